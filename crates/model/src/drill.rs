@@ -1,0 +1,270 @@
+//! The drill ladder, read from one data file that users can extend.
+
+use std::collections::BTreeSet;
+
+use serde::{Deserialize, Serialize};
+
+/// The ladder that ships with the program.
+const BUILT_IN: &str = include_str!("../data/drills.toml");
+
+/// Names one drill, for example `alternate-run`.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct DrillId(pub String);
+
+impl std::fmt::Display for DrillId {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.write_str(&self.0)
+    }
+}
+
+/// Which of a lane's two gaps a drill uses.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Setting {
+    /// About one running step.
+    Long,
+    /// About one walking step.
+    Short,
+}
+
+/// How drills belong together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Family {
+    /// Without a lane.
+    OnTheSpot,
+    /// One leg works beside the hurdles.
+    OneLeg,
+    /// Every step crosses a hurdle.
+    Alternate,
+    /// Two contacts per gap, the same leg leads.
+    SameLead,
+    /// Facing across the lane.
+    Sideways,
+    /// Running without hurdles.
+    Free,
+}
+
+/// How the gap of a drill follows from the child.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct GapRule {
+    /// Which of the lane's two gaps the drill uses.
+    pub setting: Setting,
+    /// Comfortable gap as a share of stature.
+    pub comfortable_ratio: f64,
+    /// Shortest tolerated gap: a share of stature, or of the own step when `band_of_own_step`.
+    pub low_ratio: f64,
+    /// Longest tolerated gap, likewise.
+    pub high_ratio: f64,
+    /// The band is a share of the child's own comfortable gap rather than of stature.
+    #[serde(default)]
+    pub band_of_own_step: bool,
+    /// The comfortable gap is the child's own running step at the effort asked for.
+    #[serde(default)]
+    pub own_running_step: bool,
+    /// Spread of comfortable gaps between children of the same size: standard deviation of ln gap.
+    pub sd_ln: f64,
+    /// The gap is never less than two foot lengths plus the base depth of a hurdle.
+    #[serde(default)]
+    pub room_for_two_feet: bool,
+}
+
+/// One drill of the ladder.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Drill {
+    /// Stable name.
+    pub id: DrillId,
+    /// English name as a teacher says it; other languages look up `drill-<id>` in the words.
+    pub name: String,
+    /// Which drills it belongs with.
+    pub family: Family,
+    /// Foot contacts per gap; absent for drills without hurdles.
+    #[serde(default)]
+    pub contacts_per_gap: Option<u32>,
+    /// How its gap follows from the child; absent for drills without hurdles.
+    #[serde(default)]
+    pub gap: Option<GapRule>,
+    /// Walked, not run.
+    #[serde(default)]
+    pub walk: bool,
+    /// Typical speed as a share of top speed, when the coach gives no other.
+    pub effort: f64,
+    /// Highest effort the drill is meant for.
+    pub effort_max: f64,
+    /// Steps of run-up before the first hurdle.
+    pub run_up_steps: u32,
+    /// Runs both ways between the ends instead of one way out and back outside.
+    #[serde(default)]
+    pub both_ways: bool,
+    /// The fault that keeps a child on this drill; absent for drills without one.
+    #[serde(default)]
+    pub key_fault: Option<String>,
+    /// Other faults to look for, the commonest first.
+    #[serde(default)]
+    pub faults: Vec<String>,
+    /// Drills that must be clean before.
+    #[serde(default)]
+    pub needs: Vec<DrillId>,
+    /// Contact class: `A` walking, `B` running, `C` jumps, `D` hard stops and turns.
+    pub contact_class: String,
+    /// Hurdle heights that suit the drill, in centimetres, the usual one first; 0 is a floor line.
+    pub heights_cm: Vec<f64>,
+    /// One plain sentence that says how it goes.
+    pub how: String,
+    /// What the teacher calls out.
+    pub cue: String,
+}
+
+impl Drill {
+    /// Returns whether the free leg passes beside the hurdles, so that the lane needs a clear side strip.
+    pub fn needs_side_strip(&self) -> bool {
+        self.family == Family::OneLeg
+    }
+}
+
+/// All drills, slow ones first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ladder {
+    drills: Vec<Drill>,
+}
+
+/// What is wrong with a drill file.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum LadderError {
+    /// The file is not the expected TOML; the text names line and column.
+    #[error("the drill file cannot be read: {0}")]
+    Syntax(String),
+    /// Two drills have the same id.
+    #[error("drill `{0}` is there twice; give one of them another id")]
+    Duplicate(DrillId),
+    /// A drill needs one that is not in the file.
+    #[error("drill `{drill}` needs `{missing}`, which is not in the file; add it or take it out of `needs`")]
+    UnknownNeed {
+        /// The drill with the entry.
+        drill: DrillId,
+        /// The entry.
+        missing: DrillId,
+    },
+    /// A number is out of its range.
+    #[error("drill `{drill}`: `{field}` is {provided}; allowed is {allowed}")]
+    Range {
+        /// The drill with the number.
+        drill: DrillId,
+        /// The field.
+        field: &'static str,
+        /// What stood there.
+        provided: f64,
+        /// What may stand there.
+        allowed: &'static str,
+    },
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LadderFile {
+    drill: Vec<Drill>,
+}
+
+impl Ladder {
+    /// Returns the ladder that ships with the program.
+    ///
+    /// # Panics
+    /// Never in a released build: a test reads the same file.
+    pub fn built_in() -> Self {
+        Self::from_toml(BUILT_IN).expect("the built-in drill file is tested")
+    }
+
+    /// Reads a ladder from the text of a drill file.
+    ///
+    /// # Errors
+    /// Names the line or the drill, and what to change.
+    pub fn from_toml(text: &str) -> Result<Self, LadderError> {
+        let file: LadderFile =
+            toml::from_str(text).map_err(|error| LadderError::Syntax(error.to_string()))?;
+        let mut ids = BTreeSet::new();
+        for drill in &file.drill {
+            if !ids.insert(drill.id.clone()) {
+                return Err(LadderError::Duplicate(drill.id.clone()));
+            }
+        }
+        for drill in &file.drill {
+            if let Some(missing) = drill.needs.iter().find(|need| !ids.contains(*need)) {
+                return Err(LadderError::UnknownNeed { drill: drill.id.clone(), missing: missing.clone() });
+            }
+            let range = |field, provided: f64, allowed_range: std::ops::RangeInclusive<f64>, allowed| {
+                if allowed_range.contains(&provided) {
+                    Ok(())
+                } else {
+                    Err(LadderError::Range { drill: drill.id.clone(), field, provided, allowed })
+                }
+            };
+            range("effort", drill.effort, 0.05..=1.0, "0.05 to 1")?;
+            range("effort_max", drill.effort_max, drill.effort..=1.0, "from `effort` to 1")?;
+            if let Some(gap) = &drill.gap {
+                range("comfortable_ratio", gap.comfortable_ratio, 0.2..=1.5, "0.2 to 1.5 statures")?;
+                range("sd_ln", gap.sd_ln, 0.02..=0.5, "0.02 to 0.5")?;
+                let highest = if gap.band_of_own_step { 1.0 } else { gap.comfortable_ratio };
+                range("low_ratio", gap.low_ratio, 0.1..=highest, "0.1 to the comfortable gap")?;
+                range("high_ratio", gap.high_ratio, highest..=2.0, "the comfortable gap to 2")?;
+            }
+            for height_cm in &drill.heights_cm {
+                range("heights_cm", *height_cm, 0.0..=60.0, "0 to 60 cm")?;
+            }
+        }
+        Ok(Self { drills: file.drill })
+    }
+
+    /// Returns all drills, slow ones first.
+    pub fn drills(&self) -> &[Drill] {
+        &self.drills
+    }
+
+    /// Returns the drill of that name.
+    pub fn get(&self, id: &str) -> Option<&Drill> {
+        self.drills.iter().find(|drill| drill.id.0 == id)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn built_in_ladder_is_valid_and_complete() {
+        let ladder = Ladder::built_in();
+        for id in [
+            "spot-single",
+            "spot-alternate",
+            "single-walk",
+            "dead-leg-run",
+            "alternate-walk",
+            "alternate-run",
+            "two-contact-walk",
+            "two-contact-run",
+            "side-walk",
+            "side-run",
+            "side-shuttle",
+            "free-run",
+        ] {
+            assert!(ladder.get(id).is_some(), "{id} is missing");
+        }
+    }
+
+    #[test]
+    fn mistakes_in_a_drill_file_are_named() {
+        let broken = BUILT_IN.replacen("id = \"dead-leg-run\"", "id = \"single-walk\"", 1);
+        assert_eq!(Ladder::from_toml(&broken), Err(LadderError::Duplicate(DrillId("single-walk".into()))));
+        let broken = BUILT_IN.replacen("needs = [\"single-walk\"]", "needs = [\"stroll\"]", 1);
+        assert!(matches!(Ladder::from_toml(&broken), Err(LadderError::UnknownNeed { .. })));
+        let broken = BUILT_IN.replacen("comfortable_ratio = 0.55", "comfortable_ratio = 5.5", 1);
+        assert!(matches!(
+            Ladder::from_toml(&broken),
+            Err(LadderError::Range { field: "comfortable_ratio", .. })
+        ));
+        assert!(matches!(Ladder::from_toml("drill = 3"), Err(LadderError::Syntax(_))));
+    }
+}

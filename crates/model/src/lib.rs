@@ -1,0 +1,19 @@
+//! What Lanewright talks about: runners, kit, space, drills, plans and the records that carry them.
+//!
+//! Pure: no clock, no files, no network, no randomness. Everything here is data, its validation, and its
+//! reading and writing. Bare numbers in public names carry their unit.
+
+pub mod drill;
+pub mod estimate;
+pub mod kit;
+pub mod plan;
+pub mod record;
+pub mod runner;
+pub mod school;
+pub mod words;
+
+pub use drill::{Drill, DrillId, Ladder, Setting};
+pub use estimate::Estimate;
+pub use kit::{Kit, Space};
+pub use runner::{Age, Presence, Runner, RunnerId, Sex, StrideObservation, Verdict};
+pub use words::{Arg, Message};

@@ -1,0 +1,221 @@
+//! The school as the records describe it.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use serde_json::Value;
+
+use crate::kit::{Kit, Space};
+use crate::record::{
+    Body, ImportBody, LaneWishBody, Measured, PairWishBody, PlanChoiceBody, RunnerAboutBody,
+};
+use crate::runner::{Age, Presence, Runner, RunnerId};
+
+/// Everything that the current records say, ready to show and to compute with.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct School {
+    /// Classes by id.
+    pub classes: BTreeMap<String, ClassView>,
+    /// The bag of hurdles, when one was entered.
+    pub kit: Option<Kit>,
+    /// The floor, when one was entered.
+    pub space: Option<Space>,
+}
+
+/// One class with its children and wishes.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ClassView {
+    /// Name such as `7 Larch`.
+    pub name: String,
+    /// Children in the order of the list.
+    pub runners: Vec<RunnerView>,
+    /// Who should share a lane and who should not.
+    pub pairs: Vec<(String, PairWishBody)>,
+    /// What is asked of the lanes.
+    pub choice: PlanChoiceBody,
+    /// Class lists that were read in.
+    pub imports: Vec<(String, ImportBody)>,
+    /// Runner ids by size, tallest first, when the class was lined up.
+    pub line_up: Vec<String>,
+}
+
+/// One child with what is known and what holds today.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunnerView {
+    /// What is known.
+    pub runner: Runner,
+    /// What the child does today.
+    pub presence: Presence,
+    /// Which lanes it may run in.
+    pub wish: LaneWishBody,
+    /// Measurement records that count, oldest first: record id, day, what.
+    pub measurements: Vec<(String, Option<Date>, Measured)>,
+}
+
+impl School {
+    /// Folds records into a school. `today` decides whose presence still holds.
+    ///
+    /// The order of the records does not matter, except that measurements are taken in the order of their ids
+    /// within one day (ids made on the device sort by time). Bodies that cannot be read are passed over.
+    pub fn from_records<'a>(
+        records: impl IntoIterator<Item = (&'a str, &'a str, &'a Value)>,
+        today: Date,
+    ) -> Self {
+        let mut bodies: BTreeMap<(String, String), Body> = BTreeMap::new();
+        for (kind, id, value) in records {
+            if let Ok(Some(body)) = Body::from_value(kind, value) {
+                bodies.insert((kind.to_owned(), id.to_owned()), body);
+            }
+        }
+        let mut school = School::default();
+        for ((_, id), body) in &bodies {
+            match body {
+                Body::Class(class) if !class.gone => {
+                    school.classes.entry(id.clone()).or_default().name = class.name.clone();
+                }
+                Body::Kit(kit) => school.kit = Some(kit.kit.clone()),
+                Body::Space(space) => school.space = Some(space.space.clone()),
+                _ => {}
+            }
+        }
+        let mut measurements: BTreeMap<String, Vec<(String, Option<Date>, Measured)>> = BTreeMap::new();
+        for ((_, id), body) in &bodies {
+            match body {
+                Body::Measurement(measurement) if !measurement.void => {
+                    measurements.entry(measurement.runner.clone()).or_default().push((
+                        id.clone(),
+                        measurement.on,
+                        measurement.measured.clone(),
+                    ));
+                }
+                Body::PairWish(pair) if !pair.void => {
+                    if let Some(class) = school.classes.get_mut(&pair.class) {
+                        class.pairs.push((id.clone(), pair.clone()));
+                    }
+                }
+                Body::PlanChoice(choice) => {
+                    if let Some(class) = school.classes.get_mut(id) {
+                        class.choice = choice.clone();
+                    }
+                }
+                Body::Import(import) if !import.void => {
+                    if let Some(class) = school.classes.get_mut(&import.class) {
+                        class.imports.push((id.clone(), import.clone()));
+                    }
+                }
+                Body::LineUp(line_up) => {
+                    if let Some(class) = school.classes.get_mut(id) {
+                        class.line_up = line_up.order.clone();
+                    }
+                }
+                _ => {}
+            }
+        }
+        let mut lists: BTreeMap<String, Vec<(u32, RunnerView)>> = BTreeMap::new();
+        for ((kind, id), body) in &bodies {
+            let Body::RunnerLabel(label) = body else { continue };
+            debug_assert_eq!(kind, "runner-label");
+            if label.gone {
+                continue;
+            }
+            let mut runner = Runner::named(id.clone(), label.label.clone());
+            if let Some(Body::RunnerAbout(about)) = bodies.get(&("runner-about".into(), id.clone())) {
+                runner.sex = about.sex;
+                runner.age = age_of(about);
+            }
+            let mut measured = measurements.remove(id).unwrap_or_default();
+            measured.sort_by(|a, b| (a.1, &a.0).cmp(&(b.1, &b.0)));
+            for (_, on, what) in &measured {
+                match what {
+                    Measured::Stature { stature_cm } => {
+                        if let (Some(before_cm), Some(before)) = (runner.stature_cm, runner.stature_date) {
+                            runner.stature_before = Some((before_cm, before));
+                        }
+                        runner.stature_cm = Some(*stature_cm);
+                        runner.stature_date = *on;
+                    }
+                    Measured::LegLength { leg_length_cm } => runner.leg_length_cm = Some(*leg_length_cm),
+                    Measured::Steps { observation } => runner.steps.push(observation.clone()),
+                }
+            }
+            let presence = match bodies.get(&("today".into(), id.clone())) {
+                Some(Body::Today(body)) if body.on == today => body.presence,
+                _ => Presence::Present,
+            };
+            let wish = match bodies.get(&("lane-wish".into(), id.clone())) {
+                Some(Body::LaneWish(wish)) => wish.clone(),
+                _ => LaneWishBody::default(),
+            };
+            lists
+                .entry(label.class.clone())
+                .or_default()
+                .push((label.order, RunnerView { runner, presence, wish, measurements: measured }));
+        }
+        for (class_id, mut list) in lists {
+            let Some(class) = school.classes.get_mut(&class_id) else { continue };
+            list.sort_by(|a, b| (a.0, &a.1.runner.id).cmp(&(b.0, &b.1.runner.id)));
+            class.runners = list.into_iter().map(|(_, view)| view).collect();
+            let line: Vec<&String> = class
+                .line_up
+                .iter()
+                .filter(|id| class.runners.iter().any(|view| view.runner.id.0 == **id))
+                .collect();
+            let size = line.len() as u32;
+            let places: BTreeMap<RunnerId, u32> =
+                line.iter().zip(1..).map(|(id, place)| (RunnerId((*id).clone()), place)).collect();
+            for view in &mut class.runners {
+                view.runner.line_up = places.get(&view.runner.id).map(|place| (*place, size));
+            }
+        }
+        school
+    }
+}
+
+fn age_of(about: &RunnerAboutBody) -> Option<Age> {
+    match (about.birth_date, about.age_y) {
+        (Some(born), _) => Some(Age::Born(born)),
+        (None, Some(age_y)) => Some(Age::Years { age_y, on: about.age_on }),
+        (None, None) => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn presence_holds_for_one_day_only() {
+        let day = jiff::civil::date(2026, 3, 2);
+        let records = [
+            ("class", "c", json!({"name": "7 Larch"})),
+            ("runner-label", "r", json!({"class": "c", "label": "Ada"})),
+            ("today", "r", json!({"on": "2026-03-02", "presence": "helping"})),
+        ];
+        let fold = |today| {
+            School::from_records(records.iter().map(|(kind, id, body)| (*kind, *id, body)), today).classes["c"]
+                .runners[0]
+                .presence
+        };
+        assert_eq!(fold(day), Presence::Helping);
+        assert_eq!(fold(day.tomorrow().unwrap()), Presence::Present);
+    }
+
+    #[test]
+    fn later_stature_counts_and_the_one_before_is_kept_for_growth() {
+        let stature = |on: &str, cm: f64| json!({"runner": "r", "on": on, "measured": {"kind": "stature", "stature_cm": cm}});
+        let records = [
+            ("class", "c", json!({"name": "7 Larch"})),
+            ("runner-label", "r", json!({"class": "c", "label": "Ada"})),
+            ("measurement", "m2", stature("2026-03-02", 142.0)),
+            ("measurement", "m1", stature("2025-09-01", 139.0)),
+        ];
+        let school = School::from_records(
+            records.iter().map(|(kind, id, body)| (*kind, *id, body)),
+            jiff::civil::date(2026, 3, 2),
+        );
+        let runner = &school.classes["c"].runners[0].runner;
+        assert_eq!(runner.stature_cm, Some(142.0));
+        assert_eq!(runner.stature_before.map(|(cm, _)| cm), Some(139.0));
+    }
+}

@@ -1,0 +1,11 @@
+//! Record envelopes, hybrid stamps, merging, and the messages between app and server.
+//!
+//! Pure: whoever calls passes the time in. The same code runs on the device, in the server and in simulations.
+
+pub mod message;
+pub mod record;
+pub mod stamp;
+
+pub use message::{Acked, PullAnswer, Push, PushAnswer, RefusalReason, Refused};
+pub use record::{Merge, Record, RecordKey, SchoolId, merge};
+pub use stamp::{Clock, DeviceId, Stamp};
