@@ -1,4 +1,4 @@
-//! The words of the program: message ids with arguments, one Fluent file per language.
+//! The words of the program: message ids with arguments, one folder of Fluent files per language.
 //!
 //! Computations return [`Message`]s; only what shows them turns them into text. Numbers are rounded here, once,
 //! in the units the reader chose.
@@ -9,7 +9,15 @@ use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use serde::{Deserialize, Serialize};
 
-const ENGLISH: &str = include_str!("../words/en.ftl");
+/// English, one file per part of the program.
+const ENGLISH: &[&str] = &[
+    include_str!("../words/en/app.ftl"),
+    include_str!("../words/en/draw.ftl"),
+    include_str!("../words/en/drills.ftl"),
+    include_str!("../words/en/import.ftl"),
+    include_str!("../words/en/plan.ftl"),
+    include_str!("../words/en/server.ftl"),
+];
 
 /// A sentence to be said: the id of its words and what goes into them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -90,10 +98,12 @@ pub struct Words {
 impl Words {
     /// Returns English words in the given units.
     pub fn english(units: Units) -> Self {
-        let resource = FluentResource::try_new(ENGLISH.to_owned()).expect("the word file is tested");
         let mut bundle = FluentBundle::new_concurrent(vec!["en".parse().expect("a language tag")]);
         bundle.set_use_isolating(false);
-        bundle.add_resource(resource).expect("message ids are unique: tested");
+        for text in ENGLISH {
+            let resource = FluentResource::try_new((*text).to_owned()).expect("the word files are tested");
+            bundle.add_resource(resource).expect("message ids are unique: tested");
+        }
         Self { bundle, language: "en", units }
     }
 
@@ -172,8 +182,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn word_file_has_no_errors() {
-        assert!(FluentResource::try_new(ENGLISH.to_owned()).is_ok());
+    fn word_files_have_no_errors() {
+        for text in ENGLISH {
+            assert!(FluentResource::try_new((*text).to_owned()).is_ok());
+        }
         Words::english(Units::Metric);
     }
 
