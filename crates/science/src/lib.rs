@@ -1,1 +1,12 @@
-//! To be written.
+//! The computations: body, stride, lanes, site, topple, and the plan that joins them.
+//!
+//! Pure functions of their inputs: no clock, no files, no hidden randomness, and the same digits native and in
+//! wasm (`libm` only). Every estimate carries its 90 % interval, the observations behind it and its method.
+
+pub mod body;
+pub mod lanes;
+pub mod normal;
+pub mod plan;
+pub mod site;
+pub mod stride;
+pub mod topple;
