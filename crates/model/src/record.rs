@@ -226,6 +226,9 @@ pub struct ImportBody {
 pub struct KitBody {
     /// The kit.
     pub kit: Kit,
+    /// No longer counts, so that a first entry can be undone.
+    #[serde(default)]
+    pub gone: bool,
     /// Kept for newer versions.
     #[serde(flatten)]
     pub unknown: Unknown,
@@ -236,6 +239,9 @@ pub struct KitBody {
 pub struct SpaceBody {
     /// The floor.
     pub space: Space,
+    /// No longer counts, so that a first entry can be undone.
+    #[serde(default)]
+    pub gone: bool,
     /// Kept for newer versions.
     #[serde(flatten)]
     pub unknown: Unknown,

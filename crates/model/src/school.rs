@@ -73,8 +73,8 @@ impl School {
                 Body::Class(class) if !class.gone => {
                     school.classes.entry(id.clone()).or_default().name = class.name.clone();
                 }
-                Body::Kit(kit) => school.kit = Some(kit.kit.clone()),
-                Body::Space(space) => school.space = Some(space.space.clone()),
+                Body::Kit(kit) if !kit.gone => school.kit = Some(kit.kit.clone()),
+                Body::Space(space) if !space.gone => school.space = Some(space.space.clone()),
                 _ => {}
             }
         }
