@@ -1,0 +1,1 @@
+//! Stopping rooms and speeds against worked tables.
