@@ -9,10 +9,11 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use sha2::{Digest, Sha256};
 
 use crate::drill::DrillId;
 use crate::kit::{Kit, Space};
-use crate::runner::{Presence, Sex, StrideObservation};
+use crate::runner::{Age, Presence, Runner, Sex, StrideObservation};
 
 /// Version of the bodies below.
 pub const BODY_VERSION: u32 = 1;
@@ -312,9 +313,78 @@ kinds! {
     Space "space",
 }
 
+/// Returns the facts that a runner from a class list consists of, as `(kind, id, body)`, ready for envelopes.
+///
+/// The runner's id becomes the records' id, so it must be a UUID in its usual text form. Only what is known
+/// becomes a record. Places in a line-up belong to the class ([`LineUpBody`]) and are not among them.
+/// Equal input gives equal ids, see [`measurement_id`].
+pub fn bodies_for_runner(runner: &Runner, class_id: &str, order: u32) -> Vec<(&'static str, String, Body)> {
+    let id = &runner.id.0;
+    let mut bodies = vec![Body::RunnerLabel(RunnerLabelBody {
+        class: class_id.to_owned(),
+        label: runner.label.clone(),
+        order,
+        gone: false,
+        unknown: Unknown::new(),
+    })];
+    if runner.sex.is_some() || runner.age.is_some() {
+        let mut about = RunnerAboutBody { sex: runner.sex, ..RunnerAboutBody::default() };
+        match runner.age {
+            Some(Age::Born(born)) => about.birth_date = Some(born),
+            Some(Age::Years { age_y, on }) => (about.age_y, about.age_on) = (Some(age_y), on),
+            None => {}
+        }
+        bodies.push(Body::RunnerAbout(about));
+    }
+    let mut facts: Vec<_> = bodies.into_iter().map(|body| (body.kind(), id.clone(), body)).collect();
+
+    let mut measured: Vec<(String, Option<Date>, Measured)> = Vec::new();
+    if let Some((stature_cm, on)) = runner.stature_before {
+        measured.push(("stature-before".into(), Some(on), Measured::Stature { stature_cm }));
+    }
+    if let Some(stature_cm) = runner.stature_cm {
+        measured.push(("stature".into(), runner.stature_date, Measured::Stature { stature_cm }));
+    }
+    if let Some(leg_length_cm) = runner.leg_length_cm {
+        measured.push(("leg-length".into(), None, Measured::LegLength { leg_length_cm }));
+    }
+    for (place, observation) in runner.steps.iter().enumerate() {
+        measured.push((format!("steps-{place}"), None, Measured::Steps { observation: observation.clone() }));
+    }
+    for (what, on, measured) in measured {
+        let body = MeasurementBody { runner: id.clone(), on, measured, void: false, unknown: Unknown::new() };
+        facts.push(("measurement", measurement_id(id, &what), Body::Measurement(body)));
+    }
+    facts
+}
+
+/// Returns the record id of a measurement that came with a class list: a UUID made from the runner's.
+///
+/// The first half is that of the runner's id, so with time-ordered runner ids (UUID version 7) the measurement
+/// sorts before whatever is measured later the same day; the second half is a digest of runner and `what`.
+pub fn measurement_id(runner_id: &str, what: &str) -> String {
+    let mut hash = Sha256::new();
+    hash.update(runner_id.as_bytes());
+    hash.update([0]);
+    hash.update(what.as_bytes());
+    let mut digest = hash.finalize();
+    // The two top bits of the second half name the layout, as in every UUID (RFC 9562, section 4.1).
+    digest[0] = digest[0] & 0x3f | 0x80;
+    let hex = |bytes: &[u8]| bytes.iter().map(|byte| format!("{byte:02x}")).collect::<String>();
+    // Without a UUID to start from, the first half is a digest too: version 8, "as the maker likes".
+    let fallback = || {
+        let first = hex(&digest[8..16]);
+        format!("{}-{}-8{}-", &first[..8], &first[8..12], &first[13..])
+    };
+    let is_uuid = runner_id.len() == 36 && runner_id.is_ascii();
+    let first = if is_uuid { runner_id[..19].to_owned() } else { fallback() };
+    format!("{first}{}-{}", hex(&digest[..2]), hex(&digest[2..8]))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use jiff::civil::date;
 
     #[test]
     fn unknown_fields_survive_a_rewrite() {
@@ -322,5 +392,59 @@ mod tests {
         let body = Body::from_value("class", &value).unwrap().unwrap();
         assert_eq!(body.to_value()["colour"], "green");
         assert_eq!(Body::from_value("telescope", &value).unwrap(), None);
+    }
+
+    #[test]
+    fn records_of_a_runner_fold_back_into_the_same_runner() {
+        let mut runner = Runner::named("018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e", "Ada");
+        runner.sex = Some(Sex::Female);
+        runner.age = Some(Age::Years { age_y: 11.0, on: Some(date(2026, 2, 1)) });
+        runner.stature_cm = Some(142.5);
+        runner.stature_date = Some(date(2026, 3, 2));
+        runner.stature_before = Some((139.0, date(2025, 9, 1)));
+        runner.leg_length_cm = Some(74.0);
+        runner.steps = vec![
+            StrideObservation::StepLength { step_length_m: 1.31 },
+            StrideObservation::StepLength { step_length_m: 1.33 },
+        ];
+        let class = ClassBody { name: "7 Larch".into(), gone: false, unknown: Unknown::new() };
+        let mut facts = bodies_for_runner(&runner, "c", 3);
+        facts.push(("class", "c".into(), Body::Class(class)));
+        let values: Vec<_> = facts.iter().map(|(kind, id, body)| (*kind, id, body.to_value())).collect();
+        let school = crate::school::School::from_records(
+            values.iter().map(|(kind, id, value)| (*kind, id.as_str(), value)),
+            date(2026, 3, 2),
+        );
+        let view = &school.classes["c"].runners[0];
+        assert_eq!(view.runner.steps.len(), 2);
+        runner.steps.sort_by_key(|step| format!("{step:?}"));
+        let mut back = view.runner.clone();
+        back.steps.sort_by_key(|step| format!("{step:?}"));
+        assert_eq!(back, runner);
+        assert_eq!(bodies_for_runner(&runner, "c", 3).len(), 7);
+    }
+
+    #[test]
+    fn only_what_is_known_becomes_a_record() {
+        let facts = bodies_for_runner(&Runner::named("018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e", "Ada"), "c", 0);
+        assert_eq!(facts.iter().map(|(kind, ..)| *kind).collect::<Vec<_>>(), ["runner-label"]);
+    }
+
+    #[test]
+    fn measurement_ids_are_uuids_that_keep_the_time_of_the_runner_id() {
+        let runner = "018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e";
+        let id = measurement_id(runner, "stature");
+        assert_eq!(id, measurement_id(runner, "stature"));
+        assert_ne!(id, measurement_id(runner, "leg-length"));
+        assert_ne!(id, runner);
+        assert_eq!(id[..19], runner[..19]);
+        for id in [id, measurement_id("r07", "stature")] {
+            assert_eq!(id.len(), 36);
+            assert!(id.bytes().enumerate().all(|(at, byte)| match at {
+                8 | 13 | 18 | 23 => byte == b'-',
+                _ => byte.is_ascii_hexdigit() && !byte.is_ascii_uppercase(),
+            }));
+            assert!("89ab".contains(&id[19..20]), "{id}");
+        }
     }
 }
