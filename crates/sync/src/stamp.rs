@@ -89,6 +89,16 @@ impl Clock {
         Self { last: Stamp { wall_ms: 0, counter: 0, device } }
     }
 
+    /// Returns a clock that goes on after a saved stamp; it belongs to that stamp's device.
+    pub fn resume(last: Stamp) -> Self {
+        Self { last }
+    }
+
+    /// Returns the greatest stamp written or seen, to be saved with the records.
+    pub fn last(&self) -> Stamp {
+        self.last
+    }
+
     /// Returns the next stamp. `now_ms` is the wall clock; when it stands still or back, the counter moves on.
     pub fn next(&mut self, now_ms: u64) -> Stamp {
         let device = self.last.device;
