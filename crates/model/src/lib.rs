@@ -8,6 +8,7 @@ pub mod estimate;
 pub mod kit;
 pub mod plan;
 pub mod record;
+pub mod run;
 pub mod runner;
 pub mod school;
 pub mod words;

@@ -1,0 +1,395 @@
+//! Runs, sweeps and bouts: what was seen of children in lanes, one JSON object a line.
+//!
+//! The format page is `docs/formats/runs.md`. Reading never stops at the first bad line: every bad line is
+//! reported with its number, and whoever calls decides whether to go on without them.
+
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+
+/// Most hurdles in one lane: their marks fit one machine word.
+pub const LANE_HURDLES_MAX: u32 = 64;
+
+/// Left or right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Leg {
+    /// The left leg.
+    Left,
+    /// The right leg.
+    Right,
+}
+
+/// What the observer looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Watched {
+    /// Only which hurdles fell.
+    #[default]
+    Knocks,
+    /// The movement too: an absent fault was looked for and not seen.
+    Technique,
+}
+
+/// Who or what recorded it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Source {
+    /// Tapped on a device.
+    #[default]
+    Tap,
+    /// Heard by a device.
+    Sound,
+    /// Written on paper, typed in later.
+    Paper,
+}
+
+/// A set of hurdles of one lane, counted from 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord)]
+pub struct HurdleSet(pub u64);
+
+impl HurdleSet {
+    /// Returns the set of the given hurdle numbers, or the first number that is not in `1..=hurdles`.
+    ///
+    /// # Errors
+    /// The number that is out of range.
+    pub fn from_numbers(numbers: &[u32], hurdles: u32) -> Result<Self, u32> {
+        let mut bits = 0;
+        for &number in numbers {
+            if number == 0 || number > hurdles || number > LANE_HURDLES_MAX {
+                return Err(number);
+            }
+            bits |= 1 << (number - 1);
+        }
+        Ok(Self(bits))
+    }
+
+    /// Returns whether hurdle `number`, counted from 1, is in the set.
+    pub fn contains(self, number: u32) -> bool {
+        (1..=LANE_HURDLES_MAX).contains(&number) && self.0 >> (number - 1) & 1 == 1
+    }
+
+    /// Returns how many hurdles are in the set.
+    pub fn count(self) -> u32 {
+        self.0.count_ones()
+    }
+
+    /// Returns the hurdle numbers in rising order.
+    pub fn numbers(self) -> Vec<u32> {
+        (1..=LANE_HURDLES_MAX).filter(|number| self.contains(*number)).collect()
+    }
+}
+
+/// One runner through one set-up once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Runner id (or the name, in lists without ids).
+    pub runner: String,
+    /// Drill id.
+    pub drill: String,
+    /// Lane letter; empty when not given.
+    pub lane: String,
+    /// Class, when several are in one file.
+    pub class: Option<String>,
+    /// The moment of the tap.
+    pub at: Timestamp,
+    /// The leg that crossed the first hurdle first.
+    pub lead: Option<Leg>,
+    /// Hurdles in the lane, 1 to 64.
+    pub hurdles: u32,
+    /// Which fell in this run.
+    pub knocked: HurdleSet,
+    /// Which lay on the floor already: no evidence.
+    pub down_before: HurdleSet,
+    /// What was looked at.
+    pub watched: Watched,
+    /// Fault ids that were seen.
+    pub faults: Vec<String>,
+    /// Effort asked for, as a share of top speed.
+    pub effort: Option<f64>,
+    /// An exit sprint followed.
+    pub exit_sprint: bool,
+    /// Gap in metres.
+    pub gap_m: Option<f64>,
+    /// Hurdle height in centimetres.
+    pub height_cm: Option<f64>,
+    /// The lane as it stood; lane, gap and height when not given.
+    pub setup: String,
+    /// Who or what recorded it.
+    pub source: Source,
+}
+
+impl Run {
+    /// Returns the hurdles that stood at the start.
+    pub fn standing(&self) -> u32 {
+        self.hurdles - self.down_before.count()
+    }
+}
+
+/// One look at one child at the end of a block.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sweep {
+    /// Runner id.
+    pub runner: String,
+    /// Drill id.
+    pub drill: String,
+    /// Lane letter; empty when not given.
+    pub lane: String,
+    /// Class, when several are in one file.
+    pub class: Option<String>,
+    /// When.
+    pub at: Timestamp,
+    /// Got it, or not yet.
+    pub got_it: bool,
+}
+
+/// A timed shuttle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bout {
+    /// Runner id.
+    pub runner: String,
+    /// Drill id.
+    pub drill: String,
+    /// When.
+    pub at: Timestamp,
+    /// Passes through the lane.
+    pub passes: u32,
+    /// Turns.
+    pub turns: u32,
+    /// Turns made within one step.
+    pub one_step_turns: u32,
+    /// Length of the bout in seconds.
+    pub seconds: f64,
+    /// Hurdles that fell during the bout, when counted.
+    pub falls: Option<u32>,
+}
+
+/// One line of a run file.
+#[derive(Debug, Clone, PartialEq)]
+#[allow(missing_docs)]
+pub enum Observation {
+    Run(Run),
+    Sweep(Sweep),
+    Bout(Bout),
+}
+
+/// A line that could not be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("line {line}: {problem}")]
+pub struct BadLine {
+    /// Line number, counted from 1.
+    pub line: usize,
+    /// What is wrong and what to change.
+    pub problem: String,
+}
+
+/// A line as it stands in the file. Unknown keys are passed over: files may come from newer versions.
+#[derive(Deserialize)]
+struct Line<'a> {
+    #[serde(borrow)]
+    kind: Option<std::borrow::Cow<'a, str>>,
+    runner: Option<String>,
+    drill: Option<String>,
+    lane: Option<String>,
+    class: Option<String>,
+    #[serde(borrow)]
+    at: Option<std::borrow::Cow<'a, str>>,
+    lead: Option<Leg>,
+    hurdles: Option<u32>,
+    #[serde(default)]
+    knocked: Vec<u32>,
+    #[serde(default)]
+    down_before: Vec<u32>,
+    #[serde(default)]
+    watched: Watched,
+    #[serde(default)]
+    faults: Vec<String>,
+    effort: Option<f64>,
+    #[serde(default)]
+    exit_sprint: bool,
+    gap_m: Option<f64>,
+    height_cm: Option<f64>,
+    setup: Option<String>,
+    #[serde(default)]
+    source: Source,
+    #[serde(borrow)]
+    seen: Option<std::borrow::Cow<'a, str>>,
+    passes: Option<u32>,
+    turns: Option<u32>,
+    one_step_turns: Option<u32>,
+    seconds: Option<f64>,
+    falls: Option<u32>,
+}
+
+/// Reads one line.
+///
+/// # Errors
+/// What is wrong with the line and what to change.
+pub fn read_line(text: &str) -> Result<Observation, String> {
+    let line: Line = serde_json::from_str(text).map_err(|error| {
+        format!(
+            "this is not a run: {error}; a run is one JSON object on one line with runner, drill, at, hurdles"
+        )
+    })?;
+    let need = |value: Option<String>, key: &str| match value {
+        Some(text) if !text.trim().is_empty() => Ok(text),
+        _ => Err(format!("`{key}` is missing; add it")),
+    };
+    let runner = need(line.runner, "runner")?;
+    let drill = need(line.drill, "drill")?;
+    let at_text = line.at.ok_or("`at` is missing; add the time, like 2026-03-02T10:14:05Z")?;
+    let at: Timestamp = at_text
+        .parse()
+        .map_err(|_| format!("`at` is {at_text:?}; write date, time and zone, like 2026-03-02T10:14:05Z"))?;
+    let lane = line.lane.unwrap_or_default();
+    match line.kind.as_deref().unwrap_or("run") {
+        "run" => {
+            let hurdles = line.hurdles.ok_or("`hurdles` is missing; add how many the lane has")?;
+            if !(1..=LANE_HURDLES_MAX).contains(&hurdles) {
+                return Err(format!("`hurdles` is {hurdles}; allowed is 1 to {LANE_HURDLES_MAX}"));
+            }
+            let set = |numbers: &[u32], key: &str| {
+                HurdleSet::from_numbers(numbers, hurdles).map_err(|number| {
+                    format!("`{key}` names hurdle {number}, but the lane has hurdles 1 to {hurdles}")
+                })
+            };
+            let knocked = set(&line.knocked, "knocked")?;
+            let down_before = set(&line.down_before, "down_before")?;
+            if knocked.0 & down_before.0 != 0 {
+                let both = HurdleSet(knocked.0 & down_before.0).numbers()[0];
+                return Err(format!(
+                    "hurdle {both} is in `knocked` and in `down_before`; a hurdle that lay down cannot fall"
+                ));
+            }
+            if let Some(effort) = line.effort
+                && !(effort > 0.0 && effort <= 1.0)
+            {
+                return Err(format!("`effort` is {effort}; allowed is above 0 up to 1"));
+            }
+            let setup = line.setup.unwrap_or_else(|| {
+                let part = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
+                format!("{lane}/{}/{}", part(line.gap_m), part(line.height_cm))
+            });
+            Ok(Observation::Run(Run {
+                runner,
+                drill,
+                lane,
+                class: line.class,
+                at,
+                lead: line.lead,
+                hurdles,
+                knocked,
+                down_before,
+                watched: line.watched,
+                faults: line.faults,
+                effort: line.effort,
+                exit_sprint: line.exit_sprint,
+                gap_m: line.gap_m,
+                height_cm: line.height_cm,
+                setup,
+                source: line.source,
+            }))
+        }
+        "sweep" => {
+            let got_it = match line.seen.as_deref() {
+                Some("got-it") => true,
+                Some("not-yet") => false,
+                _ => return Err("`seen` must be got-it or not-yet in a sweep".to_owned()),
+            };
+            Ok(Observation::Sweep(Sweep { runner, drill, lane, class: line.class, at, got_it }))
+        }
+        "bout" => {
+            let count = |value: Option<u32>, key: &str| {
+                value.ok_or_else(|| {
+                    format!("`{key}` is missing; a bout has passes, turns, one_step_turns, seconds")
+                })
+            };
+            let turns = count(line.turns, "turns")?;
+            let one_step_turns = count(line.one_step_turns, "one_step_turns")?;
+            if one_step_turns > turns {
+                return Err(format!("`one_step_turns` is {one_step_turns}, more than the {turns} turns"));
+            }
+            let seconds = line.seconds.ok_or("`seconds` is missing; add the length of the bout")?;
+            if !(seconds > 0.0 && seconds <= 600.0) {
+                return Err(format!("`seconds` is {seconds}; allowed is above 0 up to 600"));
+            }
+            Ok(Observation::Bout(Bout {
+                runner,
+                drill,
+                at,
+                passes: count(line.passes, "passes")?,
+                turns,
+                one_step_turns,
+                seconds,
+                falls: line.falls,
+            }))
+        }
+        other => Err(format!("`kind` is {other:?}; allowed is run, sweep or bout")),
+    }
+}
+
+/// Reads a whole run file. Blank lines are passed over.
+pub fn read_lines(text: &str) -> (Vec<Observation>, Vec<BadLine>) {
+    let mut observations = Vec::new();
+    let mut bad = Vec::new();
+    for (index, line) in text.lines().enumerate() {
+        if line.trim().is_empty() {
+            continue;
+        }
+        match read_line(line) {
+            Ok(observation) => observations.push(observation),
+            Err(problem) => bad.push(BadLine { line: index + 1, problem }),
+        }
+    }
+    (observations, bad)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const RUN: &str = r#"{"runner":"r07","drill":"alternate-run","lane":"B","at":"2026-03-02T10:14:05Z","lead":"left","hurdles":8,"knocked":[3,4],"watched":"technique","faults":["leans-back"],"effort":0.6,"exit_sprint":false,"gap_m":1.3,"height_cm":30,"setup":"B1"}"#;
+
+    #[test]
+    fn a_full_run_is_read_whole() {
+        let Ok(Observation::Run(run)) = read_line(RUN) else { panic!("not a run") };
+        assert_eq!((run.runner.as_str(), run.hurdles, run.knocked.numbers()), ("r07", 8, vec![3, 4]));
+        assert_eq!((run.watched, run.lead, run.setup.as_str()), (Watched::Technique, Some(Leg::Left), "B1"));
+    }
+
+    #[test]
+    fn defaults_are_the_careful_ones() {
+        let Ok(Observation::Run(run)) = read_line(
+            r#"{"runner":"a","drill":"d","lane":"A","at":"2026-03-02T10:14:05Z","hurdles":6,"gap_m":1.25,"height_cm":30}"#,
+        ) else {
+            panic!("not a run")
+        };
+        assert_eq!(run.watched, Watched::Knocks);
+        assert_eq!(run.setup, "A/1.25/30");
+        assert_eq!(run.knocked.count(), 0);
+    }
+
+    #[test]
+    fn bad_lines_say_what_to_change() {
+        for (text, says) in [
+            ("{", "not a run"),
+            (r#"{"drill":"d","at":"2026-03-02T10:14:05Z","hurdles":6}"#, "`runner` is missing"),
+            (r#"{"runner":"a","drill":"d","at":"yesterday","hurdles":6}"#, "date, time and zone"),
+            (r#"{"runner":"a","drill":"d","at":"2026-03-02T10:14:05Z"}"#, "`hurdles` is missing"),
+            (
+                r#"{"runner":"a","drill":"d","at":"2026-03-02T10:14:05Z","hurdles":6,"knocked":[7]}"#,
+                "hurdles 1 to 6",
+            ),
+            (
+                r#"{"runner":"a","drill":"d","at":"2026-03-02T10:14:05Z","hurdles":6,"knocked":[2],"down_before":[2]}"#,
+                "cannot fall",
+            ),
+            (r#"{"kind":"sweep","runner":"a","drill":"d","at":"2026-03-02T10:14:05Z"}"#, "got-it or not-yet"),
+            (r#"{"kind":"leap","runner":"a","drill":"d","at":"2026-03-02T10:14:05Z"}"#, "run, sweep or bout"),
+        ] {
+            let error = read_line(text).expect_err(text);
+            assert!(error.contains(says), "{error} does not say {says}");
+        }
+        let (good, bad) = read_lines(&format!("{RUN}\n\n{{\n{RUN}\n"));
+        assert_eq!((good.len(), bad.len(), bad[0].line), (2, 1, 3));
+    }
+}
