@@ -119,6 +119,9 @@ pub struct LaneSetting {
 pub struct LaneParts {
     /// Room behind the start line for those who wait, in metres.
     pub waiting_m: f64,
+    /// Stopping room and clear margin before the start line for drills that run both ways; 0 otherwise, in metres.
+    #[serde(default)]
+    pub start_stopping_m: f64,
     /// Second start mark: distance from the start line, one step forward, so that either leg can lead, in metres.
     pub second_start_m: f64,
     /// Start line to first hurdle, in metres.
@@ -168,7 +171,7 @@ pub struct Floor {
 pub struct LanePlace {
     /// Start line, metres from the start end of the floor.
     pub start_x_m: f64,
-    /// Left edge of the lane, metres from the left edge of the floor.
+    /// Left edge of the lane, metres from the left edge of the floor. A side strip lies left of it.
     pub left_y_m: f64,
     /// Right edge of the lane (its way back lies beyond it), metres from the left edge of the floor.
     pub right_y_m: f64,
