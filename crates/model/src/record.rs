@@ -181,6 +181,15 @@ pub struct PlanChoiceBody {
     /// Adults who can each watch some lanes.
     #[serde(default = "one")]
     pub adults: u32,
+    /// Hurdle height wanted, in centimetres; what most hurdles of the bag have, when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height_cm: Option<f64>,
+    /// Most hurdles in a lane, when the floor is short.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hurdles_per_lane_max: Option<u32>,
+    /// Most steps of run-up, when the floor is short.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub run_up_steps_max: Option<u32>,
     /// Kept for newer versions.
     #[serde(flatten)]
     pub unknown: Unknown,
@@ -198,6 +207,9 @@ impl Default for PlanChoiceBody {
             lanes_max: None,
             exit_sprint_m: 0.0,
             adults: 1,
+            height_cm: None,
+            hurdles_per_lane_max: None,
+            run_up_steps_max: None,
             unknown: Unknown::new(),
         }
     }
