@@ -1,1 +1,14 @@
-//! To be written.
+//! Drives a real browser: what the browser tests and the pictures of the screens have in common.
+//!
+//! `cargo xtask test` and `cargo xtask shots` build the app and the program first and say through
+//! `LANEWRIGHT_BROWSER` and `LANEWRIGHT_PROGRAM` where the browser and the program lie.
+
+mod browser;
+mod server;
+
+pub use browser::{Browser, Colours, DESK, PHONE, Screen, Tab, marked};
+pub use server::Server;
+
+/// The `rust` blocks of the pages, compiled and run as doc tests.
+#[cfg(doctest)]
+mod pages {}

@@ -1,0 +1,3 @@
+//! Pictures of every screen.
+
+fn main() {}
