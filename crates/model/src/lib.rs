@@ -5,6 +5,7 @@
 
 pub mod drill;
 pub mod estimate;
+pub mod fault;
 pub mod kit;
 pub mod plan;
 pub mod record;

@@ -12,6 +12,8 @@ use serde::{Deserialize, Serialize};
 /// English, one file per part of the program.
 const ENGLISH: &[&str] = &[
     include_str!("../words/en/app.ftl"),
+    include_str!("../words/en/body.ftl"),
+    include_str!("../words/en/decide.ftl"),
     include_str!("../words/en/draw.ftl"),
     include_str!("../words/en/drills.ftl"),
     include_str!("../words/en/import.ftl"),

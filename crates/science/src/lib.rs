@@ -4,6 +4,8 @@
 //! wasm (`libm` only). Every estimate carries its 90 % interval, the observations behind it and its method.
 
 pub mod body;
+pub mod cause;
+pub mod decide;
 pub mod lanes;
 pub mod normal;
 pub mod plan;

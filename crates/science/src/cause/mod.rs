@@ -1,0 +1,562 @@
+//! Is it the child, one hurdle, the lane, the leg, or tiredness?
+//!
+//! Explains the knocks of many runs by a logistic fit with crossed random effects: every standing hurdle that a
+//! runner met is one observation. Within a lane one hurdle can be blamed at once. A whole lane can be told from the
+//! children who run in it only after some have run in another lane too; until then the finding says so and asks for
+//! the swap. Method page: `docs/methods/cause.md`.
+
+mod dense;
+
+use std::collections::BTreeMap;
+
+use lanewright_model::drill::Ladder;
+use lanewright_model::run::{Leg, Run};
+use lanewright_model::words::{Arg, Message};
+use serde::{Deserialize, Serialize};
+
+use crate::normal;
+use dense::Cholesky;
+
+/// Name and version of the method.
+pub const METHOD: &str = "cause/1";
+/// Spread of hurdles within lanes: standard deviation on the log-odds scale (engineering assumption; one lesson
+/// cannot teach it).
+pub const SLOT_SD: f64 = 0.7;
+/// Spread of whole lanes, likewise (engineering assumption).
+pub const LANE_SD: f64 = 0.5;
+/// Spread of positions along the lane about their straight trend, likewise (engineering assumption).
+pub const POSITION_SD: f64 = 0.25;
+/// Spread of the effects of leg, order and trend along the lane, likewise (engineering assumption).
+pub const EFFECT_SD: f64 = 0.5;
+/// Spread of the carry-over from a hurdle that fell to the next one, likewise (engineering assumption).
+pub const CARRY_SD: f64 = 1.5;
+/// Spreads of runners that are tried; the one that explains the runs best is taken.
+pub const RUNNER_SDS: [f64; 5] = [0.4, 0.7, 1.0, 1.4, 1.9];
+/// Odds ratio above which a hurdle counts as worse than the others.
+pub const WORSE_ODDS: f64 = 1.5;
+/// Probability from which a hurdle is blamed (engineering assumption).
+pub const BLAME_P: f64 = 0.8;
+/// Children who must have run in two lanes before lanes can be told from children (engineering assumption).
+pub const SWAPPED_MIN: usize = 4;
+
+/// An odds ratio with its 90 % interval.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct OddsRatio {
+    /// Median.
+    pub median: f64,
+    /// 5th percentile.
+    pub low: f64,
+    /// 95th percentile.
+    pub high: f64,
+}
+
+impl OddsRatio {
+    fn from_log(mean: f64, variance: f64) -> Self {
+        let reach = normal::Z_95 * variance.sqrt();
+        Self { median: libm::exp(mean), low: libm::exp(mean - reach), high: libm::exp(mean + reach) }
+    }
+}
+
+/// One runner against the middle runner.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RunnerCause {
+    /// Runner id.
+    pub runner: String,
+    /// Odds of a knock against those of the middle runner.
+    pub odds_ratio: OddsRatio,
+    /// Knocks seen.
+    pub knocks: u32,
+    /// Standing hurdles met.
+    pub hurdles: u32,
+}
+
+/// One hurdle of one set-up against the others.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SlotCause {
+    /// Lane letter.
+    pub lane: String,
+    /// Set-up name.
+    pub setup: String,
+    /// Hurdle number, counted from 1.
+    pub hurdle: u32,
+    /// Odds of a knock against those of the middle hurdle.
+    pub odds_ratio: OddsRatio,
+    /// Probability that the odds ratio is above [`WORSE_ODDS`].
+    pub p_above_1_5: f64,
+    /// Knocks seen.
+    pub knocks: u32,
+    /// Times it was met standing.
+    pub met: u32,
+}
+
+/// One set-up as a whole against the others.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct LaneCause {
+    /// Lane letter.
+    pub lane: String,
+    /// Set-up name.
+    pub setup: String,
+    /// Odds of a knock against those of the middle lane.
+    pub odds_ratio: OddsRatio,
+    /// Runners who have run here and elsewhere.
+    pub swapped: usize,
+    /// Whether enough children have swapped to tell the lane from its children.
+    pub told_from_children: bool,
+}
+
+/// What explains the knocks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Causes {
+    /// Runners, in the order of their ids.
+    pub runners: Vec<RunnerCause>,
+    /// Hurdles, the most suspicious first.
+    pub slots: Vec<SlotCause>,
+    /// The left leg against the right.
+    pub lead: OddsRatio,
+    /// Each further run of a child in one lesson against the run before.
+    pub order: OddsRatio,
+    /// The last hurdle of a lane against the first.
+    pub position: OddsRatio,
+    /// A hurdle after one that fell against a hurdle after one that stood.
+    pub carry: OddsRatio,
+    /// Whole set-ups.
+    pub lanes: Vec<LaneCause>,
+    /// What it comes to, in plain sentences.
+    pub findings: Vec<Message>,
+    /// Runs used.
+    pub runs: u32,
+    /// Name and version of the method.
+    pub method: String,
+}
+
+/// Fixed effects, first entries of the dense part.
+const INTERCEPT: usize = 0;
+const LEG: usize = 1;
+const ORDER: usize = 2;
+const TREND: usize = 3;
+const CARRY: usize = 4;
+const FIXED: usize = 5;
+
+/// One kind of observation: `hits` of `of` with the same explanation.
+struct Row {
+    slot: usize,
+    columns: [(usize, f64); 8],
+    hits: f64,
+    of: f64,
+}
+
+struct Design {
+    rows: Vec<Row>,
+    slots: Vec<(String, String, u32)>,
+    runners: Vec<String>,
+    lanes: Vec<(String, String)>,
+    positions: usize,
+}
+
+impl Design {
+    fn dense(&self) -> usize {
+        FIXED + self.positions + self.runners.len() + self.lanes.len()
+    }
+
+    fn runner_column(&self, runner: usize) -> usize {
+        FIXED + self.positions + runner
+    }
+
+    fn lane_column(&self, lane: usize) -> usize {
+        FIXED + self.positions + self.runners.len() + lane
+    }
+
+    fn precisions(&self, runner_sd: f64) -> Vec<f64> {
+        let mut precisions = vec![1.0 / (EFFECT_SD * EFFECT_SD); FIXED];
+        // The overall level is free: ten logits either way.
+        precisions[INTERCEPT] = 1e-2;
+        precisions[CARRY] = 1.0 / (CARRY_SD * CARRY_SD);
+        precisions.extend(std::iter::repeat_n(1.0 / (POSITION_SD * POSITION_SD), self.positions));
+        precisions.extend(std::iter::repeat_n(1.0 / (runner_sd * runner_sd), self.runners.len()));
+        precisions.extend(std::iter::repeat_n(1.0 / (LANE_SD * LANE_SD), self.lanes.len()));
+        precisions
+    }
+}
+
+/// Explains the knocks of the given runs. Returns `None` when there is nothing to explain: no knock, or no hurdle
+/// that stood.
+pub fn cause(runs: &[&Run], ladder: &Ladder) -> Option<Causes> {
+    let design = design(runs, ladder);
+    let hits: f64 = design.rows.iter().map(|row| row.hits).sum();
+    if design.rows.is_empty() || hits == 0.0 {
+        return None;
+    }
+    let fit = RUNNER_SDS
+        .into_iter()
+        .filter_map(|runner_sd| Mode::find(&design, runner_sd))
+        .max_by(|a, b| a.log_evidence.total_cmp(&b.log_evidence))?;
+    Some(fit.causes(&design, runs))
+}
+
+fn design(runs: &[&Run], ladder: &Ladder) -> Design {
+    let index_of = |mut names: Vec<String>| {
+        names.sort_unstable();
+        names.dedup();
+        names
+    };
+    let runners = index_of(runs.iter().map(|run| run.runner.clone()).collect());
+    let mut lanes: Vec<(String, String)> =
+        runs.iter().map(|run| (run.setup.clone(), run.lane.clone())).collect();
+    lanes.sort_unstable();
+    lanes.dedup_by(|a, b| a.0 == b.0);
+    let lanes: Vec<(String, String)> = lanes.into_iter().map(|(setup, lane)| (lane, setup)).collect();
+    let lane_ids: BTreeMap<&str, usize> =
+        lanes.iter().enumerate().map(|(index, (_, setup))| (setup.as_str(), index)).collect();
+    let positions = runs.iter().map(|run| run.hurdles as usize).max().unwrap_or(0);
+    let mut design = Design { rows: Vec::new(), slots: Vec::new(), runners, lanes: lanes.clone(), positions };
+    let mut slot_ids: BTreeMap<(usize, u32), usize> = BTreeMap::new();
+    let mut groups: BTreeMap<(usize, usize, u32, i8, i32, bool, u32), (f64, f64)> = BTreeMap::new();
+    let mut sorted: Vec<&&Run> = runs.iter().collect();
+    sorted.sort_by_key(|run| run.at);
+    let mut so_far: BTreeMap<(&str, i64), i32> = BTreeMap::new();
+    for run in sorted {
+        const DAY_MS: i64 = 86_400_000;
+        let day = run.at.as_millisecond().div_euclid(DAY_MS);
+        let order = so_far.entry((run.runner.as_str(), day)).or_insert(0);
+        let order_here = *order;
+        *order += 1;
+        let runner = design.runners.binary_search(&run.runner).expect("collected above");
+        let lane = lane_ids[run.setup.as_str()];
+        let contacts = ladder.get(&run.drill).and_then(|drill| drill.contacts_per_gap).unwrap_or(1);
+        let mut fell_before = false;
+        for number in 1..=run.hurdles {
+            if run.down_before.contains(number) {
+                fell_before = false;
+                continue;
+            }
+            let next = slot_ids.len();
+            let slot = *slot_ids.entry((lane, number)).or_insert(next);
+            if slot == design.slots.len() {
+                design.slots.push((run.lane.clone(), run.setup.clone(), number));
+            }
+            let leg = match run.lead {
+                None => 0,
+                Some(lead) => {
+                    let crosses_left = (lead == Leg::Left) == (contacts != 1 || number % 2 == 1);
+                    if crosses_left { 1 } else { -1 }
+                }
+            };
+            let fell = run.knocked.contains(number);
+            let entry =
+                groups.entry((slot, runner, number, leg, order_here, fell_before, run.hurdles)).or_default();
+            entry.0 += f64::from(u8::from(fell));
+            entry.1 += 1.0;
+            fell_before = fell;
+        }
+    }
+    for ((slot, runner, number, leg, order, fell_before, hurdles), (hits, of)) in groups {
+        let lane = lane_ids[design.slots[slot].1.as_str()];
+        let along = if hurdles > 1 { f64::from(number - 1) / f64::from(hurdles - 1) - 0.5 } else { 0.0 };
+        design.rows.push(Row {
+            slot,
+            columns: [
+                (INTERCEPT, 1.0),
+                (LEG, 0.5 * f64::from(leg)),
+                // Later runs of one lesson differ little from each other: the sixth counts like the fifth.
+                (ORDER, f64::from(order.min(9)) - 2.0),
+                (TREND, along),
+                (CARRY, if fell_before { 1.0 } else { 0.0 }),
+                (FIXED + number as usize - 1, 1.0),
+                (design.runner_column(runner), 1.0),
+                (design.lane_column(lane), 1.0),
+            ],
+            hits,
+            of,
+        });
+    }
+    design
+}
+
+/// The most probable effects, and the spread about them.
+struct Mode {
+    dense: Vec<f64>,
+    slots: Vec<f64>,
+    slot_curvature: Vec<f64>,
+    slot_cross: Vec<Vec<(usize, f64)>>,
+    factor: Cholesky,
+    log_evidence: f64,
+}
+
+/// Most Newton steps; a well-behaved fit takes about eight.
+const NEWTON_MAX: usize = 60;
+/// The fit ends when no effect moves by more than this on the log-odds scale.
+const NEWTON_TOLERANCE: f64 = 1e-9;
+
+struct Curvature {
+    gradient: Vec<f64>,
+    slot_gradient: Vec<f64>,
+    slot_curvature: Vec<f64>,
+    slot_cross: Vec<Vec<(usize, f64)>>,
+    factor: Cholesky,
+}
+
+impl Mode {
+    /// Newton's method on the log posterior. Each row touches one slot, so slots are eliminated first (their block
+    /// is diagonal) and only runners, lanes, positions and fixed effects form a dense system.
+    fn find(design: &Design, runner_sd: f64) -> Option<Self> {
+        let precisions = design.precisions(runner_sd);
+        let mut dense = vec![0.0; design.dense()];
+        let mut slots = vec![0.0; design.slots.len()];
+        let mut value = log_posterior(design, &precisions, &dense, &slots);
+        for _ in 0..NEWTON_MAX {
+            let curvature = Curvature::at(design, &precisions, &dense, &slots)?;
+            let mut step = curvature.gradient.clone();
+            for (slot, cross) in curvature.slot_cross.iter().enumerate() {
+                let share = curvature.slot_gradient[slot] / curvature.slot_curvature[slot];
+                for (column, weight) in cross {
+                    step[*column] -= weight * share;
+                }
+            }
+            curvature.factor.solve(&mut step);
+            let slot_step: Vec<f64> = (0..slots.len())
+                .map(|slot| {
+                    let along: f64 = curvature.slot_cross[slot]
+                        .iter()
+                        .map(|(column, weight)| weight * step[*column])
+                        .sum();
+                    (curvature.slot_gradient[slot] - along) / curvature.slot_curvature[slot]
+                })
+                .collect();
+            let mut factor = 1.0;
+            let moved = loop {
+                let try_dense: Vec<f64> = dense.iter().zip(&step).map(|(a, b)| a + factor * b).collect();
+                let try_slots: Vec<f64> = slots.iter().zip(&slot_step).map(|(a, b)| a + factor * b).collect();
+                let try_value = log_posterior(design, &precisions, &try_dense, &try_slots);
+                if try_value >= value - 1e-12 || factor < 1e-6 {
+                    value = try_value;
+                    dense = try_dense;
+                    slots = try_slots;
+                    break step
+                        .iter()
+                        .chain(&slot_step)
+                        .map(|part| (factor * part).abs())
+                        .fold(0.0, f64::max);
+                }
+                factor *= 0.5;
+            };
+            if moved < NEWTON_TOLERANCE {
+                break;
+            }
+        }
+        let curvature = Curvature::at(design, &precisions, &dense, &slots)?;
+        let log_prior_scale: f64 = precisions.iter().map(|precision| 0.5 * libm::log(*precision)).sum();
+        let log_det: f64 = curvature.factor.log_det()
+            + curvature.slot_curvature.iter().map(|value| libm::log(*value)).sum::<f64>();
+        Some(Self {
+            log_evidence: value + log_prior_scale - 0.5 * log_det,
+            dense,
+            slots,
+            slot_curvature: curvature.slot_curvature,
+            slot_cross: curvature.slot_cross,
+            factor: curvature.factor,
+        })
+    }
+
+    /// Returns mean and variance of the sum of the given dense effects and slots.
+    fn sum_of(&self, columns: &[(usize, f64)], slots: &[(usize, f64)]) -> (f64, f64) {
+        let mut mean: f64 = columns.iter().map(|(column, weight)| weight * self.dense[*column]).sum();
+        let mut vector = vec![0.0; self.dense.len()];
+        let mut variance = 0.0;
+        for (column, weight) in columns {
+            vector[*column] += weight;
+        }
+        for (slot, weight) in slots {
+            mean += weight * self.slots[*slot];
+            variance += weight * weight / self.slot_curvature[*slot];
+            for (column, cross) in &self.slot_cross[*slot] {
+                vector[*column] -= weight * cross / self.slot_curvature[*slot];
+            }
+        }
+        (mean, variance + self.factor.quadratic(&vector))
+    }
+
+    fn causes(&self, design: &Design, runs: &[&Run]) -> Causes {
+        let odds = |column: usize| {
+            let (mean, variance) = self.sum_of(&[(column, 1.0)], &[]);
+            OddsRatio::from_log(mean, variance)
+        };
+        let mut by_runner = vec![(0.0, 0.0); design.runners.len()];
+        let mut by_slot = vec![(0.0, 0.0); design.slots.len()];
+        for row in &design.rows {
+            let runner = row.columns[6].0 - design.runner_column(0);
+            by_runner[runner].0 += row.hits;
+            by_runner[runner].1 += row.of;
+            by_slot[row.slot].0 += row.hits;
+            by_slot[row.slot].1 += row.of;
+        }
+        let runners = design
+            .runners
+            .iter()
+            .enumerate()
+            .map(|(index, runner)| RunnerCause {
+                runner: runner.clone(),
+                odds_ratio: odds(design.runner_column(index)),
+                knocks: by_runner[index].0 as u32,
+                hurdles: by_runner[index].1 as u32,
+            })
+            .collect();
+        let mut slots: Vec<SlotCause> = design
+            .slots
+            .iter()
+            .enumerate()
+            .map(|(index, (lane, setup, hurdle))| {
+                let (mean, variance) = self.sum_of(&[], &[(index, 1.0)]);
+                SlotCause {
+                    lane: lane.clone(),
+                    setup: setup.clone(),
+                    hurdle: *hurdle,
+                    odds_ratio: OddsRatio::from_log(mean, variance),
+                    p_above_1_5: normal::cdf((mean - libm::log(WORSE_ODDS)) / variance.sqrt()),
+                    knocks: by_slot[index].0 as u32,
+                    met: by_slot[index].1 as u32,
+                }
+            })
+            .collect();
+        slots.sort_by(|a, b| {
+            b.p_above_1_5
+                .total_cmp(&a.p_above_1_5)
+                .then_with(|| (&a.setup, a.hurdle).cmp(&(&b.setup, b.hurdle)))
+        });
+        let mut lanes_of: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+        for run in runs {
+            let known = lanes_of.entry(run.runner.as_str()).or_default();
+            if !known.contains(&run.setup.as_str()) {
+                known.push(run.setup.as_str());
+            }
+        }
+        let lanes: Vec<LaneCause> = design
+            .lanes
+            .iter()
+            .enumerate()
+            .map(|(index, (lane, setup))| {
+                let swapped = lanes_of
+                    .values()
+                    .filter(|known| known.len() > 1 && known.contains(&setup.as_str()))
+                    .count();
+                LaneCause {
+                    lane: lane.clone(),
+                    setup: setup.clone(),
+                    odds_ratio: odds(design.lane_column(index)),
+                    swapped,
+                    told_from_children: swapped >= SWAPPED_MIN,
+                }
+            })
+            .collect();
+        let findings = findings(&slots, &lanes);
+        Causes {
+            runners,
+            slots,
+            lead: odds(LEG),
+            order: odds(ORDER),
+            position: odds(TREND),
+            carry: odds(CARRY),
+            lanes,
+            findings,
+            runs: runs.len() as u32,
+            method: METHOD.to_owned(),
+        }
+    }
+}
+
+impl Curvature {
+    fn at(design: &Design, precisions: &[f64], dense: &[f64], slots: &[f64]) -> Option<Self> {
+        let size = dense.len();
+        let mut gradient: Vec<f64> = dense.iter().zip(precisions).map(|(value, p)| -value * p).collect();
+        let mut matrix = vec![0.0; size * size];
+        for (index, precision) in precisions.iter().enumerate() {
+            matrix[index * size + index] = *precision;
+        }
+        let slot_precision = 1.0 / (SLOT_SD * SLOT_SD);
+        let mut slot_gradient: Vec<f64> = slots.iter().map(|value| -value * slot_precision).collect();
+        let mut slot_curvature = vec![slot_precision; slots.len()];
+        let mut slot_cross: Vec<Vec<(usize, f64)>> = vec![Vec::new(); slots.len()];
+        let mut cross = vec![0.0; size];
+        // Rows are sorted by slot: one slot's coupling is gathered and eliminated before the next begins.
+        for rows in design.rows.chunk_by(|a, b| a.slot == b.slot) {
+            let slot = rows[0].slot;
+            for row in rows {
+                let p = probability(row, dense, slots);
+                let residual = row.hits - row.of * p;
+                let weight = row.of * p * (1.0 - p);
+                slot_gradient[slot] += residual;
+                slot_curvature[slot] += weight;
+                for (column, x) in row.columns {
+                    gradient[column] += residual * x;
+                    cross[column] += weight * x;
+                    for (other, y) in row.columns {
+                        if other <= column {
+                            matrix[column * size + other] += weight * x * y;
+                        }
+                    }
+                }
+            }
+            let touched: Vec<(usize, f64)> =
+                cross.iter().copied().enumerate().filter(|(_, value)| *value != 0.0).collect();
+            for (column, x) in &touched {
+                for (other, y) in &touched {
+                    if other <= column {
+                        matrix[column * size + other] -= x * y / slot_curvature[slot];
+                    }
+                }
+                cross[*column] = 0.0;
+            }
+            slot_cross[slot] = touched;
+        }
+        let factor = Cholesky::new(&matrix, size)?;
+        Some(Self { gradient, slot_gradient, slot_curvature, slot_cross, factor })
+    }
+}
+
+fn probability(row: &Row, dense: &[f64], slots: &[f64]) -> f64 {
+    let sum: f64 = row.columns.iter().map(|(column, x)| x * dense[*column]).sum::<f64>() + slots[row.slot];
+    crate::decide::fit::logistic(sum)
+}
+
+fn log_posterior(design: &Design, precisions: &[f64], dense: &[f64], slots: &[f64]) -> f64 {
+    let mut sum = 0.0;
+    for (value, precision) in dense.iter().zip(precisions) {
+        sum -= 0.5 * precision * value * value;
+    }
+    for value in slots {
+        sum -= 0.5 * value * value / (SLOT_SD * SLOT_SD);
+    }
+    for row in &design.rows {
+        let p = probability(row, dense, slots).clamp(1e-15, 1.0 - 1e-15);
+        sum += row.hits * libm::log(p) + (row.of - row.hits) * libm::log1p(-p);
+    }
+    sum
+}
+
+fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
+    let mut findings: Vec<Message> = slots
+        .iter()
+        .filter(|slot| slot.p_above_1_5 >= BLAME_P)
+        .map(|slot| {
+            let id = if slot.hurdle == 1 { "cause-first-hurdle" } else { "cause-hurdle" };
+            Message::new(id)
+                .text("lane", &slot.lane)
+                .with("hurdle", Arg::Count(i64::from(slot.hurdle)))
+                .with("times", Arg::Count(slot.odds_ratio.median.round() as i64))
+                .with("knocks", Arg::Count(i64::from(slot.knocks)))
+                .with("met", Arg::Count(i64::from(slot.met)))
+        })
+        .collect();
+    for lane in lanes {
+        if lane.told_from_children && lane.odds_ratio.low > 1.0 {
+            findings.push(Message::new("cause-lane").text("lane", &lane.lane));
+        }
+    }
+    let untold: Vec<&LaneCause> = lanes.iter().filter(|lane| !lane.told_from_children).collect();
+    if lanes.len() > 1 && !untold.is_empty() {
+        findings.push(Message::new("cause-swap").with("children", Arg::Count(SWAPPED_MIN as i64)));
+    }
+    if findings.is_empty() {
+        findings.push(Message::new("cause-nothing"));
+    }
+    findings
+}
