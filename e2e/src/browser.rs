@@ -314,8 +314,7 @@ impl Tab {
 
     /// Prints the page and returns the PDF.
     pub async fn print(&self) -> Result<Vec<u8>> {
-        let mut params = PrintToPdfParams::default();
-        params.prefer_css_page_size = Some(true);
+        let params = PrintToPdfParams { prefer_css_page_size: Some(true), ..Default::default() };
         Ok(self.page.pdf(params).await?)
     }
 

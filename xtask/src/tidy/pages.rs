@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use super::{File, Problem};
 use crate::markdown::{self, Page};
 
-/// The five parts of a page about a computation, as words that its headings start with.
-pub const METHOD_PARTS: [&str; 5] =
-    ["What it answers", "Formula", "Source", "How it is checked", "Where it ends"];
+/// The parts of a page about a computation, by a word that one of its headings has. A fifth part, what it answers,
+/// stands right under the title.
+pub const METHOD_PARTS: [&str; 4] = ["formula", "source", "checked", "ends"];
 
 /// Returns pages without one title, with headings that jump, with blocks of unknown kind, with dead links.
 pub fn rule(files: &[File]) -> Vec<Problem> {
@@ -89,15 +89,18 @@ pub fn method_rule(files: &[File]) -> Vec<Problem> {
     for file in
         files.iter().filter(|file| file.path.starts_with("docs/methods/") && file.path.ends_with(".md"))
     {
-        if file.path.ends_with("/README.md") {
-            continue;
-        }
-        let headings: Vec<String> =
-            Page::read(&file.text).headings.into_iter().map(|(_, _, text)| text.to_lowercase()).collect();
+        let page = Page::read(&file.text);
         for part in METHOD_PARTS {
-            if !headings.iter().any(|heading| heading.starts_with(&part.to_lowercase())) {
-                problems.push(Problem::new(&file.path, format!("no heading that starts with '{part}'")));
+            let has =
+                |(_, level, text): &(usize, usize, String)| *level > 1 && text.to_lowercase().contains(part);
+            if !page.headings.iter().any(has) {
+                problems.push(Problem::new(&file.path, format!("no heading with the word '{part}'")));
             }
+        }
+        let title = page.headings.first().map_or(0, |(line, _, _)| *line);
+        let first = file.text.lines().skip(title).find(|line| !line.trim().is_empty());
+        if first.is_none_or(|line| line.starts_with('#') && !line.to_lowercase().contains("answers")) {
+            problems.push(Problem::new(&file.path, "nothing under the title says what it answers"));
         }
     }
     problems
@@ -136,11 +139,11 @@ mod tests {
 
     #[test]
     fn a_method_page_without_a_part_is_found() {
-        let whole =
-            "# Lanes\n## What it answers\n## Formula\n## Sources\n## How it is checked\n## Where it ends\n";
+        let whole = "# Lanes\n\nHow many lanes?\n\n## The formula\n## Sources\n## How it is checked\n## Where it ends\n";
         assert_eq!(method_rule(&[file("docs/methods/a.md", whole)]), []);
-        for part in METHOD_PARTS {
-            let text = whole.replace(&format!("## {part}"), "## Other");
+        let lacking = ["How many lanes?", "The formula", "Sources", "How it is checked", "Where it ends"];
+        for part in lacking {
+            let text = whole.replace(part, "");
             assert_eq!(method_rule(&[file("docs/methods/a.md", &text)]).len(), 1, "{part}");
         }
     }
