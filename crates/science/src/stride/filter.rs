@@ -1,0 +1,365 @@
+//! The class as one linear-Gaussian model, solved without ever building it whole.
+//!
+//! ln gap of child i in drill d is
+//!
+//! ```text
+//! prior(i,d) + κ_d (c_k + a_i) + b_ik + e_id + s_id h_i
+//! ```
+//!
+//! with k the drill's *channel* (drills whose comfortable gap is one and the same thing), c_k what the whole class
+//! shares (shoes, floor, what this teacher calls "easy"), a_i the child's own trait in all drills, b_ik in one
+//! channel, e_id in one drill, and h_i the error of the child's size. Children are independent once the few c_k are
+//! known, so each child is a matrix of its own (channels + drills), and the class is their meeting in c.
+//!
+//! Measured lengths are exact in this scheme. Verdicts are not Gaussian; each is replaced by the Gaussian with the
+//! exact mean and variance after it. A child's evidence is first read with the class unknown (what it says of c),
+//! then once more with what the *other* children say of c.
+
+use lanewright_model::Verdict;
+
+use super::evidence::{Belief, LnLength, MISJUDGED_SHARE};
+
+/// Spread of what a class shares, as a standard deviation of ln gap: floor, shoes, the teacher's "easy". Engineering
+/// assumption.
+pub const CLASS_OFFSET_SD_LN: f64 = 0.08;
+
+/// Spread of a child's own trait that shows in all drills. Engineering assumption.
+pub const OWN_TRAIT_SD_LN: f64 = 0.065;
+
+/// Least share of a drill's variance that is the drill's or channel's own. Keeps drills with a small spread sane.
+const OWN_SHARE_MIN: f64 = 0.2;
+
+/// Share of that rest which belongs to the single drill when a channel holds several. Engineering assumption.
+const DRILL_SHARE: f64 = 0.25;
+
+/// How a drill hangs together with others.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct DrillModel {
+    /// Number of the channel, from 0.
+    pub channel: usize,
+    /// Spread of ln gap between children of one size: the prior of the drill.
+    pub sd_ln: f64,
+    /// Whether all drills of the channel are one and the same step.
+    pub one_step: bool,
+}
+
+impl DrillModel {
+    /// κ: how strongly class offset and own trait show in this drill.
+    fn loading(&self) -> f64 {
+        let shared = CLASS_OFFSET_SD_LN * CLASS_OFFSET_SD_LN + OWN_TRAIT_SD_LN * OWN_TRAIT_SD_LN;
+        ((1.0 - OWN_SHARE_MIN) * self.sd_ln * self.sd_ln / shared).min(1.0).sqrt()
+    }
+
+    /// Variance that is left for channel and drill when the drill's whole spread is `sd_ln`.
+    fn rest(&self, sd_ln: f64) -> f64 {
+        let loading = self.loading();
+        let shared = CLASS_OFFSET_SD_LN * CLASS_OFFSET_SD_LN + OWN_TRAIT_SD_LN * OWN_TRAIT_SD_LN;
+        (sd_ln * sd_ln - loading * loading * shared).max(OWN_SHARE_MIN * sd_ln * sd_ln)
+    }
+}
+
+/// What is known of one child in one drill before anything is seen.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Prior {
+    /// ln of the median gap in metres.
+    pub mu_ln: f64,
+    /// Spread of ln gap for children of exactly this size.
+    pub sd_ln: f64,
+    /// Change of ln gap per change of ln stature.
+    pub size_loading: f64,
+}
+
+/// One child: what is known beforehand, one entry a drill, and what was seen.
+#[derive(Debug, Clone)]
+pub(super) struct Child {
+    pub priors: Vec<Prior>,
+    /// Variance of ln stature.
+    pub size_variance: f64,
+    pub seen: Vec<Seen>,
+}
+
+/// One observation of a drill's gap.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Seen {
+    /// Number of the drill.
+    pub drill: usize,
+    pub what: What,
+}
+
+#[derive(Debug, Clone, Copy)]
+pub(super) enum What {
+    Measured(LnLength),
+    Judged { ln_gap: f64, verdict: Verdict },
+}
+
+/// Returns what is believed of every child's gap in every drill, after all children's observations.
+pub(super) fn posterior(drills: &[DrillModel], children: &[Child]) -> Vec<Vec<Belief>> {
+    // Only channels in which something was seen can tell of their class offset.
+    let mut used: Vec<usize> =
+        children.iter().flat_map(|child| child.seen.iter().map(|seen| drills[seen.drill].channel)).collect();
+    used.sort_unstable();
+    used.dedup();
+    let offsets = used.len();
+    let slot: Vec<Option<usize>> =
+        drills.iter().map(|drill| used.binary_search(&drill.channel).ok()).collect();
+
+    let vague =
+        ClassOffsets { mean: vec![0.0; offsets], covariance: Square::diagonal(offsets, class_variance()) };
+    let messages: Vec<Option<Information>> = children
+        .iter()
+        .map(|child| {
+            (!child.seen.is_empty()).then(|| {
+                let mut state = State::new(drills, &slot, child, &vague);
+                state.take(child, Widening::Refused);
+                state.information_on_offsets(offsets)
+            })
+        })
+        .collect();
+    let mut total = Information {
+        precision: Square::diagonal(offsets, 1.0 / class_variance()),
+        weighted_mean: vec![0.0; offsets],
+    };
+    for message in messages.iter().flatten() {
+        total.add(message, 1.0);
+    }
+    let class = total.offsets();
+    children
+        .iter()
+        .zip(&messages)
+        .map(|(child, message)| match message {
+            None => without_observations(drills, &slot, child, &class),
+            Some(message) => {
+                let mut others = total.clone();
+                others.add(message, -1.0);
+                let mut state = State::new(drills, &slot, child, &others.offsets());
+                state.take(child, Widening::Allowed);
+                (0..drills.len()).map(|drill| state.belief(offsets + drill)).collect()
+            }
+        })
+        .collect()
+}
+
+fn class_variance() -> f64 {
+    CLASS_OFFSET_SD_LN * CLASS_OFFSET_SD_LN
+}
+
+fn without_observations(
+    drills: &[DrillModel],
+    slot: &[Option<usize>],
+    child: &Child,
+    class: &ClassOffsets,
+) -> Vec<Belief> {
+    drills
+        .iter()
+        .zip(slot)
+        .zip(&child.priors)
+        .map(|((drill, slot), prior)| {
+            let loading = drill.loading();
+            let (offset, offset_variance) = match slot {
+                Some(slot) => (class.mean[*slot], class.covariance.at(*slot, *slot)),
+                None => (0.0, class_variance()),
+            };
+            let shared = offset_variance + OWN_TRAIT_SD_LN * OWN_TRAIT_SD_LN;
+            let size = prior.size_loading * prior.size_loading * child.size_variance;
+            Belief {
+                mu_ln: prior.mu_ln + loading * offset,
+                variance: loading * loading * shared + size + drill.rest(prior.sd_ln),
+            }
+        })
+        .collect()
+}
+
+/// Mean and covariance of the class offsets of the channels in use.
+struct ClassOffsets {
+    mean: Vec<f64>,
+    covariance: Square,
+}
+
+/// The same in information form, in which independent witnesses simply add.
+#[derive(Clone)]
+struct Information {
+    precision: Square,
+    weighted_mean: Vec<f64>,
+}
+
+impl Information {
+    fn add(&mut self, other: &Information, sign: f64) {
+        for (sum, part) in self.precision.cells.iter_mut().zip(&other.precision.cells) {
+            *sum += sign * part;
+        }
+        for (sum, part) in self.weighted_mean.iter_mut().zip(&other.weighted_mean) {
+            *sum += sign * part;
+        }
+    }
+
+    fn offsets(&self) -> ClassOffsets {
+        let covariance = self.precision.inverse();
+        let mean = covariance.times(&self.weighted_mean);
+        ClassOffsets { mean, covariance }
+    }
+}
+
+/// Whether a verdict that contradicts everything may widen the belief.
+#[derive(Clone, Copy, PartialEq)]
+enum Widening {
+    Allowed,
+    /// Such a verdict is left out: what it would tell the class is "I know less than nothing".
+    Refused,
+}
+
+/// Joint belief of the class offsets (first) and one child's ln gaps (behind them).
+struct State {
+    mean: Vec<f64>,
+    covariance: Square,
+}
+
+impl State {
+    fn new(drills: &[DrillModel], slot: &[Option<usize>], child: &Child, class: &ClassOffsets) -> Self {
+        let offsets = class.mean.len();
+        let size = offsets + drills.len();
+        let mut mean = class.mean.clone();
+        let mut covariance = Square::diagonal(size, 0.0);
+        for a in 0..offsets {
+            for b in 0..offsets {
+                *covariance.at_mut(a, b) = class.covariance.at(a, b);
+            }
+        }
+        for (a, drill_a) in drills.iter().enumerate() {
+            let (loading_a, prior_a) = (drill_a.loading(), &child.priors[a]);
+            mean.push(prior_a.mu_ln + slot[a].map_or(0.0, |slot| loading_a * class.mean[slot]));
+            for offset in 0..offsets {
+                let cell = slot[a].map_or(0.0, |slot| loading_a * class.covariance.at(slot, offset));
+                *covariance.at_mut(offset, offsets + a) = cell;
+                *covariance.at_mut(offsets + a, offset) = cell;
+            }
+            for (b, drill_b) in drills.iter().enumerate() {
+                let (loading_b, prior_b) = (drill_b.loading(), &child.priors[b]);
+                let same_channel = drill_a.channel == drill_b.channel;
+                let offset = match (slot[a], slot[b]) {
+                    (Some(a), Some(b)) => class.covariance.at(a, b),
+                    (None, None) if same_channel => class_variance(),
+                    _ => 0.0,
+                };
+                let mut cell = loading_a * loading_b * (offset + OWN_TRAIT_SD_LN * OWN_TRAIT_SD_LN)
+                    + prior_a.size_loading * prior_b.size_loading * child.size_variance;
+                let rests = (drill_a.rest(prior_a.sd_ln) * drill_b.rest(prior_b.sd_ln)).sqrt();
+                if a == b {
+                    cell += rests;
+                } else if same_channel {
+                    cell += if drill_a.one_step { rests } else { (1.0 - DRILL_SHARE) * rests };
+                }
+                *covariance.at_mut(offsets + a, offsets + b) = cell;
+            }
+        }
+        Self { mean, covariance }
+    }
+
+    fn belief(&self, index: usize) -> Belief {
+        Belief { mu_ln: self.mean[index], variance: self.covariance.at(index, index) }
+    }
+
+    /// Takes in all observations of the child: measured lengths first, then verdicts in the order given.
+    fn take(&mut self, child: &Child, widening: Widening) {
+        let offsets = self.mean.len() - child.priors.len();
+        for seen in &child.seen {
+            if let What::Measured(length) = seen.what {
+                let index = offsets + seen.drill;
+                let after = self.belief(index).measured(length);
+                self.set_belief(index, after);
+            }
+        }
+        for seen in &child.seen {
+            if let What::Judged { ln_gap, verdict } = seen.what {
+                let index = offsets + seen.drill;
+                let before = self.belief(index);
+                let (after, _) = before.judged(ln_gap, verdict, MISJUDGED_SHARE);
+                if widening == Widening::Allowed || after.variance < before.variance {
+                    self.set_belief(index, after);
+                }
+            }
+        }
+    }
+
+    /// Replaces the belief of one entry and carries the change to all others.
+    fn set_belief(&mut self, index: usize, after: Belief) {
+        let before = self.belief(index);
+        let column: Vec<f64> =
+            (0..self.mean.len()).map(|row| self.covariance.at(row, index) / before.variance).collect();
+        let (moved, narrowed) = (after.mu_ln - before.mu_ln, after.variance - before.variance);
+        for (row, share) in column.iter().enumerate() {
+            self.mean[row] += share * moved;
+            for (other, other_share) in column.iter().enumerate() {
+                *self.covariance.at_mut(row, other) += share * other_share * narrowed;
+            }
+        }
+    }
+
+    /// What this child's observations say of the class offsets, beyond the vague prior they were read with.
+    fn information_on_offsets(&self, offsets: usize) -> Information {
+        let mut block = Square::diagonal(offsets, 0.0);
+        for a in 0..offsets {
+            for b in 0..offsets {
+                *block.at_mut(a, b) = self.covariance.at(a, b);
+            }
+        }
+        let mut precision = block.inverse();
+        let weighted_mean = precision.times(&self.mean[..offsets]);
+        for a in 0..offsets {
+            *precision.at_mut(a, a) -= 1.0 / class_variance();
+        }
+        Information { precision, weighted_mean }
+    }
+}
+
+/// A small square matrix, row by row.
+#[derive(Clone)]
+struct Square {
+    size: usize,
+    cells: Vec<f64>,
+}
+
+impl Square {
+    fn diagonal(size: usize, value: f64) -> Self {
+        let mut square = Self { size, cells: vec![0.0; size * size] };
+        for index in 0..size {
+            *square.at_mut(index, index) = value;
+        }
+        square
+    }
+
+    fn at(&self, row: usize, column: usize) -> f64 {
+        self.cells[row * self.size + column]
+    }
+
+    fn at_mut(&mut self, row: usize, column: usize) -> &mut f64 {
+        &mut self.cells[row * self.size + column]
+    }
+
+    fn times(&self, vector: &[f64]) -> Vec<f64> {
+        (0..self.size)
+            .map(|row| (0..self.size).map(|column| self.at(row, column) * vector[column]).sum())
+            .collect()
+    }
+
+    /// Inverse of a symmetric positive definite matrix (Gauss-Jordan; such matrices need no pivoting).
+    fn inverse(&self) -> Self {
+        let mut left = self.clone();
+        let mut right = Self::diagonal(self.size, 1.0);
+        for pivot in 0..self.size {
+            let scale = 1.0 / left.at(pivot, pivot);
+            for column in 0..self.size {
+                *left.at_mut(pivot, column) *= scale;
+                *right.at_mut(pivot, column) *= scale;
+            }
+            for row in (0..self.size).filter(|row| *row != pivot) {
+                let factor = left.at(row, pivot);
+                for column in 0..self.size {
+                    let (from_left, from_right) = (left.at(pivot, column), right.at(pivot, column));
+                    *left.at_mut(row, column) -= factor * from_left;
+                    *right.at_mut(row, column) -= factor * from_right;
+                }
+            }
+        }
+        right
+    }
+}
