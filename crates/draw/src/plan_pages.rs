@@ -1,0 +1,341 @@
+//! The printed plan: one page that hangs at the wall of the hall, and the sheets for setting the lanes out.
+
+use lanewright_model::drill::Setting;
+use lanewright_model::plan::{Plan, PlannedLane};
+use lanewright_model::words::{Units, Words};
+use lanewright_model::{Arg, Message};
+
+use crate::page::{Block, Column, Footer, Page, Paper, Table};
+use crate::setting_out::{self, Cord, Mark, MarkKind};
+use crate::strip::{self, StripOptions};
+use crate::{FloorOptions, Layout, Style, floor_plan, height, lane_strips, say, tie};
+
+/// How many warnings of the plan the first page has room for; the rest stay in the program.
+const WARNINGS_MAX: usize = 6;
+/// Children in a lane's cell before the rest is only counted.
+const NAMES_MAX: usize = 16;
+/// Strips that one page of strips has room for.
+const STRIPS_PER_PAGE: usize = 6;
+/// The floor plan takes at most this share of the first page's height.
+const FLOOR_SHARE: f64 = 0.46;
+
+/// What goes onto the printed plan.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PlanPageOptions {
+    /// Paper to lay out for.
+    pub paper: Paper,
+    /// The day, as it is to be written. Nothing is written without it.
+    pub date: Option<String>,
+    /// Where: the name of the hall or field.
+    pub place: Option<String>,
+    /// Length of the teacher's shoe in metres, for marks in shoe lengths.
+    pub shoe_length_m: Option<f64>,
+    /// Name and version of the program, for the foot of the sheet.
+    pub software: String,
+    /// Leaves the children's names out, for a copy that others may see.
+    pub without_names: bool,
+}
+
+/// Returns the printed plan: the plan on one page, the strips, and a list of marks per lane.
+///
+/// The same pages print from the browser ([`crate::page::to_html`]) and as PDF.
+pub fn plan_pages(plan: &Plan, class_name: &str, words: &Words, options: &PlanPageOptions) -> Vec<Page> {
+    let title = title(plan, class_name, words);
+    let footer = footer(plan, class_name, words, options);
+    let page = |blocks: Vec<Block>| Page {
+        title: title.clone(),
+        language: words.language.to_owned(),
+        paper: options.paper,
+        blocks,
+        footer: footer.clone(),
+    };
+    let mut pages = vec![page(first_page(plan, &title, words, options))];
+    let (width_px, _) = options.paper.inner_px();
+    let strips = lane_strips(
+        plan,
+        words,
+        &StripOptions {
+            layout: Layout::Across,
+            style: Style::Print,
+            width_px,
+            scale: None,
+            names: !options.without_names,
+        },
+    );
+    for (index, chunk) in strips.chunks(STRIPS_PER_PAGE).enumerate() {
+        let mut blocks = vec![heading(1, words.get("draw-out-title"))];
+        if index == 0 {
+            blocks.push(Block::List { numbered: true, items: steps(plan, words) });
+        }
+        blocks.extend(chunk.iter().cloned().map(Block::Figure));
+        pages.push(page(blocks));
+    }
+    if !plan.lanes.is_empty() {
+        pages.push(page(marks_page(plan, words, options)));
+    }
+    pages
+}
+
+fn heading(level: u8, text: String) -> Block {
+    Block::Heading { level, text }
+}
+
+fn title(plan: &Plan, class_name: &str, words: &Words) -> String {
+    say(
+        words,
+        "draw-plan-title",
+        &[("count", Arg::Count(plan.lanes.len() as i64)), ("class", Arg::Text(class_name.to_owned()))],
+    )
+}
+
+fn footer(plan: &Plan, class_name: &str, words: &Words, options: &PlanPageOptions) -> Footer {
+    let mut methods: Vec<&str> = plan
+        .runners
+        .iter()
+        .flat_map(|runner| [runner.spacing_m.method.as_str(), runner.stature_cm.method.as_str()])
+        .filter(|method| !method.is_empty())
+        .collect();
+    methods.sort_unstable();
+    methods.dedup();
+    let mut about = vec![class_name.to_owned()];
+    about.extend(options.date.clone());
+    let units = match words.units {
+        Units::Metric => "draw-units-metric",
+        Units::FeetInches => "draw-units-feet",
+    };
+    about.push(words.get(units));
+    let made = match methods.is_empty() {
+        true => options.software.clone(),
+        false => say(
+            words,
+            "draw-made-with",
+            &[("software", Arg::Text(options.software.clone())), ("methods", Arg::Text(methods.join(", ")))],
+        ),
+    };
+    let page_of = say(
+        words,
+        "draw-page-of",
+        &[("page", Arg::Text("{page}".to_owned())), ("pages", Arg::Text("{pages}".to_owned()))],
+    );
+    Footer { lines: vec![about.join(" · "), made], page_of }
+}
+
+fn first_page(plan: &Plan, title: &str, words: &Words, options: &PlanPageOptions) -> Vec<Block> {
+    let (width_px, height_px) = options.paper.inner_px();
+    let mut blocks = vec![heading(1, title.to_owned())];
+    let mut facts: Vec<String> = Vec::new();
+    facts.extend(options.date.clone());
+    facts.extend(options.place.clone());
+    let drills: Vec<String> = plan.drills.iter().map(|drill| words.get(&format!("drill-{drill}"))).collect();
+    if !drills.is_empty() {
+        facts.push(drills.join(", "));
+    }
+    facts.push(say(words, "draw-effort", &[("effort", Arg::Share(plan.effort))]));
+    facts.push(say(words, "draw-children", &[("count", Arg::Count(plan.runners.len() as i64))]));
+    if let Some(floor) = &plan.floor {
+        facts.push(say(
+            words,
+            "draw-floor-size",
+            &[("length", Arg::RoomM(floor.space.length_m)), ("width", Arg::RoomM(floor.space.width_m))],
+        ));
+    }
+    blocks.push(Block::Paragraph(facts.join(" · ")));
+    if !plan.fits {
+        blocks.push(Block::Caution(words.get("draw-caution-fits-not")));
+        blocks.extend(plan.remedies.iter().take(3).map(|remedy| Block::Paragraph(tie(&words.say(remedy)))));
+    }
+    blocks.push(Block::Figure(floor_plan(
+        plan,
+        words,
+        &FloorOptions {
+            layout: Layout::Across,
+            style: Style::Print,
+            width_px,
+            height_max_px: height_px * FLOOR_SHARE,
+        },
+    )));
+    blocks.push(Block::Table(lanes_table(plan, words, options)));
+    let (shown, more) = plan.warnings.split_at(plan.warnings.len().min(WARNINGS_MAX));
+    if !shown.is_empty() {
+        blocks.push(heading(2, words.get("draw-notes")));
+        let items = shown.iter().map(|warning| tie(&words.say(warning))).collect();
+        blocks.push(Block::List { numbered: false, items });
+    }
+    if !more.is_empty() {
+        blocks.push(Block::Paragraph(say(
+            words,
+            "draw-more-notes",
+            &[("count", Arg::Count(more.len() as i64))],
+        )));
+    }
+    let cautions = ["draw-caution-stop", "draw-caution-check", "draw-caution-rules"];
+    blocks.push(Block::Caution(cautions.map(|id| words.say(&Message::new(id))).join(" ")));
+    blocks
+}
+
+fn lanes_table(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Table {
+    let two = plan.lanes.iter().any(|lane| lane.settings.len() > 1);
+    let mut columns = vec![Column::words(words.get("draw-col-lane"), 7.0)];
+    if two {
+        columns.push(Column::numbers(words.get("draw-col-long-gap"), 12.0));
+        columns.push(Column::numbers(words.get("draw-col-short-gap"), 12.0));
+    } else {
+        columns.push(Column::numbers(words.get("draw-col-gap"), 12.0));
+    }
+    columns.push(Column::counts(words.get("draw-col-hurdles"), 10.0));
+    columns.push(Column::numbers(words.get("draw-col-height"), 10.0));
+    columns.push(Column::numbers(words.get("draw-col-stop"), 12.0));
+    columns.push(Column::words(words.get("draw-col-children"), 62.0));
+    let rows = plan
+        .lanes
+        .iter()
+        .map(|lane| {
+            let mut row = vec![lane.lane.clone()];
+            if two {
+                for which in [Setting::Long, Setting::Short] {
+                    row.push(setting_out::setting(lane, which).map_or_else(
+                        || "–".to_owned(),
+                        |setting| crate::shown(words, &Arg::GapM(setting.gap_m)),
+                    ));
+                }
+            } else {
+                row.push(crate::shown(words, &Arg::GapM(lane.spacing_m)));
+            }
+            row.push(lane.hurdles.to_string());
+            row.push(height(words, lane.hurdle_height_cm));
+            row.push(crate::shown(words, &Arg::RoomM(lane.parts.stopping_m)));
+            row.push(children(lane, words, options));
+            row
+        })
+        .collect();
+    Table { caption: None, columns, rows }
+}
+
+fn children(lane: &PlannedLane, words: &Words, options: &PlanPageOptions) -> String {
+    let count = |count: usize| say(words, "draw-children", &[("count", Arg::Count(count as i64))]);
+    if options.without_names {
+        return count(lane.runners.len());
+    }
+    let shown = lane.runners.len().min(NAMES_MAX);
+    let mut names = lane.runners[..shown].join(", ");
+    if lane.runners.len() > shown {
+        let rest = (lane.runners.len() - shown) as i64;
+        names.push_str(&format!(" {}", say(words, "draw-and-more", &[("count", Arg::Count(rest))])));
+    }
+    names
+}
+
+fn steps(plan: &Plan, words: &Words) -> Vec<String> {
+    let two = plan.lanes.iter().any(|lane| lane.settings.len() > 1);
+    let starts = plan.lanes.iter().any(|lane| lane.parts.second_start_m > 0.0);
+    let mut ids = vec!["draw-out-step-tape", "draw-out-step-marks"];
+    if two {
+        ids.push("draw-out-step-two");
+    }
+    if starts {
+        ids.push("draw-out-step-starts");
+    }
+    ids.push("draw-out-step-stop");
+    ids.push("draw-out-step-try");
+    ids.into_iter().map(|id| words.get(id)).collect()
+}
+
+fn marks_page(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Vec<Block> {
+    let mut blocks = vec![heading(1, words.get("draw-marks-title"))];
+    let shoe_m = options.shoe_length_m.filter(|shoe_m| setting_out::shoes(1.0, *shoe_m).is_some());
+    let cords = setting_out::cords(plan);
+    blocks.push(Block::Paragraph(words.get("draw-marks-how")));
+    blocks.push(Block::Paragraph(words.get("draw-cord-how")));
+    match shoe_m {
+        Some(shoe_m) => blocks.push(Block::Paragraph(say(
+            words,
+            "draw-shoes-how",
+            &[("shoe", Arg::GapM(shoe_m)), ("half", Arg::GapM(shoe_m / 4.0))],
+        ))),
+        None => blocks.push(Block::Paragraph(words.get("draw-shoes-none"))),
+    }
+    for cord in cords.iter().filter(|cord| cord.lanes.len() > 1) {
+        blocks.push(Block::Paragraph(say(
+            words,
+            "draw-cord-shared",
+            &[("lanes", Arg::Text(cord.lanes.join(", ")))],
+        )));
+    }
+    for pair in plan.lanes.chunks(2) {
+        let mut columns: Vec<Vec<Block>> = pair
+            .iter()
+            .map(|lane| {
+                vec![
+                    heading(2, say(words, "draw-lane", &[("lane", Arg::Text(lane.lane.clone()))])),
+                    Block::Paragraph(strip::lane_facts(lane, words)),
+                    Block::Table(marks_table(lane, &cords, shoe_m, words)),
+                ]
+            })
+            .collect();
+        if columns.len() == 1 {
+            columns.push(Vec::new());
+        }
+        blocks.push(Block::Beside(columns));
+    }
+    blocks
+}
+
+fn marks_table(lane: &PlannedLane, cords: &[Cord], shoe_m: Option<f64>, words: &Words) -> Table {
+    let two = lane.settings.len() > 1;
+    let own_cord = cords.iter().find(|cord| cord.lanes.contains(&lane.lane));
+    let mut columns = vec![
+        Column::numbers(words.get("draw-col-tape"), 17.0),
+        Column::words(words.get("draw-col-mark"), if two { 25.0 } else { 28.0 }),
+    ];
+    if two {
+        columns.push(Column::counts(words.get("draw-col-long"), 11.0));
+        columns.push(Column::counts(words.get("draw-col-short"), 11.0));
+    }
+    if shoe_m.is_some() {
+        columns.push(Column::numbers(words.get("draw-col-shoes"), 13.0));
+    }
+    if own_cord.is_some() {
+        columns.push(Column::numbers(words.get("draw-col-knot"), 23.0));
+    }
+    let number = |number: Option<u32>| number.map_or_else(|| "–".to_owned(), |number| number.to_string());
+    let rows = setting_out::marks(lane)
+        .into_iter()
+        .map(|Mark { at_m, kind }| {
+            let tape = crate::shown(words, &Arg::GapM(at_m));
+            let mark = match kind {
+                MarkKind::StartLeft => words.get("draw-mark-start-left"),
+                MarkKind::StartRight => words.get("draw-mark-start-right"),
+                MarkKind::Hurdle { long, short } if !two => {
+                    say(words, "draw-mark-hurdle-n", &[("number", Arg::Text(number(long.or(short))))])
+                }
+                MarkKind::Hurdle { .. } => words.get("draw-mark-hurdle"),
+                MarkKind::Exit => words.get("draw-mark-exit"),
+                MarkKind::FreeUntil => words.get("draw-mark-free"),
+            };
+            let mut row = vec![tape, mark];
+            if two {
+                match kind {
+                    MarkKind::Hurdle { long, short } => row.extend([number(long), number(short)]),
+                    _ => row.extend([String::new(), String::new()]),
+                }
+            }
+            if let Some(shoe_m) = shoe_m {
+                row.push(setting_out::shoes(at_m, shoe_m).map(setting_out::halves).unwrap_or_default());
+            }
+            if let Some(cord) = own_cord {
+                let knot =
+                    cord.knots.iter().zip(1..).find(|(knot, _)| (knot.from_start_m - at_m).abs() < 0.0125);
+                row.push(match knot {
+                    Some((knot, index)) => say(
+                        words,
+                        "draw-knot",
+                        &[("number", Arg::Count(index)), ("more", Arg::GapM(knot.from_before_m))],
+                    ),
+                    None => words.get("draw-knot-start"),
+                });
+            }
+            row
+        })
+        .collect();
+    Table { caption: None, columns, rows }
+}

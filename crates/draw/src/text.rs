@@ -1,0 +1,117 @@
+//! How wide text is, before anything draws it.
+
+use crate::advances::{BOLD, FIRST, REGULAR};
+
+/// Width of a character outside the tables, in ems: wider than 95 % of the other letters in the shipped faces.
+const OTHER_EM: f64 = 0.97;
+/// Height of capitals and figures above the baseline, in ems (0.668 and 0.714 in the shipped faces).
+pub(crate) const CAP_EM: f64 = 0.72;
+
+/// Returns an upper bound of the width of `text` at `size` (any unit), for the faces that the program ships.
+///
+/// Kerning and ligatures are ignored. Control characters and combining marks take no room.
+pub fn width(text: &str, size: f64, bold: bool) -> f64 {
+    let table = if bold { &BOLD } else { &REGULAR };
+    let ems: f64 = text
+        .chars()
+        .map(|character| match u32::from(character) {
+            0..FIRST | 0x7f..=0x9f | 0x300..=0x36f => 0.0,
+            // Dashes, quotes, bullet and ellipsis of the shipped faces.
+            0x2010..=0x2013 => 0.51,
+            0x2018..=0x201a => 0.28,
+            0x201c..=0x201e => 0.50,
+            0x2022 => 0.44,
+            0x2026 => 0.86,
+            0x2212 => 0.61,
+            0x1100..=0x11ff | 0x2e80..=0xd7ff | 0xf900..=0xfaff | 0xff00..=0xff60 | 0x1_f000.. => 1.35,
+            code => table
+                .get((code - FIRST) as usize)
+                .filter(|advance| **advance > 0)
+                .map_or(OTHER_EM, |advance| f64::from(*advance) / 1000.0),
+        })
+        .sum();
+    ems * size
+}
+
+/// Returns `text`, or as much of it as fits into `room` with an ellipsis at its end.
+pub fn fit(text: &str, size: f64, bold: bool, room: f64) -> String {
+    if width(text, size, bold) <= room {
+        return text.to_owned();
+    }
+    let ends: Vec<usize> = text.char_indices().map(|(index, _)| index).collect();
+    for end in ends.into_iter().rev() {
+        let shorter = format!("{}…", text[..end].trim_end());
+        if width(&shorter, size, bold) <= room {
+            return shorter;
+        }
+    }
+    "…".to_owned()
+}
+
+/// Breaks text into lines no wider than `room`; a single word that is too long is cut with an ellipsis.
+pub fn wrap(text: &str, size: f64, bold: bool, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = String::new();
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        let word = fit(word, size, bold, room);
+        let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
+        if width(&longer, size, bold) <= room || line.is_empty() {
+            line = longer;
+        } else {
+            lines.push(std::mem::replace(&mut line, word));
+        }
+    }
+    if !line.is_empty() {
+        lines.push(line);
+    }
+    lines
+}
+
+/// Joins items with commas and breaks only between them, so that a name never splits over two lines.
+pub fn wrap_list(items: &[String], size: f64, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = String::new();
+    for (index, item) in items.iter().enumerate() {
+        let comma = if index + 1 < items.len() { "," } else { "" };
+        let item = format!("{}{comma}", fit(item, size, false, room - size));
+        let longer = if line.is_empty() { item.clone() } else { format!("{line} {item}") };
+        if width(&longer, size, false) <= room || line.is_empty() {
+            line = longer;
+        } else {
+            lines.push(std::mem::replace(&mut line, item));
+        }
+    }
+    if !line.is_empty() {
+        lines.push(line);
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_all_have_one_width() {
+        let one = width("1", 10.0, false);
+        for digit in "023456789".chars() {
+            assert_eq!(width(&digit.to_string(), 10.0, false), one);
+        }
+    }
+
+    #[test]
+    fn cut_text_fits_and_says_that_it_was_cut() {
+        let cut = fit("Bartholomew-Maximilian", 12.0, false, 80.0);
+        assert!(cut.ends_with('…') && width(&cut, 12.0, false) <= 80.0);
+        assert_eq!(fit("Umi", 12.0, false, 80.0), "Umi");
+    }
+
+    #[test]
+    fn lists_break_between_names_only() {
+        let names: Vec<String> = ["Ada B", "Bo C", "Cy D"].map(str::to_owned).to_vec();
+        let lines = wrap_list(&names, 12.0, 70.0);
+        assert!(lines.len() > 1);
+        assert_eq!(lines.join(" "), "Ada B, Bo C, Cy D");
+        assert!(lines.iter().all(|line| line.split(", ").all(|item| item.contains(' '))));
+    }
+}
