@@ -9,6 +9,9 @@ pub mod decide;
 pub mod lanes;
 pub mod normal;
 pub mod plan;
+#[cfg(test)]
+mod seeded;
 pub mod site;
 pub mod stride;
 pub mod topple;
+pub mod watch;

@@ -141,3 +141,13 @@ cause-first-hurdle = Lane { $lane }, hurdle 1: falls about { $times } times as e
 cause-lane = Lane { $lane }: more falls here than its children explain. Measure its gaps, and try one hand shorter or longer.
 cause-swap = Lanes cannot be told from their children yet. Let { $children } children change places with another lane for two runs.
 cause-nothing = No hurdle and no lane stands out.
+
+## Whom to watch
+watch-never-seen = Not seen yet.
+watch-long-unseen = Not seen for { $minutes ->
+        [one] one minute
+       *[other] { $minutes } minutes
+    }.
+watch-seen-little = Seen once only.
+watch-could-change = One more run could change the next step.
+watch-clear = The next step is clear already.

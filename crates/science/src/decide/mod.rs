@@ -384,6 +384,59 @@ impl<'a> ClassModel<'a> {
             .collect()
     }
 
+    /// Returns what stands on the ability grid for one runner at one drill, seen or not, with the drill's shift.
+    pub(crate) fn ability_of(&self, runner: &str, drill: &str) -> ([f64; GRID], f64) {
+        let index = self.drills.binary_search(&drill).ok();
+        let mut likelihoods = Vec::new();
+        let mut here = None;
+        for ((_, other), case) in self.cases.range((runner, 0)..).take_while(|((name, _), _)| *name == runner)
+        {
+            let mut sums = self.table.of(&case.plain);
+            for (sum, value) in sums.iter_mut().zip(self.table.of(&case.sprint)) {
+                *sum += value;
+            }
+            if Some(*other) == index {
+                here = Some(likelihoods.len());
+            }
+            likelihoods.push(sums);
+        }
+        // A drill not seen of this runner still gains from the runner's other drills.
+        let here = here.unwrap_or_else(|| {
+            likelihoods.push([0.0; GRID]);
+            likelihoods.len() - 1
+        });
+        let priors = other_drills_priors(&likelihoods);
+        (
+            posterior(&likelihoods[here], &priors[here]),
+            index.map_or(0.0, |index| self.fit.drill_shifts[index]),
+        )
+    }
+
+    /// Returns the runs and sweeps seen of one runner at one drill, hurdles met, and watched runs in a row without
+    /// the key fault.
+    pub(crate) fn seen_of(&self, runner: &str, drill: &str) -> (u32, u32, u32) {
+        let Ok(index) = self.drills.binary_search(&drill) else { return (0, 0, 0) };
+        // The key borrows for the life of the observations: look the case up by comparing.
+        self.cases
+            .range((runner, index)..)
+            .next()
+            .filter(|((name, found), _)| *name == runner && *found == index)
+            .map_or((0, 0, 0), |(_, case)| {
+                let hurdles =
+                    case.runs.iter().map(|run| run.standing()).sum::<u32>() + SWEEP_HURDLES * case.sweeps;
+                (case.runs.len() as u32 + case.sweeps, hurdles, watched_clear(case, self.ladder.get(drill)))
+            })
+    }
+
+    /// Returns the number of hurdles that lanes usually have in these runs.
+    pub fn lane_hurdles(&self) -> u32 {
+        self.lane_hurdles
+    }
+
+    pub(crate) fn ladder(&self) -> &'a Ladder {
+        self.ladder
+    }
+
     fn judge(
         &self,
         runner: &str,
@@ -400,11 +453,7 @@ impl<'a> ClassModel<'a> {
         let usual_shift = case.runs.last().map_or(0.0, |run| circumstances(run, drill));
         let shift = self.fit.drill_shifts[drill_index]
             + if always_sprint { usual_shift } else { effort_shift(last_effort, drill) };
-        let rates = fit::abilities().map(|t| {
-            // Cell borders too: rates fall with ability, so a cell's rates lie between those of its borders.
-            [t - fit::CELL_HALF, t, t + fit::CELL_HALF]
-                .map(|t| self.fit.parameters.chain(t + shift).clean_rate(self.lane_hurdles))
-        });
+        let rates = self.rates(shift);
         let curve = RateCurve { rates: &rates, mass: ability };
         let clean_rate = curve.summary();
         let p_up = curve.at_least(needed);
@@ -413,9 +462,7 @@ impl<'a> ClassModel<'a> {
         let hurdles = case.runs.iter().map(|run| run.standing()).sum::<u32>() + SWEEP_HURDLES * case.sweeps;
         let watched_clear = watched_clear(case, drill);
         let technique_shown = watched_clear >= WATCHED_CLEAR_MIN;
-        let loss_move_on = options.losses.wrong_move_on * (1.0 - p_up);
-        let loss_repeat = options.losses.other * (p_up + p_back);
-        let loss_back = options.losses.other * (1.0 - p_back);
+        let [loss_move_on, loss_repeat, loss_back] = expected_losses(p_up, p_back, &options.losses);
         let enough = hurdles >= HURDLES_MIN && runs >= RUNS_MIN;
         let action = if !enough {
             Action::NotEnoughSeen
@@ -454,6 +501,15 @@ impl<'a> ClassModel<'a> {
             loss_move_on < loss_repeat.min(loss_back),
         );
         decision
+    }
+
+    /// Returns the clean rates of the ability cells for the given shift: best border, middle, worst border.
+    pub(crate) fn rates(&self, shift: f64) -> [[f64; 3]; GRID] {
+        // Rates fall with ability, so a cell's rates lie between those of its borders.
+        fit::abilities().map(|t| {
+            [t - fit::CELL_HALF, t, t + fit::CELL_HALF]
+                .map(|t| self.fit.parameters.chain(t + shift).clean_rate(self.lane_hurdles))
+        })
     }
 
     /// Clean rate under an exit sprint against without, from runs of both sorts.
@@ -526,6 +582,11 @@ impl<'a> ClassModel<'a> {
     fn patterns_of(&self, evidence: &Evidence) -> Vec<Seen> {
         evidence.patterns.iter().map(|(pattern, _)| self.patterns[*pattern]).collect()
     }
+}
+
+/// Returns the expected losses of moving on, repeating and stepping back.
+pub(crate) fn expected_losses(p_up: f64, p_back: f64, losses: &Losses) -> [f64; 3] {
+    [losses.wrong_move_on * (1.0 - p_up), losses.other * (p_up + p_back), losses.other * (1.0 - p_back)]
 }
 
 /// Returns the clean rate that counts as clean enough: walks .95, runs .90, under an exit sprint or at high effort
@@ -625,14 +686,14 @@ fn posterior(likelihood: &[f64; GRID], prior: &[f64; GRID]) -> [f64; GRID] {
 }
 
 /// A posterior over clean rates: ability cells with the rates at their borders and middle.
-struct RateCurve<'a> {
-    rates: &'a [[f64; 3]; GRID],
-    mass: &'a [f64; GRID],
+pub(crate) struct RateCurve<'a> {
+    pub(crate) rates: &'a [[f64; 3]; GRID],
+    pub(crate) mass: &'a [f64; GRID],
 }
 
 impl RateCurve<'_> {
     /// Probability that the rate is at least `rate`. Within a cell the mass is spread evenly over ability.
-    fn at_least(&self, rate: f64) -> f64 {
+    pub(crate) fn at_least(&self, rate: f64) -> f64 {
         let mut sum = 0.0;
         for (cell, mass) in self.rates.iter().zip(self.mass) {
             let [best, _, worst] = *cell;

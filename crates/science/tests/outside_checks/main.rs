@@ -1,4 +1,6 @@
 //! Checks against the world outside: published tables, rules and worked examples, each with its source beside it.
 
+mod decide;
+mod lanes;
 mod site;
 mod topple;

@@ -1,0 +1,394 @@
+//! Claims about next steps, causes and whom to watch.
+
+use jiff::Timestamp;
+use lanewright_model::Ladder;
+use lanewright_model::run::{HurdleSet, Leg, Observation, Run, Source, Sweep, Watched};
+use lanewright_science::cause::cause;
+use lanewright_science::decide::chain::Chain;
+use lanewright_science::decide::{Action, AfterCorrection, Decision, Options, PressureVerdict, decide};
+use lanewright_science::watch;
+
+fn now() -> Timestamp {
+    "2026-03-02T11:00:00Z".parse().unwrap()
+}
+
+fn options() -> Options {
+    Options { now: now(), losses: Default::default() }
+}
+
+fn run(runner: &str, minute: u32, knocked: &[u32]) -> Run {
+    Run {
+        runner: runner.into(),
+        drill: "alternate-run".into(),
+        lane: "A".into(),
+        class: None,
+        at: format!("2026-03-02T10:{minute:02}:00Z").parse().unwrap(),
+        lead: None,
+        hurdles: 8,
+        knocked: HurdleSet::from_numbers(knocked, 8).unwrap(),
+        down_before: HurdleSet::default(),
+        watched: Watched::Technique,
+        faults: vec![],
+        effort: Some(0.6),
+        exit_sprint: false,
+        gap_m: Some(1.25),
+        height_cm: Some(30.0),
+        setup: "A1".into(),
+        source: Source::Tap,
+    }
+}
+
+fn one(runs: Vec<Run>) -> Decision {
+    let observations: Vec<Observation> = runs.into_iter().map(Observation::Run).collect();
+    decide(&observations, &Ladder::built_in(), &options()).remove(0)
+}
+
+fn says(decision: &Decision, id: &str) -> bool {
+    decision.why.iter().any(|message| message.id == id)
+}
+
+#[test]
+fn many_clean_watched_runs_move_on() {
+    let decision = one((0..6).map(|minute| run("a", minute, &[])).collect());
+    assert_eq!(decision.action, Action::MoveOn, "{decision:?}");
+    assert!(says(&decision, "why-clean-enough") && says(&decision, "why-evidence-none-fell"));
+}
+
+#[test]
+fn knocks_only_runs_never_move_on_and_say_so() {
+    let runs = (0..12).map(|minute| Run { watched: Watched::Knocks, ..run("a", minute, &[]) }).collect();
+    let decision = one(runs);
+    assert_eq!(decision.action, Action::Repeat);
+    assert!(says(&decision, "why-only-knocks-watched"));
+}
+
+#[test]
+fn a_child_who_shows_the_key_fault_never_moves_on_however_clean() {
+    for fault_in in [vec![0, 1, 2, 3, 4, 5, 6, 7], vec![7], vec![6]] {
+        let runs = (0..8u32)
+            .map(|minute| {
+                let faults = if fault_in.contains(&minute) { vec!["leans-back".to_owned()] } else { vec![] };
+                Run { faults, ..run("a", minute, &[]) }
+            })
+            .collect();
+        let decision = one(runs);
+        assert_eq!(decision.action, Action::Repeat, "fault in {fault_in:?}");
+    }
+    let mended = (0..8u32)
+        .map(|minute| Run {
+            faults: if minute < 3 { vec!["leans-back".into()] } else { vec![] },
+            ..run("a", minute, &[])
+        })
+        .collect();
+    assert_eq!(one(mended).action, Action::MoveOn);
+}
+
+#[test]
+fn eleven_hurdles_or_one_run_are_not_enough() {
+    let short = Run { hurdles: 5, ..run("a", 0, &[]) };
+    assert_eq!(one(vec![short.clone(), Run { at: now(), ..short }]).action, Action::NotEnoughSeen);
+    let long = Run { hurdles: 20, ..run("a", 0, &[]) };
+    assert_eq!(one(vec![long]).action, Action::NotEnoughSeen);
+}
+
+#[test]
+fn hurdles_that_lay_down_are_not_counted() {
+    let down = HurdleSet::from_numbers(&[1, 2, 3, 4, 5], 8).unwrap();
+    let runs = (0..3).map(|minute| Run { down_before: down, ..run("a", minute, &[]) }).collect();
+    let decision = one(runs);
+    assert_eq!(decision.hurdles, 9);
+    assert_eq!(decision.action, Action::NotEnoughSeen);
+}
+
+#[test]
+fn half_the_hurdles_down_steps_back() {
+    let decision = one((0..4).map(|minute| run("a", minute, &[2, 4, 5, 6, 8])).collect());
+    assert_eq!(decision.action, Action::StepBack);
+}
+
+#[test]
+fn falls_in_one_row_weigh_less_than_the_same_falls_spread_over_runs() {
+    let row = one(vec![run("a", 0, &[6, 7, 8]), run("a", 1, &[]), run("a", 2, &[])]);
+    let spread = one(vec![run("a", 0, &[2]), run("a", 1, &[5]), run("a", 2, &[7])]);
+    assert!(row.p_up > spread.p_up, "{} against {}", row.p_up, spread.p_up);
+    assert!(says(&row, "why-evidence-one-row") && says(&row, "why-next-run-better"));
+}
+
+#[test]
+fn falls_in_a_row_in_the_last_run_ask_for_one_more_try_and_the_next_run_is_noted() {
+    let before = one(vec![run("a", 0, &[]), run("a", 1, &[5, 6, 7])]);
+    assert!(says(&before, "why-one-more-try"));
+    let worse = one(vec![run("a", 0, &[]), run("a", 1, &[5, 6]), run("a", 2, &[4, 5, 6])]);
+    assert_eq!(worse.after_correction, Some(AfterCorrection::NotBetter));
+}
+
+#[test]
+fn old_evidence_fades() {
+    let at = |text: &str, knocked: &[u32]| Run { at: text.parse().unwrap(), ..run("a", 0, knocked) };
+    let long_ago: Vec<Run> =
+        (1..5).map(|day| at(&format!("2025-09-0{day}T10:00:00Z"), &[1, 2, 3, 5, 6])).collect();
+    let lately: Vec<Run> = (0..4).map(|minute| run("a", minute, &[])).collect();
+    let mixed = one(long_ago.iter().chain(&lately).cloned().collect());
+    let fresh_falls: Vec<Run> = (10..14).map(|minute| run("a", minute, &[1, 2, 3, 5, 6])).collect();
+    let fresh = one(fresh_falls.iter().chain(&lately).cloned().collect());
+    assert!(mixed.clean_rate.mean > fresh.clean_rate.mean + 0.1);
+}
+
+#[test]
+fn a_sweep_counts_less_than_a_watched_run() {
+    let sweep = |minute: u32| {
+        Observation::Sweep(Sweep {
+            runner: "a".into(),
+            drill: "alternate-run".into(),
+            lane: "A".into(),
+            class: None,
+            at: format!("2026-03-02T10:{minute:02}:00Z").parse().unwrap(),
+            got_it: true,
+        })
+    };
+    let ladder = Ladder::built_in();
+    let sweeps: Vec<Observation> = (0..3).map(sweep).collect();
+    let runs: Vec<Observation> = (0..3).map(|minute| Observation::Run(run("a", minute, &[]))).collect();
+    let by_sweep = decide(&sweeps, &ladder, &options()).remove(0);
+    let by_run = decide(&runs, &ladder, &options()).remove(0);
+    assert!(by_sweep.p_up < by_run.p_up);
+    assert_eq!(by_sweep.hurdles, 12);
+    assert_ne!(by_sweep.action, Action::MoveOn, "nobody moves on unwatched");
+}
+
+#[test]
+fn what_holds_at_ease_and_breaks_with_the_exit_sprint_is_told() {
+    let mut runs: Vec<Run> = (0..6).map(|minute| run("a", minute, &[])).collect();
+    runs.extend((10..15).map(|minute| Run { exit_sprint: true, ..run("a", minute, &[3, 4, 5, 6, 7]) }));
+    let pressure = one(runs).under_sprint.expect("both sorts were seen");
+    assert_eq!(pressure.verdict, PressureVerdict::Breaks);
+    assert!(pressure.difference.high < 0.0);
+    let mut runs: Vec<Run> = (0..6).map(|minute| run("a", minute, &[])).collect();
+    runs.extend((10..16).map(|minute| Run { exit_sprint: true, ..run("a", minute, &[]) }));
+    assert_eq!(one(runs).under_sprint.expect("both sorts").verdict, PressureVerdict::Holds);
+}
+
+#[test]
+fn the_knocking_leg_is_found_from_hurdle_number_and_lead_leg() {
+    // With one contact per gap and the left leg first, odd hurdles are the left leg's.
+    let runs = (0..6u32)
+        .map(|minute| {
+            let left_first = minute % 2 == 0;
+            let knocked: &[u32] = if left_first { &[3, 7] } else { &[4, 8] };
+            Run { lead: Some(if left_first { Leg::Left } else { Leg::Right }), ..run("a", minute, knocked) }
+        })
+        .collect();
+    let leg = one(runs).leg.expect("enough crossings");
+    assert_eq!((leg.leg, leg.knocks, leg.other_knocks), (Leg::Left, 12, 0));
+    assert!(leg.p_worse > 0.99);
+}
+
+#[test]
+fn results_do_not_depend_on_the_order_of_lines() {
+    let mut runs =
+        vec![run("a", 0, &[]), run("b", 1, &[3]), run("a", 2, &[4, 5]), run("b", 3, &[]), run("c", 4, &[1])];
+    let forward: Vec<Observation> = runs.iter().cloned().map(Observation::Run).collect();
+    runs.reverse();
+    let backward: Vec<Observation> = runs.into_iter().map(Observation::Run).collect();
+    let ladder = Ladder::built_in();
+    let (first, second) = (decide(&forward, &ladder, &options()), decide(&backward, &ladder, &options()));
+    for (a, b) in first.iter().zip(&second) {
+        assert_eq!((&a.runner, a.action), (&b.runner, b.action));
+        assert!((a.p_up - b.p_up).abs() < 1e-6);
+    }
+}
+
+/// Small generator for simulations: SplitMix64.
+struct Random(u64);
+
+impl Random {
+    fn unit(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+    }
+    fn normal(&mut self) -> f64 {
+        let (a, b) = (self.unit().max(1e-300), self.unit());
+        (-2.0 * libm::log(a)).sqrt() * libm::cos(std::f64::consts::TAU * b)
+    }
+    fn knocks(&mut self, chain: &Chain) -> HurdleSet {
+        let (mut broken, mut bits) = (false, 0u64);
+        for number in 0..8 {
+            broken = self.unit() < if broken { chain.stay_p } else { chain.break_p };
+            let p = if broken { chain.knock_broken_p } else { chain.knock_sound_p };
+            bits |= u64::from(self.unit() < p) << number;
+        }
+        HurdleSet(bits)
+    }
+}
+
+fn simulated_chain(random: &mut Random) -> Chain {
+    let t = random.normal();
+    Chain {
+        break_p: 1.0 / (1.0 + libm::exp(2.8 - 1.2 * t)),
+        stay_p: 0.7,
+        knock_sound_p: 1.0 / (1.0 + libm::exp(3.8 - 0.4 * t)),
+        knock_broken_p: 0.6,
+    }
+}
+
+#[test]
+fn intervals_hold_the_true_clean_rate_about_nine_times_in_ten() {
+    let ladder = Ladder::built_in();
+    let (mut inside, mut all) = (0, 0);
+    for class in 0..12u64 {
+        let mut random = Random(class * 17 + 3);
+        let mut observations = Vec::new();
+        let mut truths = Vec::new();
+        for child in 0..60 {
+            let chain = simulated_chain(&mut random);
+            truths.push(chain.clean_rate(8));
+            for minute in 0..4 {
+                let knocked = random.knocks(&chain);
+                observations
+                    .push(Observation::Run(Run { knocked, ..run(&format!("c{child:02}"), minute, &[]) }));
+            }
+        }
+        for (decision, truth) in decide(&observations, &ladder, &options()).iter().zip(truths) {
+            inside += i32::from((decision.clean_rate.low..=decision.clean_rate.high).contains(&truth));
+            all += 1;
+        }
+    }
+    let share = f64::from(inside) / f64::from(all);
+    assert!((0.85..=0.95).contains(&share), "{share} of {all}");
+}
+
+#[test]
+fn watching_by_worth_settles_more_children_than_watching_in_turn() {
+    let ladder = Ladder::built_in();
+    let (mut by_worth, mut in_turn) = (0, 0);
+    for class in 0..6u64 {
+        for rule in 0..2 {
+            let mut random = Random(class * 101 + 9);
+            let chains: Vec<Chain> = (0..16).map(|_| simulated_chain(&mut random)).collect();
+            let names: Vec<String> = (0..16).map(|child| format!("c{child:02}")).collect();
+            let mut observations = Vec::new();
+            for (child, chain) in chains.iter().enumerate() {
+                for minute in 0..2 {
+                    let knocked = random.knocks(chain);
+                    observations.push(Observation::Run(Run { knocked, ..run(&names[child], minute, &[]) }));
+                }
+            }
+            for look in 0..32usize {
+                // Looks a minute apart in steps of 5 s: the limit on unseen time stays out of this comparison.
+                let at: Timestamp =
+                    format!("2026-03-02T10:0{}:{:02}Z", 3 + look / 12, look % 12 * 5).parse().unwrap();
+                let child = if rule == 0 {
+                    let options = Options { now: at, ..options() };
+                    let model =
+                        lanewright_science::decide::ClassModel::learn(&observations, &ladder, &options);
+                    let candidates: Vec<(String, String)> =
+                        names.iter().map(|name| (name.clone(), "alternate-run".to_owned())).collect();
+                    let first = watch::next(&model, &observations, &candidates, &options).remove(0);
+                    names.iter().position(|name| *name == first.runner).unwrap()
+                } else {
+                    look % 16
+                };
+                let knocked = random.knocks(&chains[child]);
+                observations.push(Observation::Run(Run { knocked, at, ..run(&names[child], 0, &[]) }));
+            }
+            let settled: i32 = decide(&observations, &ladder, &options())
+                .iter()
+                .zip(&chains)
+                .map(|(decision, chain)| {
+                    let truth = chain.clean_rate(8);
+                    i32::from(match decision.action {
+                        Action::MoveOn => truth >= 0.90,
+                        Action::StepBack => truth <= 0.70,
+                        _ => truth > 0.70 && truth < 0.90,
+                    })
+                })
+                .sum();
+            if rule == 0 { by_worth += settled } else { in_turn += settled }
+        }
+    }
+    assert!(by_worth >= in_turn, "{by_worth} right by worth, {in_turn} in turn, of 96");
+}
+
+#[test]
+fn nobody_goes_unseen_beyond_the_limit() {
+    let observations: Vec<Observation> = vec![
+        Observation::Run(Run { at: "2026-03-02T10:40:00Z".parse().unwrap(), ..run("long", 0, &[]) }),
+        Observation::Run(Run { at: "2026-03-02T10:58:00Z".parse().unwrap(), ..run("fresh", 0, &[4, 5]) }),
+    ];
+    let ladder = Ladder::built_in();
+    let model = lanewright_science::decide::ClassModel::learn(&observations, &ladder, &options());
+    let candidates: Vec<(String, String)> =
+        ["fresh", "long", "never"].map(|name| (name.to_owned(), "alternate-run".to_owned())).into();
+    let order: Vec<String> = watch::next(&model, &observations, &candidates, &options())
+        .into_iter()
+        .map(|next| next.runner)
+        .collect();
+    assert_eq!(order, ["never", "long", "fresh"]);
+}
+
+#[test]
+fn one_bad_hurdle_is_found_and_a_sound_lane_is_not_accused() {
+    let ladder = Ladder::built_in();
+    for bad in [true, false] {
+        let mut random = Random(42);
+        let mut runs = Vec::new();
+        for child in 0..28usize {
+            let ability = 0.7 * random.normal();
+            for minute in 0..5 {
+                let mut bits = 0u64;
+                for number in 0..8usize {
+                    let extra = if bad && child / 7 == 1 && number == 4 { libm::log(8.0) } else { 0.0 };
+                    let p = 1.0 / (1.0 + libm::exp(2.2 - ability - extra));
+                    bits |= u64::from(random.unit() < p) << number;
+                }
+                let lane = ["A", "B", "C", "D"][child / 7];
+                runs.push(Run {
+                    lane: lane.into(),
+                    setup: format!("{lane}1"),
+                    knocked: HurdleSet(bits),
+                    ..run(&format!("r{child:02}"), minute, &[])
+                });
+            }
+        }
+        let causes = cause(&runs.iter().collect::<Vec<_>>(), &ladder).expect("there are knocks");
+        let worst = &causes.slots[0];
+        if bad {
+            assert_eq!((worst.lane.as_str(), worst.hurdle), ("B", 5));
+            assert!(worst.p_above_1_5 > 0.8);
+            assert!(causes.findings.iter().any(|message| message.id == "cause-hurdle"));
+        } else {
+            assert!(worst.p_above_1_5 < 0.9, "{worst:?}");
+        }
+        assert!(causes.findings.iter().any(|message| message.id == "cause-swap"), "nobody has swapped lanes");
+    }
+}
+
+#[test]
+fn a_lane_is_told_from_its_children_only_after_swaps() {
+    let ladder = Ladder::built_in();
+    let mut random = Random(7);
+    let mut runs = Vec::new();
+    for child in 0..16usize {
+        let ability = 0.6 * random.normal();
+        for minute in 0..8 {
+            // Every child runs half of its runs in the other lane.
+            let lane = if (child / 8 + minute as usize / 4) % 2 == 0 { "A" } else { "B" };
+            let extra = if lane == "B" { 1.8 } else { 0.0 };
+            let p = 1.0 / (1.0 + libm::exp(2.6 - ability - extra));
+            let bits = (0..8).fold(0u64, |bits, number| bits | u64::from(random.unit() < p) << number);
+            runs.push(Run {
+                lane: lane.into(),
+                setup: lane.into(),
+                knocked: HurdleSet(bits),
+                ..run(&format!("r{child:02}"), minute, &[])
+            });
+        }
+    }
+    let causes = cause(&runs.iter().collect::<Vec<_>>(), &ladder).expect("there are knocks");
+    let lane = causes.lanes.iter().find(|lane| lane.lane == "B").unwrap();
+    assert!(lane.told_from_children && lane.odds_ratio.median > 1.0);
+    assert!(!causes.findings.iter().any(|message| message.id == "cause-swap"));
+}
