@@ -34,3 +34,123 @@ topple-first-slides = slides first
 topple-first-either = tips and slides at the same push
 topple-first-bar-falls = the bar drops
 topple-first-moves = gives way
+
+## Does it fit
+plan-too-long = The floor is { $by } too short for these lanes with their stopping room.
+plan-too-wide = The floor is { $by } too narrow for these lanes.
+plan-no-remedy = Nothing but a larger floor or a walking drill helps here. The stopping room stays as it is.
+plan-hard-floor = On asphalt or concrete only walk. Take a walking drill or another floor.
+plan-slippery-floor = The floor is slippery: the stopping room is a third longer. Leave out sprints and turns, and stop if someone slips.
+plan-tip-both-ways = Side-steps go both ways: use hurdles that tip to either side, and let neighbours turn one after the other, never towards each other.
+plan-run-to-open-end = There is a wall at the finish and none at the start. Run the other way, towards the open end, if you can.
+plan-caution = Keep the stopping room clear of bags, benches and children who wait. Hurdles stand so that they tip in running direction. The rules of your school come first.
+
+## What would make it fit
+plan-change-none = Change nothing.
+plan-change-and = { $first } { $second }
+plan-change-sprint = Shorten the sprint after the last hurdle by { $by }, to { $to }.
+plan-change-no-sprint = Leave out the sprint after the last hurdle.
+plan-change-direction = Run across the floor instead of along it.
+plan-change-hurdles = Take { $by ->
+    [one] one hurdle
+   *[other] { $by } hurdles
+} out of each lane, so that { $to } stand.
+plan-change-run-up = Shorten the run-up by { $by ->
+    [one] one step
+   *[other] { $by } steps
+}, to { $to }.
+plan-change-lanes = Set out { $to ->
+    [one] one lane
+   *[other] { $to } lanes
+} only.
+plan-change-effort = Run at { $to } effort.
+plan-change-drill = { $instead } instead of { $drill }.
+plan-change-leave-out = { $drill }: leave it for a longer floor.
+
+## Hurdles and their heights
+plan-high-for-most = { $height } is high for { $count } children's legs. Take lower hurdles, or walk over them first.
+plan-high-lower = { $height } is high for the legs of { $names } in lane { $lane }. Put { $suits } hurdles beside for { $count ->
+    [one] this child
+   *[other] them
+}.
+plan-high-line = { $height } is high for the legs of { $names } in lane { $lane }. Lay floor lines beside for { $count ->
+    [one] this child
+   *[other] them
+}, or lower the bars.
+plan-heights-ran-out = There are not enough hurdles of the height that suits { $count ->
+    [one] lane
+   *[other] lanes
+} { $lanes }: it stands in the list what to take instead.
+plan-fewer-hurdles = Lane { $lane } gets { $count } hurdles only, so that all of them have one height.
+plan-high-for-drill = { $drill }: { $height } is higher than the drill is meant for.
+plan-few-hurdles = { $count ->
+    [0] There are no hurdles
+    [one] There is one hurdle
+   *[other] There are { $count } hurdles
+} in the bag; a rhythm needs four or more. Draw floor lines for the rest.
+
+## Lanes and wishes
+plan-lanes-hurdles = { $lanes ->
+    [one] One lane
+   *[other] { $lanes } lanes
+} instead of { $wanted }: with fewer than { $least } hurdles a lane has no rhythm.
+plan-lanes-width = { $lanes ->
+    [one] One lane
+   *[other] { $lanes } lanes
+} instead of { $wanted }: the floor is too narrow for more.
+plan-lanes-children = { $lanes ->
+    [one] One lane
+   *[other] { $lanes } lanes
+} instead of { $wanted }: there are no more children.
+plan-lanes-unwatched = { $adults ->
+    [one] One adult watches
+   *[other] { $adults } adults watch
+} { $lanes } lanes; up to { $each } each can be watched well.
+plan-wish-lost = { $names } was to run in lane { $lane }, which is not there today.
+plan-wish-only = { $first } only in lane { $lane }
+plan-wish-never = { $first } not in lane { $lane }
+plan-wish-together = { $first } and { $second } in one lane
+plan-wish-apart = { $first } and { $second } in different lanes
+
+## Who is outside
+plan-outside-far = { $drill }, lane { $lane }: { $gap } is too far for { $names } (own gap { $own }). { $remedy }
+plan-outside-close = { $drill }, lane { $lane }: { $gap } is too close for { $names } (own gap { $own }). { $remedy }
+plan-outside-guess = Measure { $count ->
+    [one] the step
+   *[other] their steps
+} first, for this is a guess; or lay floor lines { $own } apart beside the lane.
+plan-outside-guess-other = Lane { $other } would suit; or measure { $count ->
+    [one] the step
+   *[other] their steps
+} first, for this is a guess.
+plan-outside-sure = Lay floor lines { $own } apart beside the lane.
+plan-outside-sure-other = Lane { $other } would suit; or lay floor lines { $own } apart beside the lane.
+plan-outside-more = { $count } more are outside what a drill tolerates: see the list of children.
+plan-from-to = { $low } to { $high }
+
+## What was asked
+plan-no-sprint-after = No sprint follows a walk or a side-step: it is left out.
+plan-effort-high = { $drill } is meant for at most { $most } effort, not { $effort }: the lanes are laid out for { $most }.
+plan-easy = { $names } { $count ->
+    [one] goes
+   *[other] go
+} easy today: no sprint and no hard turns for { $count ->
+    [one] this child
+   *[other] them
+}.
+
+plan-guessed = Nobody has measured { $names }: the { $count ->
+    [one] gap is
+   *[other] gaps are
+} guessed from age or from the class. Measure { $count ->
+    [one] this child
+   *[other] them
+}, or try two gaps at the start.
+
+## Why there is no plan
+plan-error-no-runners = Nobody runs today. Mark at least one child as present.
+plan-error-no-drill = None of these drills has hurdles. Choose at least one that has.
+plan-error-range = { $field } is { $provided }; allowed is { $allowed }.
+plan-error-same-id = Two children have the id { $id }. Give one of them another.
+plan-error-wishes = { $count } wishes about lanes and pairs cannot all be met. Take one of them back:
+plan-error-lanes = The lanes cannot be arranged: { $reason }.
