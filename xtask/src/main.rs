@@ -64,7 +64,9 @@ fn run() -> Result<()> {
             none(rest)?;
             web::build(&house, web::Kind::Ship)?;
             tools::run(house.cargo().args(["build", "--release", "-p", "lanewright"]))?;
-            println!("{}", house.target.join("release/lanewright").display());
+            let ships = house.target.join("release");
+            third_party::write_texts(&house, &ships.join("lanewright-licences.txt"))?;
+            println!("{}, with lanewright-licences.txt beside it", ships.join("lanewright").display());
         }
         "test" => suite::run(&house, suite::Scope::parse(rest)?)?,
         "check" => suite::run(&house, suite::Scope::WithoutBrowser)?,

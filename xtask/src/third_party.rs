@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
 
@@ -170,6 +170,59 @@ fn page(house: &House) -> Result<String> {
         text += &format!("| {} | {} | {} | {ships_in} |\n", part.name, part.version, part.licence);
     }
     Ok(text)
+}
+
+/// Writes the licence texts of all that ships, as their licences ask, equal ones once.
+pub fn write_texts(house: &House, file: &Path) -> Result<()> {
+    let data = tools::output(house.cargo().args(["metadata", "--format-version", "1", "--quiet"]))?;
+    let data: serde_json::Value = serde_json::from_str(&data)?;
+    let packages = data["packages"].as_array().context("cargo lists packages")?;
+    // By text: which crates come under it.
+    let mut texts: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for part in parts(house)? {
+        let package = packages.iter().find(|package| {
+            package["name"] == part.name.as_str() && package["version"] == part.version.as_str()
+        });
+        let manifest =
+            package.and_then(|package| package["manifest_path"].as_str()).context("cargo knows it")?;
+        let folder = Path::new(manifest).parent().context("a manifest lies in a folder")?;
+        let mut found = licence_files(folder)?;
+        if found.is_empty() {
+            found.push(format!("Under the terms of {}.\n", part.licence));
+        }
+        for text in found {
+            texts.entry(text).or_default().push(format!("{} {}", part.name, part.version));
+        }
+    }
+    for path in house.files()?.iter().filter(|path| path.ends_with("OFL.txt") || is_font_licence(path)) {
+        let text = fs::read_to_string(house.root.join(path))?;
+        let name = path.file_stem().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        texts.entry(text).or_default().push(format!("the font of {name}"));
+    }
+    let mut page = String::from("Lanewright contains the work of others, under these licences.\n");
+    for (text, names) in texts {
+        page += &format!("\n{}\n{}\n\n{}\n", "=".repeat(100), names.join(", "), text.trim_end());
+    }
+    fs::write(file, page).with_context(|| format!("could not write {}", file.display()))
+}
+
+fn is_font_licence(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name.to_string_lossy().ends_with("-OFL.txt"))
+}
+
+/// Returns the licence texts in a folder.
+fn licence_files(folder: &Path) -> Result<Vec<String>> {
+    let mut paths: Vec<PathBuf> = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        let name = path.file_name().map(|name| name.to_string_lossy().to_uppercase()).unwrap_or_default();
+        let licence = ["LICENSE", "LICENCE", "COPYING", "COPYRIGHT", "NOTICE", "UNLICENSE"];
+        if path.is_file() && licence.iter().any(|start| name.starts_with(start)) {
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    Ok(paths.iter().filter_map(|path| fs::read_to_string(path).ok()).collect())
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use super::{File, Problem};
 use crate::source::Source;
 
 /// The code, without spaces, behind which a literal is a message id.
-const HEADS: &[&str] = &["Message::new(", "words.get(", "words.has(", "app.get(", "t!(", "say!(", "msg!("];
+const HEADS: &[&str] = &["Message::new(", "words.get(", "words.has(", "app.get(", "t("];
 /// Where the words stand.
 const FOLDER: &str = "crates/model/words/";
 /// The language that every id must have.
@@ -139,26 +139,25 @@ mod tests {
     #[test]
     fn matching_ids_pass() {
         let words = "# words\nsave = Save\ndrill-run = Run { gap-unit }\ngap-unit = m\n    .attribute = x\n";
-        let code = "t!(\"save\");\nMessage::new(&format!(\"drill-{}\", id));\nformat!(\"{} m\", a);\n";
+        let code = "t(\"save\");\nMessage::new(&format(\"drill-{}\", id));\nformat(\"{} m\", a);\n";
         assert_eq!(problems(words, code), Vec::<String>::new());
     }
 
     #[test]
     fn an_id_without_words_is_found() {
-        let code =
-            "t!(\"save\");\nMessage::new(\n    \"undo\",\n);\nwords.get(&format!(\"fault-{}\", id));\n";
+        let code = "t(\"save\");\nMessage::new(\n    \"undo\",\n);\nwords.get(&format(\"fault-{}\", id));\n";
         assert_eq!(problems("save = Save\n", code).len(), 2);
     }
 
     #[test]
     fn words_that_nothing_says_are_found_also_when_a_test_says_them() {
-        let code = "#[cfg(test)]\nmod tests {\n    fn a() { t!(\"save\"); }\n}\n";
+        let code = "#[cfg(test)]\nmod tests {\n    fn a() { t(\"save\"); }\n}\n";
         assert_eq!(problems("save = Save\n", code), ["nothing says save"]);
     }
 
     #[test]
     fn two_words_for_one_id_are_found() {
-        assert_eq!(problems("save = Save\nsave = Keep\n", "t!(\"save\");\n"), ["save has words already"]);
+        assert_eq!(problems("save = Save\nsave = Keep\n", "t(\"save\");\n"), ["save has words already"]);
     }
 
     #[test]
@@ -166,7 +165,7 @@ mod tests {
         let files = [
             file("crates/model/words/en/app.ftl", "save = Save\nundo = Undo\n"),
             file("crates/model/words/xx/app.ftl", "save = Evas\n"),
-            file("crates/app/src/a.rs", "t!(\"save\"); t!(\"undo\");\n"),
+            file("crates/app/src/a.rs", "t(\"save\"); t(\"undo\");\n"),
         ];
         assert_eq!(rule(&files).len(), 1);
     }
