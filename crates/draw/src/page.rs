@@ -293,6 +293,8 @@ pub fn print_css(paper: Paper) -> String {
   display: flow-root; }}\n\
 .lw-page-of {{ float: right; font-weight: 700; }}\n\
 .lw-beside {{ display: grid; gap: 0 22px; }}\n\
+.lw-beside th, .lw-beside td {{ padding-top: 2px; padding-bottom: 2px; }}\n\
+.lw-beside h2 {{ margin-top: 8px; }}\n\
 .lw-beside-2 {{ grid-template-columns: 1fr 1fr; }}\n\
 .lw-beside-3 {{ grid-template-columns: 1fr 1fr 1fr; }}\n\
 .lw-break {{ break-after: page; }}\n\

@@ -5,22 +5,31 @@ use crate::text;
 /// Faces in the order in which they are tried; the first two ship with the program.
 pub const FONT_FAMILIES: &str = "'Atkinson Hyperlegible','Noto Sans',system-ui,sans-serif";
 
-/// Returns text that is safe inside elements and attributes of SVG and HTML.
+/// Returns text without what could break a file or turn the reading direction around.
 ///
 /// Characters that XML forbids become U+FFFD; characters that turn the reading direction around are dropped, so that
-/// a name cannot reorder what stands beside it.
+/// a name cannot reorder what stands beside it; line breaks and tabs become spaces.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .filter(|character| !matches!(character, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}'))
+        .map(|character| match character {
+            '\t' | '\n' | '\r' => ' ',
+            '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => '\u{fffd}',
+            other => other,
+        })
+        .collect()
+}
+
+/// Returns text that is [`clean`] and safe inside elements and attributes of SVG and HTML.
 pub fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
-    for character in text.chars() {
+    for character in clean(text).chars() {
         match character {
             '&' => escaped.push_str("&amp;"),
             '<' => escaped.push_str("&lt;"),
             '>' => escaped.push_str("&gt;"),
             '"' => escaped.push_str("&quot;"),
             '\'' => escaped.push_str("&#39;"),
-            '\t' | '\n' | '\r' => escaped.push(' '),
-            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {}
-            '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => escaped.push('\u{fffd}'),
             other => escaped.push(other),
         }
     }

@@ -115,7 +115,11 @@ pub fn lane(shape: &LaneShape, runners: Vec<String>) -> PlannedLane {
         run_out_m: shape.exit_m + shape.stopping_m,
         length_m: shape.waiting_m
             + shape.start_stopping_m
-            + shape.run_up_m + hurdles_m + shape.exit_m + shape.stopping_m + shape.margin_m,
+            + shape.run_up_m
+            + hurdles_m
+            + shape.exit_m
+            + shape.stopping_m
+            + shape.margin_m,
         parts: LaneParts {
             waiting_m: shape.waiting_m,
             start_stopping_m: shape.start_stopping_m,
@@ -173,9 +177,7 @@ pub fn plan_of(shapes: &[LaneShape], space: Option<Space>) -> Plan {
     let needed_length_m = lanes.iter().map(|lane| lane.length_m).fold(0.0, f64::max);
     let last_hurdle_m = lanes
         .iter()
-        .map(|lane| {
-            lane.parts.waiting_m + lane.parts.start_stopping_m + lane.run_up_m + lane.parts.hurdles_m
-        })
+        .map(|lane| lane.parts.waiting_m + lane.parts.start_stopping_m + lane.run_up_m + lane.parts.hurdles_m)
         .fold(0.0, f64::max);
     let fits = space
         .as_ref()
