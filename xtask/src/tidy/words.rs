@@ -139,13 +139,13 @@ mod tests {
     #[test]
     fn matching_ids_pass() {
         let words = "# words\nsave = Save\ndrill-run = Run { gap-unit }\ngap-unit = m\n    .attribute = x\n";
-        let code = "t(\"save\");\nMessage::new(&format(\"drill-{}\", id));\nformat(\"{} m\", a);\n";
+        let code = "t(\"save\");\nMessage::new(&format!(\"drill-{}\", id));\nformat!(\"{} m\", a);\n";
         assert_eq!(problems(words, code), Vec::<String>::new());
     }
 
     #[test]
     fn an_id_without_words_is_found() {
-        let code = "t(\"save\");\nMessage::new(\n    \"undo\",\n);\nwords.get(&format(\"fault-{}\", id));\n";
+        let code = "t(\"save\");\nMessage::new(\n    \"undo\",\n);\nwords.get(&format!(\"fault-{}\", id));\n";
         assert_eq!(problems("save = Save\n", code).len(), 2);
     }
 
