@@ -9,6 +9,8 @@ mod growth;
 mod leg;
 mod line_up;
 mod reference;
+#[cfg(test)]
+mod tests;
 
 use jiff::civil::Date;
 use lanewright_model::words::{Arg, Message};

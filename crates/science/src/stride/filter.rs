@@ -363,3 +363,158 @@ impl Square {
         right
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::seeded::Seeded;
+    use crate::stride::pool::pool_class;
+
+    fn models() -> Vec<DrillModel> {
+        vec![
+            DrillModel { channel: 0, sd_ln: 0.18, one_step: false },
+            DrillModel { channel: 0, sd_ln: 0.18, one_step: false },
+            DrillModel { channel: 1, sd_ln: 0.14, one_step: true },
+            DrillModel { channel: 2, sd_ln: 0.14, one_step: false },
+            DrillModel { channel: 3, sd_ln: 0.09, one_step: false },
+        ]
+    }
+
+    fn children(seeded: &mut Seeded, drills: &[DrillModel], count: usize) -> Vec<Child> {
+        (0..count)
+            .map(|index| Child {
+                priors: drills
+                    .iter()
+                    .map(|drill| Prior {
+                        mu_ln: 0.1 * seeded.normal(),
+                        sd_ln: drill.sd_ln * if drill.one_step && index % 2 == 0 { 0.86 } else { 1.0 },
+                        size_loading: if drill.one_step { 0.7 } else { 1.0 },
+                    })
+                    .collect(),
+                size_variance: 0.002 * seeded.uniform(),
+                seen: (0..index % 4)
+                    .map(|_| Seen {
+                        drill: seeded.below(drills.len() - 1),
+                        what: What::Measured(LnLength {
+                            ln_m: 0.2 * seeded.normal(),
+                            variance: 0.001 + 0.004 * seeded.uniform(),
+                        }),
+                    })
+                    .collect(),
+            })
+            .collect()
+    }
+
+    /// The same model with nothing left out: one covariance over all children and drills, conditioned at once.
+    fn all_at_once(drills: &[DrillModel], children: &[Child]) -> Vec<Vec<Belief>> {
+        let size = children.len() * drills.len();
+        let place = |child: usize, drill: usize| child * drills.len() + drill;
+        let mut covariance = Square::diagonal(size, 0.0);
+        let mut mean = Vec::new();
+        for (i, child) in children.iter().enumerate() {
+            for (d, drill) in drills.iter().enumerate() {
+                mean.push(child.priors[d].mu_ln);
+                for (j, other) in children.iter().enumerate() {
+                    for (e, other_drill) in drills.iter().enumerate() {
+                        let same_channel = drill.channel == other_drill.channel;
+                        let loadings = drill.loading() * other_drill.loading();
+                        let (a, b) = (&child.priors[d], &other.priors[e]);
+                        let mut cell = if same_channel { loadings * 0.08 * 0.08 } else { 0.0 };
+                        if i == j {
+                            cell += loadings * 0.065 * 0.065;
+                            cell += a.size_loading * b.size_loading * child.size_variance;
+                            let rests = drill.rest(a.sd_ln).sqrt() * other_drill.rest(b.sd_ln).sqrt();
+                            let channel_share = if drill.one_step { 1.0 } else { 0.75 };
+                            cell += match (d == e, same_channel) {
+                                (true, _) => rests,
+                                (false, true) => channel_share * rests,
+                                (false, false) => 0.0,
+                            };
+                        }
+                        *covariance.at_mut(place(i, d), place(j, e)) = cell;
+                    }
+                }
+            }
+        }
+        let seen: Vec<(usize, LnLength)> = children
+            .iter()
+            .enumerate()
+            .flat_map(|(i, child)| {
+                child.seen.iter().map(move |seen| match seen.what {
+                    What::Measured(length) => (place(i, seen.drill), length),
+                    What::Judged { .. } => panic!("only measured lengths here"),
+                })
+            })
+            .collect();
+        let mut among_seen = Square::diagonal(seen.len(), 0.0);
+        for (row, (a, length)) in seen.iter().enumerate() {
+            for (column, (b, _)) in seen.iter().enumerate() {
+                *among_seen.at_mut(row, column) =
+                    covariance.at(*a, *b) + if row == column { length.variance } else { 0.0 };
+            }
+        }
+        let weights = among_seen.inverse();
+        let residuals: Vec<f64> = seen.iter().map(|(place, length)| length.ln_m - mean[*place]).collect();
+        let weighted = weights.times(&residuals);
+        let belief = |index: usize| {
+            let to_seen: Vec<f64> = seen.iter().map(|(place, _)| covariance.at(index, *place)).collect();
+            let product = |vector: &[f64]| to_seen.iter().zip(vector).map(|(a, b)| a * b).sum::<f64>();
+            Belief {
+                mu_ln: mean[index] + product(&weighted),
+                variance: covariance.at(index, index) - product(&weights.times(&to_seen)),
+            }
+        };
+        (0..children.len())
+            .map(|child| (0..drills.len()).map(|drill| belief(place(child, drill))).collect())
+            .collect()
+    }
+
+    #[test]
+    fn child_by_child_equals_the_whole_class_at_once() {
+        let drills = models();
+        let mut seeded = Seeded(2);
+        for count in [1, 2, 5, 13] {
+            let children = children(&mut seeded, &drills, count);
+            for (ours, whole) in posterior(&drills, &children).iter().zip(all_at_once(&drills, &children)) {
+                for (ours, whole) in ours.iter().zip(whole) {
+                    assert!((ours.mu_ln - whole.mu_ln).abs() < 1e-10);
+                    assert!((ours.variance - whole.variance).abs() < 1e-12);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn one_drill_and_exact_sizes_equal_the_hand_formula() {
+        let drills = [DrillModel { channel: 0, sd_ln: 0.14, one_step: true }];
+        let own_sd = (0.14f64 * 0.14 - CLASS_OFFSET_SD_LN * CLASS_OFFSET_SD_LN).sqrt();
+        let deviations = [(-0.10, 0.0025), (-0.06, 0.0031), (-0.02, 0.0008)];
+        let prior = Prior { mu_ln: 0.3, sd_ln: 0.14, size_loading: 1.0 };
+        let child = |seen| Child { priors: vec![prior], size_variance: 0.0, seen };
+        let mut children: Vec<Child> = deviations
+            .iter()
+            .map(|(y, variance)| {
+                let length = LnLength { ln_m: 0.3 + y, variance: *variance };
+                child(vec![Seen { drill: 0, what: What::Measured(length) }])
+            })
+            .collect();
+        children.push(child(Vec::new()));
+        let ours = posterior(&drills, &children);
+        let hand = pool_class(&deviations, CLASS_OFFSET_SD_LN, own_sd);
+        for (ours, hand) in ours.iter().zip(hand.measured.iter().chain([&hand.unmeasured])) {
+            assert!((ours[0].mu_ln - 0.3 - hand.mu_ln).abs() < 1e-12);
+            assert!((ours[0].variance - hand.variance).abs() < 1e-14);
+        }
+    }
+
+    #[test]
+    fn prior_variance_is_whole_for_wide_and_narrow_drills() {
+        for sd_ln in [0.02, 0.05, 0.09, 0.12, 0.14, 0.22, 0.5] {
+            let drill = DrillModel { channel: 0, sd_ln, one_step: false };
+            let shared = CLASS_OFFSET_SD_LN * CLASS_OFFSET_SD_LN + OWN_TRAIT_SD_LN * OWN_TRAIT_SD_LN;
+            let total = drill.loading() * drill.loading() * shared + drill.rest(sd_ln);
+            assert!((total - sd_ln * sd_ln).abs() < 1e-15, "{sd_ln}");
+            assert!(drill.rest(sd_ln) > 0.0);
+        }
+    }
+}

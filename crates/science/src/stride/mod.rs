@@ -9,6 +9,8 @@ mod evidence;
 mod filter;
 mod height;
 mod pool;
+#[cfg(test)]
+mod tests;
 
 use std::sync::OnceLock;
 
