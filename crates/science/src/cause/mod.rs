@@ -186,11 +186,16 @@ pub fn cause(runs: &[&Run], ladder: &Ladder) -> Option<Causes> {
     if design.rows.is_empty() || hits == 0.0 {
         return None;
     }
-    let fit = RUNNER_SDS
-        .into_iter()
-        .filter_map(|runner_sd| Mode::find(&design, runner_sd))
-        .max_by(|a, b| a.log_evidence.total_cmp(&b.log_evidence))?;
-    Some(fit.causes(&design, runs))
+    let mut best: Option<Mode> = None;
+    for runner_sd in RUNNER_SDS {
+        let fit = Mode::find(&design, runner_sd, best.as_ref())?;
+        if best.as_ref().is_some_and(|best| best.log_evidence >= fit.log_evidence) {
+            // The evidence has one hill over the spreads: past its top there is nothing more to find.
+            break;
+        }
+        best = Some(fit);
+    }
+    best.map(|fit| fit.causes(&design, runs))
 }
 
 fn design(runs: &[&Run], ladder: &Ladder) -> Design {
@@ -285,7 +290,7 @@ struct Mode {
 /// Most Newton steps; a well-behaved fit takes about eight.
 const NEWTON_MAX: usize = 60;
 /// The fit ends when no effect moves by more than this on the log-odds scale.
-const NEWTON_TOLERANCE: f64 = 1e-9;
+const NEWTON_TOLERANCE: f64 = 1e-8;
 
 struct Curvature {
     gradient: Vec<f64>,
@@ -298,10 +303,13 @@ struct Curvature {
 impl Mode {
     /// Newton's method on the log posterior. Each row touches one slot, so slots are eliminated first (their block
     /// is diagonal) and only runners, lanes, positions and fixed effects form a dense system.
-    fn find(design: &Design, runner_sd: f64) -> Option<Self> {
+    /// Starts from the mode found for another spread of runners, if any.
+    fn find(design: &Design, runner_sd: f64, start: Option<&Self>) -> Option<Self> {
         let precisions = design.precisions(runner_sd);
-        let mut dense = vec![0.0; design.dense()];
-        let mut slots = vec![0.0; design.slots.len()];
+        let (mut dense, mut slots) = match start {
+            Some(start) => (start.dense.clone(), start.slots.clone()),
+            None => (vec![0.0; design.dense()], vec![0.0; design.slots.len()]),
+        };
         let mut value = log_posterior(design, &precisions, &dense, &slots);
         for _ in 0..NEWTON_MAX {
             let curvature = Curvature::at(design, &precisions, &dense, &slots)?;
@@ -485,23 +493,25 @@ impl Curvature {
                 let weight = row.of * p * (1.0 - p);
                 slot_gradient[slot] += residual;
                 slot_curvature[slot] += weight;
-                for (column, x) in row.columns {
-                    gradient[column] += residual * x;
-                    cross[column] += weight * x;
-                    for (other, y) in row.columns {
-                        if other <= column {
-                            matrix[column * size + other] += weight * x * y;
-                        }
+                // Columns stand in rising order, so this walks the lower triangle.
+                for (index, (column, x)) in row.columns.iter().enumerate() {
+                    if *x == 0.0 {
+                        continue;
+                    }
+                    gradient[*column] += residual * x;
+                    cross[*column] += weight * x;
+                    let line = &mut matrix[column * size..];
+                    for (other, y) in &row.columns[..=index] {
+                        line[*other] += weight * x * y;
                     }
                 }
             }
             let touched: Vec<(usize, f64)> =
                 cross.iter().copied().enumerate().filter(|(_, value)| *value != 0.0).collect();
-            for (column, x) in &touched {
-                for (other, y) in &touched {
-                    if other <= column {
-                        matrix[column * size + other] -= x * y / slot_curvature[slot];
-                    }
+            for (index, (column, x)) in touched.iter().enumerate() {
+                let line = &mut matrix[column * size..];
+                for (other, y) in &touched[..=index] {
+                    line[*other] -= x * y / slot_curvature[slot];
                 }
                 cross[*column] = 0.0;
             }

@@ -137,6 +137,18 @@ pub trait Pattern {
     fn drill(&self) -> usize;
 }
 
+impl<P: Pattern> Pattern for &P {
+    fn likelihood(&self, chain: &Chain) -> f64 {
+        (**self).likelihood(chain)
+    }
+    fn shift(&self) -> f64 {
+        (**self).shift()
+    }
+    fn drill(&self) -> usize {
+        (**self).drill()
+    }
+}
+
 /// Log likelihoods of every pattern on the ability grid.
 pub struct Table(pub Vec<[f64; GRID]>);
 
@@ -188,14 +200,16 @@ pub struct Fit {
 pub fn fit(evidence: &[Evidence], patterns: &[impl Pattern], drill_defaults: &[f64]) -> Fit {
     let mut drill_shifts = drill_defaults.to_vec();
     let weights = ability_weights();
+    let every = evidence.len().div_ceil(FIT_CASES_MAX).max(1);
+    let (evidence, patterns) = used_only(evidence.iter().step_by(every), patterns);
     let log_posterior = |parameters: &ClassParameters, shifts: &[f64]| {
-        let table = Table::new(parameters, shifts, patterns);
+        let table = Table::new(parameters, shifts, &patterns);
         let mut sum = parameters.log_prior();
         for (shift, default) in shifts.iter().zip(drill_defaults) {
             let z = (shift - default) / DRILL_SD;
             sum -= 0.5 * z * z;
         }
-        for child in evidence {
+        for child in &evidence {
             sum += log_marginal(&table.of(child), &weights);
         }
         sum
@@ -229,6 +243,32 @@ pub fn fit(evidence: &[Evidence], patterns: &[impl Pattern], drill_defaults: &[f
     Fit { parameters, drill_shifts, rounds }
 }
 
+/// Returns the evidence with its patterns numbered anew, and just the patterns that it uses.
+fn used_only<'a, P: Pattern>(
+    evidence: impl Iterator<Item = &'a Evidence>,
+    patterns: &'a [P],
+) -> (Vec<Evidence>, Vec<&'a P>) {
+    let mut numbers = vec![None; patterns.len()];
+    let mut used = Vec::new();
+    let evidence = evidence
+        .map(|child| Evidence {
+            drill: child.drill,
+            patterns: child
+                .patterns
+                .iter()
+                .map(|(pattern, weight)| {
+                    let number = *numbers[*pattern].get_or_insert_with(|| {
+                        used.push(&patterns[*pattern]);
+                        used.len() - 1
+                    });
+                    (number, *weight)
+                })
+                .collect(),
+        })
+        .collect();
+    (evidence, used)
+}
+
 /// Returns ln Σ weight · e^log likelihood.
 pub fn log_marginal(log_likelihood: &[f64; GRID], weights: &[f64; GRID]) -> f64 {
     let top = log_likelihood.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -239,8 +279,12 @@ pub fn log_marginal(log_likelihood: &[f64; GRID], weights: &[f64; GRID]) -> f64 
 
 /// Most function evaluations of one search.
 const SEARCH_MAX: u32 = 400;
-/// The search ends when the simplex's values differ by less than this: far below what a decision can feel.
-const SEARCH_TOLERANCE: f64 = 1e-3;
+/// The search ends when the log posterior differs by less than this over the simplex: a likelihood ratio of 1.01 is
+/// far below what a decision can feel.
+const SEARCH_TOLERANCE: f64 = 0.01;
+/// Most cases (one child at one drill) that the class's parameters are learned from; of more, every k-th is taken.
+/// Six numbers and a shift per drill are known well enough from four hundred.
+const FIT_CASES_MAX: usize = 400;
 
 /// Minimises a function of a few numbers by the downhill simplex of Nelder and Mead (Computer Journal 7:308, 1965).
 /// Returns the best point and the number of evaluations. Deterministic.

@@ -241,18 +241,35 @@ pub struct ClassModel<'a> {
     table: Table,
 }
 
-/// Judges every runner at every drill seen, sorted by runner and drill.
+/// Judges every runner at every drill seen, sorted by class, runner and drill.
 ///
-/// Drills that are not in the ladder are judged as runs without a key fault.
+/// Each class (the `class` of its runs) learns from its own runs. Drills that are not in the ladder are judged as
+/// runs without a key fault.
 pub fn decide(observations: &[Observation], ladder: &Ladder, options: &Options) -> Vec<Decision> {
-    ClassModel::learn(observations, ladder, options).decisions(options)
+    let mut classes: BTreeMap<Option<&str>, Vec<&Observation>> = BTreeMap::new();
+    for observation in observations {
+        let class = match observation {
+            Observation::Run(run) => run.class.as_deref(),
+            Observation::Sweep(sweep) => sweep.class.as_deref(),
+            Observation::Bout(_) => continue,
+        };
+        classes.entry(class).or_default().push(observation);
+    }
+    classes
+        .into_values()
+        .flat_map(|own| ClassModel::learn(own.iter().copied(), ladder, options).decisions(options))
+        .collect()
 }
 
 impl<'a> ClassModel<'a> {
     /// Learns the class's parameters from its runs.
-    pub fn learn(observations: &'a [Observation], ladder: &'a Ladder, options: &Options) -> Self {
+    pub fn learn<I>(observations: I, ladder: &'a Ladder, options: &Options) -> Self
+    where
+        I: IntoIterator<Item = &'a Observation> + Clone,
+    {
         let mut drills: Vec<&str> = observations
-            .iter()
+            .clone()
+            .into_iter()
             .filter_map(|observation| match observation {
                 Observation::Run(run) => Some(run.drill.as_str()),
                 Observation::Sweep(sweep) => Some(sweep.drill.as_str()),
