@@ -122,7 +122,8 @@ pub struct LaneParts {
     /// Stopping room and clear margin before the start line for drills that run both ways; 0 otherwise, in metres.
     #[serde(default)]
     pub start_stopping_m: f64,
-    /// Second start mark: distance from the start line, one step forward, so that either leg can lead, in metres.
+    /// Second start mark: distance from the start line, one step forward, so that either leg can lead, in metres; 0
+    /// where there is none (side-steps).
     pub second_start_m: f64,
     /// Start line to first hurdle, in metres.
     pub run_up_m: f64,

@@ -28,12 +28,14 @@ topple-caution-try = Try it on your own floor before the children run: push it a
 topple-caution-parts = Nothing with sharp or rigid parts, nothing filled with sand or water, nothing a foot can go through and be caught in. The bar rests and is never tied.
 topple-caution-rules = The rules of your school and your sports body come first.
 
-## How a stand-in gives way
-topple-first-tips = tips first
-topple-first-slides = slides first
-topple-first-either = tips and slides at the same push
-topple-first-bar-falls = the bar drops
-topple-first-moves = gives way
+## The figures behind it
+topple-figures = In numbers
+topple-figure-tips = tips at { $value }
+topple-figure-slides = slides at { $value }
+topple-figure-bar = the bar comes off at { $value }
+topple-figure-work = { $value } J to tip it
+topple-figure-mass = the foot meets { $value } kg
+topple-before = Before children run:
 
 ## Does it fit
 plan-too-long = The floor is { $by } too short for these lanes with their stopping room.
@@ -64,7 +66,7 @@ plan-change-lanes = Set out { $to ->
    *[other] { $to } lanes
 } only.
 plan-change-effort = Run at { $to } effort.
-plan-change-drill = { $instead } instead of { $drill }.
+plan-change-drill = Do the { $instead } instead of the { $drill }.
 plan-change-leave-out = { $drill }: leave it for a longer floor.
 
 ## Hurdles and their heights
@@ -78,10 +80,13 @@ plan-high-line = { $height } is high for the legs of { $names } in lane { $lane 
    *[other] them
 }, or lower the bars.
 plan-heights-ran-out = There are not enough hurdles of the height that suits { $count ->
-    [one] lane
-   *[other] lanes
-} { $lanes }: it stands in the list what to take instead.
-plan-fewer-hurdles = Lane { $lane } gets { $count } hurdles only, so that all of them have one height.
+    [one] lane { $lanes }, so it has others.
+   *[other] lanes { $lanes }, so they have others.
+}
+plan-fewer-hurdles = { $count ->
+    [one] Lane { $lanes } has
+   *[other] Lanes { $lanes } have
+} fewer hurdles than the bag would give, so that all hurdles of a lane have one height.
 plan-high-for-drill = { $drill }: { $height } is higher than the drill is meant for.
 plan-few-hurdles = { $count ->
     [0] There are no hurdles
@@ -154,3 +159,59 @@ plan-error-range = { $field } is { $provided }; allowed is { $allowed }.
 plan-error-same-id = Two children have the id { $id }. Give one of them another.
 plan-error-wishes = { $count } wishes about lanes and pairs cannot all be met. Take one of them back:
 plan-error-lanes = The lanes cannot be arranged: { $reason }.
+
+## The plan as text
+plan-heading = { $lanes ->
+    [one] One lane
+   *[other] { $lanes } lanes
+} for { $children ->
+    [one] one child
+   *[other] { $children } children
+}: { $drills }, at { $effort } effort.
+plan-heading-walk = { $lanes ->
+    [one] One lane
+   *[other] { $lanes } lanes
+} for { $children ->
+    [one] one child
+   *[other] { $children } children
+}: { $drills }.
+plan-fits = It fits on { $length } by { $width }: { $needed-length } by { $needed-width } are needed, stopping room included.
+plan-does-not-fit = It does not fit on { $length } by { $width }: { $needed-length } by { $needed-width } are needed, stopping room included.
+plan-make-it-fit = { $count ->
+    [one] This makes it fit:
+   *[other] Any one of these makes it fit:
+}
+plan-lane = Lane { $lane }: { $hurdles }, { $length } long in all
+plan-lane-hurdles = { $hurdles ->
+    [one] one hurdle
+   *[other] { $hurdles } hurdles
+} of { $height }
+plan-lane-lines = { $hurdles ->
+    [one] one floor line
+   *[other] { $hurdles } floor lines
+}
+plan-lane-place = start line { $start } from the start end, middle of the lane { $middle } from the left side
+plan-lane-wait = behind the start line, in twos, back to { $back }
+plan-lane-wait-both-ways = { $clear } before the start line stay clear for stopping; wait behind, back to { $back }
+plan-lane-start = 0 on the tape, and a second mark at { $second } so that either leg can lead
+plan-lane-one-start = 0 on the tape
+plan-lane-sprint = sprint on to { $exit }, stopping room to { $stop }, clear to { $clear }
+plan-lane-gap = { $gap } ({ $drills })
+plan-lane-stop = run on to { $exit }, stopping room to { $stop }, clear to { $clear }
+plan-row-place = place
+plan-row-wait = wait
+plan-row-start = start
+plan-row-gap = gap
+plan-row-marks = marks
+plan-row-stop = finish
+plan-row-runs = runs
+plan-floor-lines = floor line
+plan-outside = { $fit }, outside
+plan-column-name = child
+plan-column-own-gap = own gap
+plan-column-likely = likely
+plan-column-lane = lane
+plan-column-fit = fit
+plan-column-hurdle = hurdle
+plan-column-basis = rests on
+plan-look-at = Look at these:

@@ -9,7 +9,7 @@ mod heights;
 mod notes;
 
 use jiff::civil::Date;
-use lanewright_model::drill::{Drill, Ladder, Setting};
+use lanewright_model::drill::{Drill, Family, Ladder, Setting};
 use lanewright_model::kit::{Kit, Space, Surface};
 use lanewright_model::plan::{DrillGap, LaneSetting, Misfit, Plan, PlannedLane, PlannedRunner};
 use lanewright_model::record::PairWishBody;
@@ -324,9 +324,9 @@ impl<'a> Draft<'a> {
                 .enumerate()
                 .map(|(index, drill)| DrillAsk::new(drill, steps(index), input.effort))
                 .collect();
-            // A free run has no hurdles, and is run through the same lane at its own speed.
-            for drill in input.drills.iter().filter(|drill| drill.gap.is_none() && drill.effort_max > 0.5) {
-                asks.push(DrillAsk::new(drill, steps(0), input.effort));
+            // A free run has no hurdles and is run through the same lane, at its own effort.
+            for drill in input.drills.iter().filter(|drill| drill.family == Family::Free) {
+                asks.push(DrillAsk::new(drill, steps(0), None));
             }
             asks
         };

@@ -98,11 +98,11 @@ fn heights(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
                 .with("wanted", Arg::HeightCm(input.height_cm)),
         );
     }
-    for lane in &draft.heights.fewer {
+    if !draft.heights.fewer.is_empty() {
         said.push(
             Message::new("plan-fewer-hurdles")
-                .text("lane", lane_name(*lane))
-                .with("count", Arg::Count(i64::from(draft.heights.lanes[*lane].hurdles))),
+                .text("lanes", lane_names(&draft.heights.fewer))
+                .with("count", Arg::Count(draft.heights.fewer.len() as i64)),
         );
     }
     let unusual: Vec<&DrillId> = draft

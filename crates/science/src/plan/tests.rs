@@ -266,6 +266,15 @@ fn wanted_height_stands_while_stock_lasts_and_lower_hurdles_go_to_the_shorter_ga
 }
 
 #[test]
+fn a_bag_of_two_heights_gives_the_smaller_children_the_lower_hurdles() {
+    let plan = plan(&PlanInput { kit: kit(&[(30.0, 16), (20.0, 8)]), height_cm: 30.0, ..usual() }).unwrap();
+    let lanes: Vec<(f64, u32)> =
+        plan.lanes.iter().map(|lane| (lane.hurdle_height_cm, lane.hurdles)).collect();
+    assert_eq!(lanes, [(20.0, 6), (30.0, 5), (30.0, 5), (30.0, 5)]);
+    assert_eq!(text_of(find(&plan, "plan-fewer-hurdles").unwrap(), "lanes"), "B, C, D");
+}
+
+#[test]
 fn a_child_whose_leg_is_short_gets_a_lower_hurdle_or_a_line() {
     let mut runners = class(8);
     runners[3].stature_cm = Some(118.0);
@@ -299,6 +308,17 @@ fn a_plan_that_does_not_fit_says_so_first_and_how_to_mend_it() {
     for changes in ways {
         let mended = changes.iter().fold(input.clone(), |input, change| apply(&input, change));
         assert!(plan(&mended).unwrap().fits, "{changes:?}");
+    }
+}
+
+#[test]
+fn free_runs_through_the_lane_ask_for_their_own_stopping_room() {
+    let walk = plan(&PlanInput { drills: drills(&["alternate-walk"]), effort: None, ..usual() }).unwrap();
+    let input = PlanInput { drills: drills(&["alternate-walk", "free-run"]), effort: None, ..usual() };
+    let free = plan(&input).unwrap();
+    for (lane, before) in free.lanes.iter().zip(&walk.lanes) {
+        assert_eq!(lane.marks_m.len(), before.marks_m.len());
+        assert!(lane.parts.exit_speed_mps > 4.0 && before.parts.exit_speed_mps == site::WALK_MPS);
     }
 }
 
@@ -547,6 +567,7 @@ proptest! {
                 *used.entry(lane.hurdle_height_cm.to_bits()).or_default() += lane.hurdles;
             }
         }
+        prop_assert!(plan.lanes.iter().map(|lane| lane.hurdle_height_cm).is_sorted());
         for (bits, used) in used {
             let stock: u32 = input
                 .kit

@@ -46,7 +46,7 @@ pub const WALK_RUN_UP_M: f64 = 1.0;
 pub const WALK_EXIT_M: f64 = 1.0;
 
 /// Steps that a runner runs on after the last hurdle before slowing down (engineering assumption).
-pub const RUN_ON_STEPS: u32 = 3;
+pub const RUN_ON_STEPS: u32 = 2;
 
 /// Children who wait stand in twos, this much floor a pair, in metres (engineering assumption).
 pub const PAIR_M: f64 = 0.5;
@@ -185,8 +185,12 @@ pub fn parts(ask: &SiteAsk, lane: &LaneAsk) -> LaneParts {
         let steps = ask.run_up_steps_max.map_or(drill.run_up_steps, |max| drill.run_up_steps.min(max));
         (f64::from(steps) * drill.step_m).max(WALK_RUN_UP_M)
     });
-    let second_start_m = longest(&|drill| if drill.may_sprint() { drill.step_m } else { 0.0 })
-        .clamp(WALK_RUN_UP_M / 2.0, run_up_m);
+    // Side-steps start where they stand: there is no other leg to lead with.
+    let second_start_m = longest(&|drill| match (drill.both_ways, drill.walk) {
+        (true, _) => 0.0,
+        (false, true) => WALK_RUN_UP_M / 2.0,
+        (false, false) => drill.step_m.clamp(WALK_RUN_UP_M / 2.0, run_up_m),
+    });
 
     let sprints = sprint_m(ask, lane) > 0.0;
     let before_mps = fastest(&mut lane.drills.iter());
