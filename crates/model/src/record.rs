@@ -13,6 +13,7 @@ use sha2::{Digest, Sha256};
 
 use crate::drill::DrillId;
 use crate::kit::{Kit, Space};
+use crate::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Run, Source, Watched};
 use crate::runner::{Age, Presence, Runner, Sex, StrideObservation};
 
 /// Version of the bodies below.
@@ -260,6 +261,138 @@ pub struct SpaceBody {
     pub unknown: Unknown,
 }
 
+/// One run as it was recorded. Never edited in place: see [`RunCorrectionBody`]. The record's id is the run id.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RunBody {
+    /// Class id.
+    pub class: String,
+    /// The run, with the keys of a run file (`docs/formats/runs.md`); `runner` is the runner id.
+    pub run: RunFacts,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// What a run record holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RunFacts {
+    /// Runner id.
+    pub runner: String,
+    /// Drill.
+    pub drill: DrillId,
+    /// Lane letter.
+    pub lane: String,
+    /// The moment of the press, in milliseconds since 1970.
+    pub at_ms: i64,
+    /// The leg that crossed the first hurdle first.
+    #[serde(default)]
+    pub lead: Option<Leg>,
+    /// Hurdles in the lane.
+    pub hurdles: u32,
+    /// Which fell, counted from 1.
+    #[serde(default)]
+    pub knocked: Vec<u32>,
+    /// Which lay down already.
+    #[serde(default)]
+    pub down_before: Vec<u32>,
+    /// What was looked at.
+    #[serde(default)]
+    pub watched: Watched,
+    /// Fault ids seen.
+    #[serde(default)]
+    pub faults: Vec<String>,
+    /// Effort asked for.
+    #[serde(default)]
+    pub effort: Option<f64>,
+    /// An exit sprint followed.
+    #[serde(default)]
+    pub exit_sprint: bool,
+    /// Gap in metres.
+    #[serde(default)]
+    pub gap_m: Option<f64>,
+    /// Hurdle height in centimetres.
+    #[serde(default)]
+    pub height_cm: Option<f64>,
+    /// The lane as it stood.
+    pub setup: String,
+    /// Who or what recorded it.
+    #[serde(default)]
+    pub source: Source,
+}
+
+impl RunFacts {
+    /// Returns the run as the computations take it, or `None` when its numbers do not fit together.
+    pub fn to_run(&self, class: &str) -> Option<Run> {
+        if !(1..=LANE_HURDLES_MAX).contains(&self.hurdles) {
+            return None;
+        }
+        let down_before = HurdleSet::from_numbers(&self.down_before, self.hurdles).ok()?;
+        let knocked = HurdleSet::from_numbers(&self.knocked, self.hurdles).ok()?;
+        Some(Run {
+            runner: self.runner.clone(),
+            drill: self.drill.0.clone(),
+            lane: self.lane.clone(),
+            class: Some(class.to_owned()),
+            at: jiff::Timestamp::from_millisecond(self.at_ms).ok()?,
+            lead: self.lead,
+            hurdles: self.hurdles,
+            // A hurdle cannot fall that lay down already.
+            knocked: HurdleSet(knocked.0 & !down_before.0),
+            down_before,
+            watched: self.watched,
+            faults: self.faults.clone(),
+            effort: self.effort,
+            exit_sprint: self.exit_sprint,
+            gap_m: self.gap_m,
+            height_cm: self.height_cm,
+            setup: self.setup.clone(),
+            source: self.source,
+        })
+    }
+}
+
+/// What a run really was, said later. The first record stays as it is; of several corrections of one run the one
+/// with the greatest id (made last) counts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RunCorrectionBody {
+    /// Class id.
+    pub class: String,
+    /// Id of the run that is corrected.
+    pub of: String,
+    /// What it was; absent when there was no such run.
+    #[serde(default)]
+    pub run: Option<RunFacts>,
+    /// Taken back: the run counts as first recorded, or as corrected before.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// One look at one child at the end of a block.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SweepBody {
+    /// Class id.
+    pub class: String,
+    /// Runner id.
+    pub runner: String,
+    /// Drill.
+    pub drill: DrillId,
+    /// Lane letter.
+    pub lane: String,
+    /// The moment, in milliseconds since 1970.
+    pub at_ms: i64,
+    /// Got it, or not yet.
+    pub got_it: bool,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
 /// Any body that this version understands.
 #[derive(Debug, Clone, PartialEq)]
 #[allow(missing_docs)]
@@ -276,6 +409,9 @@ pub enum Body {
     Import(ImportBody),
     Kit(KitBody),
     Space(SpaceBody),
+    Run(RunBody),
+    RunCorrection(RunCorrectionBody),
+    Sweep(SweepBody),
 }
 
 macro_rules! kinds {
@@ -323,6 +459,9 @@ kinds! {
     Import "import",
     Kit "kit",
     Space "space",
+    Run "run",
+    RunCorrection "run-correction",
+    Sweep "sweep",
 }
 
 /// Returns the facts that a runner from a class list consists of, as `(kind, id, body)`, ready for envelopes.

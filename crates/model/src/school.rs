@@ -7,8 +7,10 @@ use serde_json::Value;
 
 use crate::kit::{Kit, Space};
 use crate::record::{
-    Body, ImportBody, LaneWishBody, Measured, PairWishBody, PlanChoiceBody, RunnerAboutBody,
+    Body, ImportBody, LaneWishBody, Measured, PairWishBody, PlanChoiceBody, RunCorrectionBody,
+    RunnerAboutBody,
 };
+use crate::run::{Observation, Run, Sweep};
 use crate::runner::{Age, Presence, Runner, RunnerId};
 
 /// Everything that the current records say, ready to show and to compute with.
@@ -37,6 +39,29 @@ pub struct ClassView {
     pub imports: Vec<(String, ImportBody)>,
     /// Runner ids by size, tallest first, when the class was lined up.
     pub line_up: Vec<String>,
+    /// Runs as they stand after corrections, oldest first.
+    pub runs: Vec<RunView>,
+    /// Sweeps, oldest first: record id and what was seen.
+    pub sweeps: Vec<(String, Sweep)>,
+}
+
+/// One run with its history.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunView {
+    /// Record id of the run.
+    pub id: String,
+    /// The run as it stands now.
+    pub run: Run,
+    /// Record id of the correction that counts, when there is one.
+    pub correction: Option<String>,
+}
+
+impl ClassView {
+    /// Returns everything seen in this class's lanes, ready for the computations.
+    pub fn observations(&self) -> Vec<Observation> {
+        let runs = self.runs.iter().map(|view| Observation::Run(view.run.clone()));
+        runs.chain(self.sweeps.iter().map(|(_, sweep)| Observation::Sweep(sweep.clone()))).collect()
+    }
 }
 
 /// One child with what is known and what holds today.
@@ -79,8 +104,42 @@ impl School {
             }
         }
         let mut measurements: BTreeMap<String, Vec<(String, Option<Date>, Measured)>> = BTreeMap::new();
+        // Ids rise with time, so of several corrections of one run the one made last stays.
+        let mut corrections: BTreeMap<&str, (&String, &RunCorrectionBody)> = BTreeMap::new();
+        for ((_, id), body) in &bodies {
+            if let Body::RunCorrection(correction) = body
+                && !correction.void
+            {
+                corrections.insert(&correction.of, (id, correction));
+            }
+        }
         for ((_, id), body) in &bodies {
             match body {
+                Body::Run(body) => {
+                    let Some(class) = school.classes.get_mut(&body.class) else { continue };
+                    let correction = corrections.get(id.as_str());
+                    let facts = match correction {
+                        None => Some(&body.run),
+                        Some((_, correction)) => correction.run.as_ref(),
+                    };
+                    if let Some(run) = facts.and_then(|facts| facts.to_run(&body.class)) {
+                        let correction = correction.map(|(id, _)| (*id).clone());
+                        class.runs.push(RunView { id: id.clone(), run, correction });
+                    }
+                }
+                Body::Sweep(body) if !body.void => {
+                    let Some(class) = school.classes.get_mut(&body.class) else { continue };
+                    let Ok(at) = jiff::Timestamp::from_millisecond(body.at_ms) else { continue };
+                    let sweep = Sweep {
+                        runner: body.runner.clone(),
+                        drill: body.drill.0.clone(),
+                        lane: body.lane.clone(),
+                        class: Some(body.class.clone()),
+                        at,
+                        got_it: body.got_it,
+                    };
+                    class.sweeps.push((id.clone(), sweep));
+                }
                 Body::Measurement(measurement) if !measurement.void => {
                     measurements.entry(measurement.runner.clone()).or_default().push((
                         id.clone(),
@@ -151,6 +210,10 @@ impl School {
                 .or_default()
                 .push((label.order, RunnerView { runner, presence, wish, measurements: measured }));
         }
+        for class in school.classes.values_mut() {
+            class.runs.sort_by(|a, b| (a.run.at, &a.id).cmp(&(b.run.at, &b.id)));
+            class.sweeps.sort_by(|a, b| (a.1.at, &a.0).cmp(&(b.1.at, &b.0)));
+        }
         for (class_id, mut list) in lists {
             let Some(class) = school.classes.get_mut(&class_id) else { continue };
             list.sort_by(|a, b| (a.0, &a.1.runner.id).cmp(&(b.0, &b.1.runner.id)));
@@ -217,5 +280,33 @@ mod tests {
         let runner = &school.classes["c"].runners[0].runner;
         assert_eq!(runner.stature_cm, Some(142.0));
         assert_eq!(runner.stature_before.map(|(cm, _)| cm), Some(139.0));
+    }
+
+    #[test]
+    fn a_correction_counts_and_the_first_record_stays() {
+        let run = |knocked: &[u32]| {
+            json!({
+                "runner": "r", "drill": "alternate-run", "lane": "A", "at_ms": 1_772_446_445_000i64, "hurdles": 8,
+                "knocked": knocked, "setup": "A1",
+            })
+        };
+        let mut records = vec![
+            ("class", "c", json!({"name": "7 Larch"})),
+            ("run", "r1", json!({"class": "c", "run": run(&[3])})),
+            ("run", "r2", json!({"class": "c", "run": run(&[4])})),
+            ("run-correction", "k1", json!({"class": "c", "of": "r1", "run": run(&[3, 4])})),
+            ("run-correction", "k2", json!({"class": "c", "of": "r2"})),
+        ];
+        let fold = |records: &[(&str, &str, Value)]| {
+            let school = School::from_records(
+                records.iter().map(|(kind, id, body)| (*kind, *id, body)),
+                jiff::civil::date(2026, 3, 2),
+            );
+            school.classes["c"].runs.iter().map(|view| view.run.knocked.numbers()).collect::<Vec<_>>()
+        };
+        assert_eq!(fold(&records), vec![vec![3, 4]]);
+        records[3].2["void"] = json!(true);
+        records[4].2["void"] = json!(true);
+        assert_eq!(fold(&records), vec![vec![3], vec![4]]);
     }
 }
