@@ -261,13 +261,17 @@ pub struct SpaceBody {
     pub unknown: Unknown,
 }
 
-/// One run as it was recorded. Never edited in place: see [`RunCorrectionBody`]. The record's id is the run id.
+/// One run as it was recorded. What it says is never edited: see [`RunCorrectionBody`]; an undo sets `void` and keeps
+/// the rest. The record's id is the run id.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RunBody {
     /// Class id.
     pub class: String,
     /// The run, with the keys of a run file (`docs/formats/runs.md`); `runner` is the runner id.
     pub run: RunFacts,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
     /// Kept for newer versions.
     #[serde(flatten)]
     pub unknown: Unknown,

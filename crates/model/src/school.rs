@@ -115,7 +115,7 @@ impl School {
         }
         for ((_, id), body) in &bodies {
             match body {
-                Body::Run(body) => {
+                Body::Run(body) if !body.void => {
                     let Some(class) = school.classes.get_mut(&body.class) else { continue };
                     let correction = corrections.get(id.as_str());
                     let facts = match correction {
