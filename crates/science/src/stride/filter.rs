@@ -41,6 +41,9 @@ pub(super) struct DrillModel {
     pub sd_ln: f64,
     /// Whether all drills of the channel are one and the same step.
     pub one_step: bool,
+    /// Variance by which this drill stands apart from the rest of its channel, on top of the spread; the same in all
+    /// of a child's observations of it. For free running, which is not quite running over hurdles.
+    pub apart: f64,
 }
 
 impl DrillModel {
@@ -163,7 +166,7 @@ fn without_observations(
             let size = prior.size_loading * prior.size_loading * child.size_variance;
             Belief {
                 mu_ln: prior.mu_ln + loading * offset,
-                variance: loading * loading * shared + size + drill.rest(prior.sd_ln),
+                variance: loading * loading * shared + size + drill.rest(prior.sd_ln) + drill.apart,
             }
         })
         .collect()
@@ -244,7 +247,7 @@ impl State {
                     + prior_a.size_loading * prior_b.size_loading * child.size_variance;
                 let rests = (drill_a.rest(prior_a.sd_ln) * drill_b.rest(prior_b.sd_ln)).sqrt();
                 if a == b {
-                    cell += rests;
+                    cell += rests + drill_a.apart;
                 } else if same_channel {
                     cell += if drill_a.one_step { rests } else { (1.0 - DRILL_SHARE) * rests };
                 }
@@ -372,11 +375,12 @@ mod tests {
 
     fn models() -> Vec<DrillModel> {
         vec![
-            DrillModel { channel: 0, sd_ln: 0.18, one_step: false },
-            DrillModel { channel: 0, sd_ln: 0.18, one_step: false },
-            DrillModel { channel: 1, sd_ln: 0.14, one_step: true },
-            DrillModel { channel: 2, sd_ln: 0.14, one_step: false },
-            DrillModel { channel: 3, sd_ln: 0.09, one_step: false },
+            DrillModel { channel: 0, sd_ln: 0.18, one_step: false, apart: 0.0 },
+            DrillModel { channel: 0, sd_ln: 0.18, one_step: false, apart: 0.0 },
+            DrillModel { channel: 1, sd_ln: 0.14, one_step: true, apart: 0.0 },
+            DrillModel { channel: 1, sd_ln: 0.14, one_step: true, apart: 0.0064 },
+            DrillModel { channel: 2, sd_ln: 0.14, one_step: false, apart: 0.0 },
+            DrillModel { channel: 3, sd_ln: 0.09, one_step: false, apart: 0.0 },
         ]
     }
 
@@ -426,7 +430,7 @@ mod tests {
                             let rests = drill.rest(a.sd_ln).sqrt() * other_drill.rest(b.sd_ln).sqrt();
                             let channel_share = if drill.one_step { 1.0 } else { 0.75 };
                             cell += match (d == e, same_channel) {
-                                (true, _) => rests,
+                                (true, _) => rests + drill.apart,
                                 (false, true) => channel_share * rests,
                                 (false, false) => 0.0,
                             };
@@ -486,7 +490,7 @@ mod tests {
 
     #[test]
     fn one_drill_and_exact_sizes_equal_the_hand_formula() {
-        let drills = [DrillModel { channel: 0, sd_ln: 0.14, one_step: true }];
+        let drills = [DrillModel { channel: 0, sd_ln: 0.14, one_step: true, apart: 0.0 }];
         let own_sd = (0.14f64 * 0.14 - CLASS_OFFSET_SD_LN * CLASS_OFFSET_SD_LN).sqrt();
         let deviations = [(-0.10, 0.0025), (-0.06, 0.0031), (-0.02, 0.0008)];
         let prior = Prior { mu_ln: 0.3, sd_ln: 0.14, size_loading: 1.0 };
@@ -510,7 +514,7 @@ mod tests {
     #[test]
     fn prior_variance_is_whole_for_wide_and_narrow_drills() {
         for sd_ln in [0.02, 0.05, 0.09, 0.12, 0.14, 0.22, 0.5] {
-            let drill = DrillModel { channel: 0, sd_ln, one_step: false };
+            let drill = DrillModel { channel: 0, sd_ln, one_step: false, apart: 0.0 };
             let shared = CLASS_OFFSET_SD_LN * CLASS_OFFSET_SD_LN + OWN_TRAIT_SD_LN * OWN_TRAIT_SD_LN;
             let total = drill.loading() * drill.loading() * shared + drill.rest(sd_ln);
             assert!((total - sd_ln * sd_ln).abs() < 1e-15, "{sd_ln}");

@@ -287,14 +287,15 @@ struct KnownDrill<'a> {
     model: DrillModel,
 }
 
-/// All drills that matter: those asked for first, then others that were observed.
+/// All drills that matter: those asked for first, then others that were observed, and last free running, if it was.
 struct Lookup<'a> {
     drills: Vec<KnownDrill<'a>>,
     asked: usize,
     /// Drills without a gap that observations may name: free running.
     free: Vec<&'a Drill>,
-    /// The drill to which free running steps belong.
-    own_step: Option<usize>,
+    /// Place of the free running step. It counts as one more drill, which is the own-step drill but for what hurdles
+    /// change; that difference is a child's own, so measuring more free steps does not average it out.
+    free_step: Option<usize>,
 }
 
 /// Drills with equal keys have one and the same comfortable gap: the own running step, or a family's short or long
@@ -304,45 +305,53 @@ type ChannelKey = Option<(Family, Setting)>;
 impl<'a> Lookup<'a> {
     fn new(runners: &[Runner], asked: &[&'a Drill], ladder: &'a Ladder) -> Self {
         let mut keys: Vec<ChannelKey> = Vec::new();
-        let mut known = Vec::new();
-        let mut add = |drill: &'a Drill, known: &mut Vec<KnownDrill<'a>>| {
-            let Some(rule) = drill.gap else { return };
+        let mut know = |drill: &'a Drill, apart: f64| {
+            let rule = drill.gap?;
             let key = if rule.own_running_step { None } else { Some((drill.family, rule.setting)) };
             let channel = keys.iter().position(|other| *other == key).unwrap_or_else(|| {
                 keys.push(key);
                 keys.len() - 1
             });
-            let model = DrillModel { channel, sd_ln: rule.sd_ln, one_step: rule.own_running_step };
-            known.push(KnownDrill { drill, rule, model });
+            let model = DrillModel { channel, sd_ln: rule.sd_ln, one_step: rule.own_running_step, apart };
+            Some(KnownDrill { drill, rule, model })
         };
-        for drill in asked {
-            add(drill, &mut known);
-        }
-        let asked_count = known.len();
-        let seen_anything = runners.iter().any(|runner| !runner.steps.is_empty());
-        if seen_anything {
-            for drill in ladder.drills() {
-                let named = |observation: &StrideObservation| drill_of(observation) == Some(&drill.id);
-                let observed = runners.iter().flat_map(|runner| &runner.steps).any(named);
-                let carries_free_steps = drill.gap.is_some_and(|rule| rule.own_running_step)
-                    && !known.iter().any(|known| known.rule.own_running_step);
-                if (observed || carries_free_steps) && !known.iter().any(|known| known.drill.id == drill.id) {
-                    add(drill, &mut known);
-                }
-            }
-        }
+        let mut drills: Vec<KnownDrill<'a>> = asked.iter().filter_map(|drill| know(drill, 0.0)).collect();
+        let asked_count = drills.len();
         let free = asked
             .iter()
             .copied()
             .chain(ladder.drills())
             .filter(|drill| drill.family == Family::Free && drill.gap.is_none())
             .collect();
-        let own_step = known.iter().position(|known| known.rule.own_running_step);
-        Self { drills: known, asked: asked_count, free, own_step }
+        let mut lookup = Self { drills: Vec::new(), asked: asked_count, free, free_step: None };
+        if runners.iter().all(|runner| runner.steps.is_empty()) {
+            return Self { drills, ..lookup };
+        }
+        for drill in ladder.drills() {
+            let observed = runners
+                .iter()
+                .flat_map(|runner| &runner.steps)
+                .any(|observation| drill_of(observation) == Some(&drill.id));
+            if observed && !drills.iter().any(|known| known.drill.id == drill.id) {
+                drills.extend(know(drill, 0.0));
+            }
+        }
+        let own_step = asked
+            .iter()
+            .copied()
+            .chain(ladder.drills())
+            .find(|drill| drill.gap.is_some_and(|rule| rule.own_running_step));
+        if let Some(free_step) = own_step.and_then(|drill| know(drill, HURDLE_SD_LN * HURDLE_SD_LN)) {
+            lookup.free_step = Some(drills.len());
+            drills.push(free_step);
+        }
+        Self { drills, ..lookup }
     }
 
+    /// Place of a drill with hurdles.
     fn position(&self, id: &DrillId) -> Option<usize> {
-        self.drills.iter().position(|known| known.drill.id == *id)
+        let with_hurdles = self.free_step.unwrap_or(self.drills.len());
+        self.drills[..with_hurdles].iter().position(|known| known.drill.id == *id)
     }
 }
 
@@ -497,7 +506,7 @@ impl ChildView {
             };
             if let What::Measured(length) = seen.what {
                 view.measured_steps = true;
-                if view.is_surprising(seen.drill, length) {
+                if view.is_surprising(seen.drill, length, lookup) {
                     surprising_step_m = Some(step_m);
                 }
             }
@@ -516,10 +525,11 @@ impl ChildView {
         view
     }
 
-    fn is_surprising(&self, drill: usize, length: LnLength) -> bool {
+    fn is_surprising(&self, drill: usize, length: LnLength, lookup: &Lookup<'_>) -> bool {
         let prior = &self.input.priors[drill];
         let size = prior.size_loading * prior.size_loading * self.input.size_variance;
-        let sd = (prior.sd_ln * prior.sd_ln + size + length.variance).sqrt();
+        let apart = lookup.drills[drill].model.apart;
+        let sd = (prior.sd_ln * prior.sd_ln + size + apart + length.variance).sqrt();
         (length.ln_m - prior.mu_ln).abs() > SURPRISING_Z * sd
     }
 
@@ -587,13 +597,13 @@ impl ChildView {
         effort: f64,
         lookup: &Lookup<'_>,
     ) -> Option<(Seen, f64)> {
-        let drill = lookup.own_step?;
+        let drill = lookup.free_step?;
         if !STEP_RANGE_M.contains(&step_m) {
             return None;
         }
         let length = LnLength {
             ln_m: step.ln_m + self.input.priors[drill].mu_ln - self.speed.ln_step(effort),
-            variance: step.variance + HURDLE_SD_LN * HURDLE_SD_LN,
+            ..step
         };
         Some((Seen { drill, what: What::Measured(length) }, step_m))
     }

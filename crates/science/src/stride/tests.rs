@@ -131,6 +131,26 @@ fn step_measured_at_one_effort_is_carried_along_the_cadence_curve() {
 }
 
 #[test]
+fn free_step_alone_says_what_the_sum_of_its_uncertainties_says_and_many_say_no_more_than_hurdles_allow() {
+    let runner = child("a", 149.0);
+    let prior = first_gap(runner.clone(), "alternate-run");
+    let step_m = 1.15 * prior.gap_m.median;
+    let taped = |times: usize| {
+        let steps = vec![StrideObservation::Tape { drill: None, distance_m: 6.0 * step_m, steps: 6 }; times];
+        first_gap(with(runner.clone(), &steps), "alternate-run")
+    };
+    // One: the tape's own variance and the hurdles' 0.08², as one noisy witness.
+    let noise = taped_step(6.0 * step_m, 6).variance + HURDLE_SD_LN * HURDLE_SD_LN;
+    let prior_belief = Belief { mu_ln: prior.mu_ln, variance: prior.sd_ln * prior.sd_ln };
+    let hand = prior_belief.measured(LnLength { ln_m: libm::log(step_m), variance: noise });
+    assert!((taped(1).mu_ln - hand.mu_ln).abs() < 1e-12);
+    assert!((taped(1).sd_ln - hand.sd_ln()).abs() < 1e-12);
+    // Many: what is left is the spread of what hurdles change, given the prior.
+    let left = prior_belief.measured(LnLength { ln_m: 0.0, variance: HURDLE_SD_LN * HURDLE_SD_LN }).sd_ln();
+    assert!(taped(50).sd_ln > left && taped(50).sd_ln < 1.01 * left);
+}
+
+#[test]
 fn timed_run_tells_of_top_speed_and_narrows_the_step() {
     let runner = Runner { age: Some(Age::Born(date(2014, 3, 2))), sex: Some(Sex::Male), ..child("a", 149.0) };
     let counted = StrideObservation::TimedRun { distance_m: 20.0, steps: 15, time_s: None, effort: 0.75 };
