@@ -1,1 +1,221 @@
-//! To be written.
+//! Keeps records, sessions and one-time links.
+//!
+//! One async trait, [`Store`], and two that implement it: [`SqliteStore`] for a school, and [`MemoryStore`], its
+//! twin for tests and simulation. Both pass the very same suite (feature `suite`).
+//!
+//! # Invariants
+//! - Every record comes in through [`Store::push`]. Rules are added there, never on a second way in.
+//! - What is acked is durable. What is not acked is stored whole or not at all.
+//! - What a read returns is what was pushed: digests are compared on the way out.
+//! - No clock and no randomness in here: times, tokens and new ids are arguments.
+
+mod folder;
+mod memory;
+mod sqlite;
+#[cfg(feature = "suite")]
+pub mod suite;
+
+use async_trait::async_trait;
+use lanewright_sync::{PullAnswer, PushAnswer, Record, RecordKey, SchoolId};
+use sha2::{Digest, Sha256};
+
+pub use memory::MemoryStore;
+pub use sqlite::{FORMAT_VERSION, SqliteStore};
+
+/// SHA-256 of a token, the only trace of it that is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct TokenHash(pub [u8; 32]);
+
+impl TokenHash {
+    /// Returns the digest of a token.
+    pub fn of(token: &str) -> Self {
+        Self(Sha256::digest(token).into())
+    }
+
+    fn to_hex(self) -> String {
+        self.0.iter().map(|byte| format!("{byte:02x}")).collect()
+    }
+}
+
+/// What a session may do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Sees and writes everything of the school.
+    Coach,
+}
+
+impl Role {
+    /// Returns the role's name as it is stored and sent.
+    pub fn name(self) -> &'static str {
+        match self {
+            Role::Coach => "coach",
+        }
+    }
+
+    fn from_name(name: &str) -> Result<Self, StoreError> {
+        match name {
+            "coach" => Ok(Role::Coach),
+            _ => Err(StoreError::Damaged { what: "a session's role".into() }),
+        }
+    }
+}
+
+/// A link that opens a session once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Link {
+    /// Digest of the token in the link.
+    pub token: TokenHash,
+    /// Whose records the session sees.
+    pub school: SchoolId,
+    /// What the session may do.
+    pub role: Role,
+    /// When it stops working, in milliseconds since 1970.
+    pub expires_ms: u64,
+}
+
+/// A device that opened a link.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Session {
+    /// Digest of the token in the device's cookie.
+    pub token: TokenHash,
+    /// Whose records it sees.
+    pub school: SchoolId,
+    /// What it may do.
+    pub role: Role,
+    /// When it was opened, in milliseconds since 1970.
+    pub opened_ms: u64,
+    /// When it ends, in milliseconds since 1970.
+    pub expires_ms: u64,
+}
+
+/// What keeps the records of one or more schools.
+#[async_trait]
+pub trait Store: Send + Sync + 'static {
+    /// Returns the school that this store was made for.
+    fn home(&self) -> SchoolId;
+
+    /// Makes room for one more school. Doing it again changes nothing.
+    async fn add_school(&self, school: SchoolId) -> Result<(), StoreError>;
+
+    /// Stores records: the only way in.
+    ///
+    /// Each is checked ([`lanewright_sync::check`]) and then merged with what is there
+    /// ([`lanewright_sync::merge`]). All changes of one push become visible together. Every record is answered
+    /// once, in the order of the push; one that is acked is durable, or superseded by a later one that is.
+    /// Pushing the same again changes nothing and is acked again.
+    ///
+    /// # Errors
+    /// Nothing was stored, or, if the store failed while committing, all or nothing.
+    async fn push(&self, school: SchoolId, records: &[Record], now_ms: u64)
+    -> Result<PushAnswer, StoreError>;
+
+    /// Returns the records that were committed after a cursor, oldest first, at most `limit` of them and at most
+    /// about [`lanewright_sync::message::PULL_BYTES_MAX`].
+    ///
+    /// A record that was replaced appears once, at the place of its last change. A cursor beyond the last change
+    /// comes from another history (a store that was restored): the answer then starts from the beginning, which
+    /// does no harm since merging is idempotent.
+    async fn pull(&self, school: SchoolId, after: u64, limit: usize) -> Result<PullAnswer, StoreError>;
+
+    /// Returns the record of a key.
+    async fn get(&self, school: SchoolId, key: &RecordKey) -> Result<Option<Record>, StoreError>;
+
+    /// Keeps a link until it is used or expires.
+    async fn add_link(&self, link: Link) -> Result<(), StoreError>;
+
+    /// Takes back all links of a school that were not used. Sessions stay.
+    async fn void_links(&self, school: SchoolId) -> Result<(), StoreError>;
+
+    /// Uses a link up and opens a session with another token. `None` if the link is unknown, used or expired:
+    /// of several who try at once, one gets the session.
+    async fn open_link(
+        &self,
+        link: TokenHash,
+        session: TokenHash,
+        now_ms: u64,
+        expires_ms: u64,
+    ) -> Result<Option<Session>, StoreError>;
+
+    /// Returns an open session.
+    async fn session(&self, token: TokenHash, now_ms: u64) -> Result<Option<Session>, StoreError>;
+
+    /// Ends a session. Unknown ones are passed over.
+    async fn end_session(&self, token: TokenHash) -> Result<(), StoreError>;
+
+    /// Finishes what is under way and lets go of files. Afterwards nothing else may be asked.
+    async fn close(&self);
+}
+
+/// Why a store cannot be opened or did not answer. Texts name files, never what is in them.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum StoreError {
+    /// A school that was never added.
+    #[error("this store knows no such school")]
+    UnknownSchool,
+    /// What was read is not what was written.
+    #[error(
+        "the data is damaged: {what} is not what was stored; stop, keep the file, and restore the last backup"
+    )]
+    Damaged {
+        /// Which part, without its content.
+        what: String,
+    },
+    /// The file belongs to something else.
+    #[error("{path} is not a Lanewright data file; it was left as it is. Name another folder with --data")]
+    NotOurs {
+        /// The file.
+        path: String,
+    },
+    /// The file was written by a later version.
+    #[error(
+        "{path} has format {found}, and this program reads up to {known}; it was left as it is. Use the newer program"
+    )]
+    Newer {
+        /// The file.
+        path: String,
+        /// Format of the file.
+        found: i64,
+        /// Newest format that this program reads.
+        known: i64,
+    },
+    /// Another process has the folder open.
+    #[error("another Lanewright is using {path}; stop that one first, or name another folder with --data")]
+    InUse {
+        /// The folder.
+        path: String,
+    },
+    /// The SQLite in this program is too old to be trusted.
+    #[error(
+        "SQLite {found} can damage files; this program needs {wanted} or later and was built with the wrong one"
+    )]
+    OldSqlite {
+        /// Version found.
+        found: String,
+        /// Oldest version that will do.
+        wanted: String,
+    },
+    /// A setting did not take.
+    #[error("SQLite setting {name} is `{found}`, not `{wanted}`; saved records would not be safe")]
+    Setting {
+        /// Which setting.
+        name: String,
+        /// What it has to be.
+        wanted: String,
+        /// What it is.
+        found: String,
+    },
+    /// A file or folder could not be used.
+    #[error("{path} could not be {what}: {source}")]
+    File {
+        /// The file or folder.
+        path: String,
+        /// What was tried, such as `opened`.
+        what: &'static str,
+        /// Why it failed.
+        source: std::io::Error,
+    },
+    /// The database did not answer.
+    #[error("the database did not answer: {0}")]
+    Database(#[source] Box<dyn std::error::Error + Send + Sync>),
+}

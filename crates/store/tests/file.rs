@@ -1,0 +1,217 @@
+//! The file of a store: what survives, what is refused, what is noticed.
+
+use std::fs;
+use std::path::Path;
+
+use lanewright_store::{FORMAT_VERSION, SqliteStore, Store, StoreError, suite};
+use lanewright_sync::Record;
+use serde_json::json;
+use sqlx::sqlite::SqliteConnectOptions;
+use sqlx::{AssertSqlSafe, ConnectOptions, Connection};
+use suite::{HOME, NOW_MS, pull_all, write};
+
+const DATABASE: &str = "lanewright.sqlite";
+
+async fn push(store: &SqliteStore, record: &Record) {
+    let answer = store.push(HOME, std::slice::from_ref(record), NOW_MS).await.expect("pushed");
+    assert_eq!(answer.acked.len(), 1);
+}
+
+async fn open_error(folder: &Path) -> StoreError {
+    match SqliteStore::open(folder, HOME).await {
+        Ok(_) => panic!("it should have been refused"),
+        Err(error) => error,
+    }
+}
+
+async fn run_sql(path: &Path, sql: &str) {
+    let mut connection = SqliteConnectOptions::new()
+        .filename(path)
+        .create_if_missing(true)
+        .connect()
+        .await
+        .expect("connected");
+    sqlx::raw_sql(AssertSqlSafe(sql)).execute(&mut connection).await.expect("ran");
+    connection.close().await.expect("closed");
+}
+
+fn records(count: u128) -> Vec<Record> {
+    (1..=count).map(|number| write(number, 0, json!({"number": number as u64}))).collect()
+}
+
+#[tokio::test]
+async fn a_reopened_store_contains_every_acked_record_and_keeps_its_school() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = records(30);
+    for (at, record) in records.iter().enumerate() {
+        // Every third time it is closed in order, otherwise just let go.
+        let store =
+            SqliteStore::open(folder.path(), if at == 0 { HOME } else { suite::ELSEWHERE }).await.unwrap();
+        assert_eq!(store.home(), HOME);
+        assert_eq!(pull_all(&store, HOME, 0, 100).await.0, records[..at]);
+        push(&store, record).await;
+        if at % 3 == 0 {
+            store.close().await;
+        }
+    }
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    assert_eq!(pull_all(&store, HOME, 0, 100).await, (records, 30));
+}
+
+/// What a killed process leaves behind is what lies on the disk while the store is open.
+#[tokio::test]
+async fn the_files_of_an_open_store_contain_every_acked_record() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    let records = records(40);
+    for (at, record) in records.iter().enumerate() {
+        push(&store, record).await;
+        if at % 8 != 7 {
+            continue;
+        }
+        let left = tempfile::tempdir().unwrap();
+        for name in [DATABASE, "lanewright.sqlite-wal"] {
+            fs::copy(folder.path().join(name), left.path().join(name)).unwrap();
+        }
+        let recovered = SqliteStore::open(left.path(), HOME).await.unwrap();
+        assert_eq!(pull_all(&recovered, HOME, 0, 100).await.0, records[..=at]);
+
+        // The control: without its log the same file lacks records, so the claim above is about something.
+        let without_log = tempfile::tempdir().unwrap();
+        fs::copy(folder.path().join(DATABASE), without_log.path().join(DATABASE)).unwrap();
+        let found = match SqliteStore::open(without_log.path(), HOME).await {
+            Ok(store) => pull_all(&store, store.home(), 0, 100).await.0.len(),
+            Err(_) => 0,
+        };
+        assert!(found <= at, "{found}");
+    }
+}
+
+#[tokio::test]
+async fn a_folder_in_use_is_refused_until_it_is_let_go() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    let error = open_error(folder.path()).await;
+    assert!(matches!(error, StoreError::InUse { .. }), "{error}");
+    drop(store);
+    assert!(SqliteStore::open(folder.path(), HOME).await.is_ok());
+}
+
+#[tokio::test]
+async fn files_of_others_are_refused_and_left_as_they_are() {
+    let text = |path: &Path| fs::write(path, "Dear diary, today we laid out lanes.\n".repeat(40)).unwrap();
+    let cases: [(&str, &dyn Fn(&Path)); 2] = [
+        ("text", &text),
+        ("a header and nothing else", &|path| fs::write(path, "SQLite format 3\0").unwrap()),
+    ];
+    for (name, make) in cases {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(DATABASE);
+        make(&path);
+        let before = fs::read(&path).unwrap();
+        let error = open_error(folder.path()).await;
+        assert!(matches!(error, StoreError::NotOurs { .. }), "{name}: {error}");
+        assert_eq!(fs::read(&path).unwrap(), before, "{name}");
+    }
+    for sql in [
+        "CREATE TABLE diary (day TEXT)",
+        "PRAGMA application_id = 1; CREATE TABLE record (id TEXT)",
+        "PRAGMA user_version = 1; CREATE TABLE record (id TEXT)",
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(DATABASE);
+        run_sql(&path, sql).await;
+        let before = fs::read(&path).unwrap();
+        let error = open_error(folder.path()).await;
+        assert!(matches!(error, StoreError::NotOurs { .. }), "{sql}: {error}");
+        assert_eq!(fs::read(&path).unwrap(), before, "{sql}");
+    }
+}
+
+#[tokio::test]
+async fn a_file_of_a_newer_program_is_refused_and_left_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    push(&store, &write(1, 0, json!({}))).await;
+    store.close().await;
+    drop(store);
+    let path = folder.path().join(DATABASE);
+    run_sql(&path, &format!("PRAGMA user_version = {}", FORMAT_VERSION + 1)).await;
+    let before = fs::read(&path).unwrap();
+    let error = open_error(folder.path()).await;
+    assert!(matches!(&error, StoreError::Newer { found, .. } if *found == FORMAT_VERSION + 1), "{error}");
+    assert!(error.to_string().contains("Use the newer program"));
+    assert_eq!(fs::read(&path).unwrap(), before);
+}
+
+#[tokio::test]
+async fn an_empty_file_becomes_a_store() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join(DATABASE), "").unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    push(&store, &write(1, 0, json!({}))).await;
+}
+
+/// Turns bytes of a sound file over, one place after another: it is refused, or damage is reported, or what
+/// comes back is what was stored. Never anything else.
+#[tokio::test]
+async fn a_flipped_byte_is_never_served_as_data() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    let records: Vec<Record> =
+        (1..=40).map(|number| write(number, 0, json!({"text": "larch".repeat(30)}))).collect();
+    store.push(HOME, &records, NOW_MS).await.unwrap();
+    store.close().await;
+    drop(store);
+    let sound = fs::read(folder.path().join(DATABASE)).unwrap();
+    let step = sound.len() / 211;
+    let (mut noticed, mut harmless) = (0, 0);
+    for place in (0..sound.len()).step_by(step) {
+        let mut bytes = sound.clone();
+        bytes[place] ^= 0x15;
+        let broken = tempfile::tempdir().unwrap();
+        fs::write(broken.path().join(DATABASE), &bytes).unwrap();
+        let Ok(store) = SqliteStore::open(broken.path(), HOME).await else {
+            noticed += 1;
+            continue;
+        };
+        match store.pull(HOME, 0, 100).await {
+            Ok(answer) => {
+                assert!(answer.records == records, "byte {place}: {} records", answer.records.len());
+                harmless += 1;
+            }
+            Err(_) => noticed += 1,
+        }
+    }
+    assert!(noticed > 50 && harmless > 10, "{noticed} noticed, {harmless} harmless");
+}
+
+#[cfg(unix)]
+#[tokio::test]
+async fn folder_and_files_are_for_their_owner_only() {
+    use std::os::unix::fs::PermissionsExt;
+    let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+    let outer = tempfile::tempdir().unwrap();
+    let new = outer.path().join("a/new/folder");
+    let empty = outer.path().join("empty");
+    let shared = outer.path().join("shared");
+    for path in [&empty, &shared] {
+        fs::create_dir(path).unwrap();
+        fs::set_permissions(path, fs::Permissions::from_mode(0o755)).unwrap();
+    }
+    fs::write(shared.join("holiday.txt"), "not ours").unwrap();
+    for (folder, expected) in [(&new, 0o700), (&empty, 0o700), (&shared, 0o755)] {
+        let store = SqliteStore::open(folder, HOME).await.unwrap();
+        push(&store, &write(1, 0, json!({}))).await;
+        assert_eq!(mode(folder), expected, "{}", folder.display());
+        let ours: Vec<_> = fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().path())
+            .filter(|path| path.file_name().unwrap().to_string_lossy().starts_with("lanewright."))
+            .collect();
+        assert!(ours.len() >= 4, "database, log, index and lock: {ours:?}");
+        for path in ours {
+            assert_eq!(mode(&path), 0o600, "{}", path.display());
+        }
+    }
+}
