@@ -56,6 +56,8 @@ pub fn build(house: &House, kind: Kind) -> Result<Vec<Served>> {
         .input_path(&module)
         .out_name("app")
         .web(true)?
+        // The script finds its module by itself, under the name with the digest.
+        .omit_default_module_path(false)
         .typescript(false)
         .remove_name_section(kind == Kind::Ship)
         .remove_producers_section(kind == Kind::Ship)
@@ -110,7 +112,8 @@ fn read_folder(folder: &Path, prefix: &str, files: &mut Vec<Served>) -> Result<(
         let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
         if entry.file_type()?.is_dir() {
             read_folder(&entry.path(), &format!("{name}/"), files)?;
-        } else {
+        } else if !name.ends_with(".md") {
+            // Pages are for those who work on the app, not for those who use it.
             files.push(Served { name, bytes: fs::read(entry.path())? });
         }
     }
