@@ -198,6 +198,38 @@ pub fn cause(runs: &[&Run], ladder: &Ladder) -> Option<Causes> {
     best.map(|fit| fit.causes(&design, runs))
 }
 
+/// The regression behind the causes, laid open so that any general library can be given the same problem.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Regression {
+    /// Prior standard deviation of each effect: fixed effects, positions, runners, lanes, then slots.
+    pub sds: Vec<f64>,
+    /// Each row: the effects it holds with their factors, falls, and how often it was seen.
+    pub rows: Vec<(Vec<(usize, f64)>, f64, f64)>,
+    /// The most probable effects as found here, in the same order.
+    pub effects: Vec<f64>,
+}
+
+/// Returns the regression for one spread of runners, with its solution. `None` as for [`cause`].
+pub fn regression(runs: &[&Run], ladder: &Ladder, runner_sd: f64) -> Option<Regression> {
+    let design = design(runs, ladder);
+    let mode = Mode::find(&design, runner_sd, None)?;
+    let mut sds: Vec<f64> =
+        design.precisions(runner_sd).iter().map(|precision| 1.0 / precision.sqrt()).collect();
+    let first_slot = sds.len();
+    sds.extend(std::iter::repeat_n(SLOT_SD, design.slots.len()));
+    let rows = design
+        .rows
+        .iter()
+        .map(|row| {
+            let mut columns: Vec<(usize, f64)> = row.columns.into_iter().filter(|(_, x)| *x != 0.0).collect();
+            columns.push((first_slot + row.slot, 1.0));
+            (columns, row.hits, row.of)
+        })
+        .collect();
+    let effects = mode.dense.iter().chain(&mode.slots).copied().collect();
+    Some(Regression { sds, rows, effects })
+}
+
 fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     let index_of = |mut names: Vec<String>| {
         names.sort_unstable();
