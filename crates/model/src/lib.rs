@@ -6,6 +6,7 @@
 pub mod drill;
 pub mod estimate;
 pub mod fault;
+pub mod import;
 pub mod kit;
 pub mod plan;
 pub mod record;
