@@ -1,0 +1,594 @@
+//! The state that the screens show, and the one way in which it changes.
+
+use std::sync::{Arc, LazyLock};
+
+use jiff::civil::Date;
+use lanewright_model::plan::Plan;
+use lanewright_model::record::Body;
+use lanewright_model::school::{ClassView, RunnerView, School};
+use lanewright_model::words::{Units, Words};
+use lanewright_model::{Kit, Ladder, Message, Space};
+use lanewright_science::plan::{PlanError, PlanInput, plan};
+use lanewright_sync::{PushAnswer, Record, RecordKey, SchoolId};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use uuid::Uuid;
+use wasm_bindgen::{JsCast, JsValue, closure::Closure};
+
+use super::store::{Local, Store, StoreError};
+use super::sync::{self, Contact};
+use super::{keep_preference, now_ms, on_window, preference, today};
+use crate::logic::change::Change;
+use crate::logic::replica::Waiting;
+use crate::logic::undo::UndoStack;
+
+/// The drills.
+pub static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::built_in);
+
+/// Told to other tabs: something was written here that they should show, and send if nobody else does.
+const CHANGED: &str = "changed";
+/// Told to other tabs: the server has proven something.
+const SETTLED: &str = "settled";
+
+/// The screens, in the order of the work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Screen {
+    /// Who is in the class.
+    Class,
+    /// Who is here.
+    Today,
+    /// What there is to work with.
+    Kit,
+    /// Lanes, floor, print.
+    Lanes,
+}
+
+impl Screen {
+    /// All of them.
+    pub const ALL: [Screen; 4] = [Screen::Class, Screen::Today, Screen::Kit, Screen::Lanes];
+
+    /// Name in addresses and test attributes.
+    pub fn slug(self) -> &'static str {
+        match self {
+            Screen::Class => "class",
+            Screen::Today => "today",
+            Screen::Kit => "kit",
+            Screen::Lanes => "lanes",
+        }
+    }
+
+    fn from_hash(hash: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|screen| hash.trim_start_matches(['#', '/']) == screen.slug())
+    }
+}
+
+/// A sheet over the screen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Sheet {
+    /// One child.
+    Child(String),
+    /// Make a class.
+    NewClass,
+    /// Rename or leave the class.
+    ClassName,
+    /// Choose a class.
+    ChooseClass,
+    /// Read in a class list.
+    Import,
+    /// Line up by size.
+    LineUp,
+    /// Who with whom, who where.
+    Wish,
+    /// Drills, effort, lanes.
+    Choice,
+    /// Measure steps.
+    Measure,
+    /// Where the data is.
+    Data,
+}
+
+/// The line above the tabs: what was just done or went wrong.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Toast {
+    /// The sentence.
+    pub said: Message,
+    /// It can be undone.
+    pub undo: bool,
+    /// It went wrong.
+    pub bad: bool,
+}
+
+/// Handles to the whole state; cheap to copy.
+#[derive(Clone, Copy)]
+pub struct App {
+    store: StoredValue<Option<Store>, LocalStorage>,
+    channel: StoredValue<Option<web_sys::BroadcastChannel>, LocalStorage>,
+    undo: StoredValue<UndoStack>,
+    /// What is on this device; `None` until it was read.
+    pub local: RwSignal<Option<Local>>,
+    /// Why nothing can be read or saved, in the browser's words.
+    pub store_error: RwSignal<Option<String>>,
+    /// The day.
+    pub today: RwSignal<Date>,
+    /// The records, folded.
+    pub school: Memo<School>,
+    /// Chosen class.
+    chosen: RwSignal<Option<String>>,
+    /// Id of the class that is shown.
+    pub class_id: Memo<Option<String>>,
+    /// The class that is shown.
+    pub class: Memo<Option<ClassView>>,
+    /// What the plan follows from.
+    pub input: Memo<Option<PlanInput>>,
+    /// The plan for the class that is shown, or why there is none.
+    pub plan: Memo<Option<Result<Plan, PlanError>>>,
+    /// The words, in the chosen units.
+    pub words: Memo<Shared<Words>>,
+    /// Chosen units.
+    pub units: RwSignal<Units>,
+    /// The screen.
+    pub screen: RwSignal<Screen>,
+    /// The sheet over it.
+    pub sheet: RwSignal<Option<Sheet>>,
+    /// The line above the tabs.
+    pub toast: RwSignal<Option<Toast>>,
+    /// How the server answered last.
+    pub contact: RwSignal<Contact>,
+    /// Something is on its way.
+    pub sending: RwSignal<bool>,
+}
+
+/// A shared value that counts as changed whenever it is another one.
+pub struct Shared<T>(pub Arc<T>);
+
+impl<T> Clone for Shared<T> {
+    fn clone(&self) -> Self {
+        Self(self.0.clone())
+    }
+}
+
+impl<T> PartialEq for Shared<T> {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+impl App {
+    /// Makes the state and starts reading what is on the device.
+    pub fn new() -> Self {
+        let local: RwSignal<Option<Local>> = RwSignal::new(None);
+        let day = RwSignal::new(today());
+        let units = RwSignal::new(match preference("lanewright-units").as_deref() {
+            Some("feet-inches") => Units::FeetInches,
+            _ => Units::Metric,
+        });
+        let school = Memo::new(move |_| {
+            local.with(|local| match local {
+                None => School::default(),
+                Some(local) => {
+                    let ids: Vec<String> = local.records.keys().map(|key| key.id.to_string()).collect();
+                    let records = local.records.values().zip(&ids);
+                    School::from_records(
+                        records.map(|(record, id)| (record.kind.as_str(), id.as_str(), &record.body)),
+                        day.get(),
+                    )
+                }
+            })
+        });
+        let chosen = RwSignal::new(preference("lanewright-class"));
+        let class_id = Memo::new(move |_| {
+            school.with(|school| {
+                chosen
+                    .get()
+                    .filter(|id| school.classes.contains_key(id))
+                    .or_else(|| school.classes.keys().next_back().cloned())
+            })
+        });
+        let class = Memo::new(move |_| {
+            let id = class_id.get()?;
+            school.with(|school| school.classes.get(&id).cloned())
+        });
+        let input = Memo::new(move |_| {
+            let kit = school.with(|school| school.kit.clone()).unwrap_or_default();
+            let space = school.with(|school| school.space.clone());
+            class.with(|class| {
+                let class = class.as_ref()?;
+                Some(PlanInput::from_class(class, &kit, space.as_ref(), &LADDER, day.get()))
+            })
+        });
+        let plan = Memo::new(move |_| input.with(|input| input.as_ref().map(plan)));
+        let hash = || web_sys::window().and_then(|window| window.location().hash().ok()).unwrap_or_default();
+        let app = Self {
+            store: StoredValue::new_local(None),
+            channel: StoredValue::new_local(None),
+            undo: StoredValue::new(UndoStack::default()),
+            local,
+            store_error: RwSignal::new(None),
+            today: day,
+            school,
+            chosen,
+            class_id,
+            class,
+            input,
+            plan,
+            words: Memo::new(move |_| Shared(Arc::new(Words::english(units.get())))),
+            units,
+            screen: RwSignal::new(Screen::from_hash(&hash()).unwrap_or(Screen::Class)),
+            sheet: RwSignal::new(None),
+            toast: RwSignal::new(None),
+            contact: RwSignal::new(Contact::Unknown),
+            sending: RwSignal::new(false),
+        };
+        on_window("hashchange", move |_| {
+            if let Some(screen) = Screen::from_hash(&hash()) {
+                app.screen.set(screen);
+            }
+        });
+        app.open();
+        app
+    }
+
+    fn open(self) {
+        spawn_local(async move {
+            let opened = async {
+                let store = Store::open().await?;
+                let local = store.load().await?;
+                Ok::<_, StoreError>((store, local))
+            };
+            match opened.await {
+                Ok((store, local)) => {
+                    self.store.set_value(Some(store));
+                    self.local.set(Some(local));
+                    self.listen_to_other_tabs();
+                    sync::start(self);
+                }
+                Err(error) => self.store_error.set(Some(error.0)),
+            }
+        });
+    }
+
+    fn listen_to_other_tabs(self) {
+        let Ok(channel) = web_sys::BroadcastChannel::new("lanewright") else { return };
+        let callback =
+            Closure::<dyn FnMut(web_sys::MessageEvent)>::new(move |event: web_sys::MessageEvent| {
+                let changed = event.data().as_string().as_deref() == Some(CHANGED);
+                spawn_local(async move {
+                    self.reload().await;
+                    if changed {
+                        sync::trigger(self);
+                    }
+                });
+            });
+        channel.set_onmessage(Some(callback.as_ref().unchecked_ref()));
+        callback.forget();
+        self.channel.set_value(Some(channel));
+    }
+
+    fn tell_other_tabs(self, what: &str) {
+        self.channel.with_value(|channel| {
+            if let Some(channel) = channel {
+                let _ = channel.post_message(&JsValue::from_str(what));
+            }
+        });
+    }
+
+    async fn reload(self) {
+        let Some(store) = self.store.get_value() else { return };
+        if let Ok(local) = store.load().await {
+            self.set_local(local);
+        }
+    }
+
+    fn set_local(self, local: Local) {
+        if self.local.read_untracked().as_ref() != Some(&local) {
+            self.local.set(Some(local));
+        }
+    }
+
+    /// Takes note of a new day, on which everybody counts as present again.
+    pub fn look_at_the_day(self) {
+        let now = today();
+        if self.today.get_untracked() != now {
+            self.today.set(now);
+        }
+    }
+
+    // Saving
+
+    /// Saves changes as one whole; then shows them, says the sentence with an undo, and sends them on.
+    pub fn save(self, said: Message, changes: Vec<Change>) {
+        spawn_local(async move {
+            self.save_now(said, changes).await;
+        });
+    }
+
+    /// Like [`App::save`]; returns whether it is saved.
+    pub async fn save_now(self, said: Message, changes: Vec<Change>) -> bool {
+        if changes.is_empty() {
+            return true;
+        }
+        let before = |key: &RecordKey| {
+            let local = self.local.read_untracked();
+            local.as_ref().and_then(|local| local.records.get(key)).map(|record| record.body.clone())
+        };
+        let befores: Vec<_> = changes.iter().map(|change| before(&change.key)).collect();
+        match self.write(&changes).await {
+            Ok(written) => {
+                self.undo.update_value(|undo| {
+                    undo.push(said.clone(), &written, |key| {
+                        let place = written.iter().position(|record| record.key() == *key);
+                        place.and_then(|place| befores[place].clone())
+                    });
+                });
+                self.toast.set(Some(Toast { said, undo: true, bad: false }));
+                self.ask_to_keep();
+                true
+            }
+            Err(error) => {
+                let said = Message::new("app-not-saved").text("reason", error.0);
+                self.toast.set(Some(Toast { said, undo: false, bad: true }));
+                false
+            }
+        }
+    }
+
+    async fn write(self, changes: &[Change]) -> Result<Vec<Record>, StoreError> {
+        let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
+        let (device, written) = store.write(changes, now_ms()).await?;
+        self.local.update(|local| {
+            let Some(local) = local else { return };
+            local.device = device;
+            for record in &written {
+                local.outbox.insert(record.key(), Waiting::of(record));
+                local.records.insert(record.key(), record.clone());
+            }
+        });
+        self.tell_other_tabs(CHANGED);
+        sync::trigger(self);
+        Ok(written)
+    }
+
+    /// Takes the latest change back.
+    pub fn undo(self) {
+        let current = |key: &RecordKey| {
+            let local = self.local.read_untracked();
+            local.as_ref().and_then(|local| local.records.get(key)).map(|record| record.stamp)
+        };
+        let mut step = None;
+        self.undo.update_value(|undo| step = undo.undo(current));
+        let Some(step) = step else {
+            self.toast.set(None);
+            return;
+        };
+        let Ok((step, changes)) = step else {
+            let said = Message::new("app-undo-changed-since");
+            self.toast.set(Some(Toast { said, undo: self.can_undo(), bad: true }));
+            return;
+        };
+        spawn_local(async move {
+            let toast = match self.write(&changes).await {
+                Ok(written) => {
+                    self.undo.update_value(|undo| undo.rebase(&written));
+                    let said = Message::new("app-undone")
+                        .with("what", lanewright_model::Arg::Say(Box::new(step.said)));
+                    Toast { said, undo: self.can_undo(), bad: false }
+                }
+                Err(error) => Toast {
+                    said: Message::new("app-not-saved").text("reason", error.0),
+                    undo: false,
+                    bad: true,
+                },
+            };
+            self.toast.set(Some(toast));
+        });
+    }
+
+    fn can_undo(self) -> bool {
+        self.undo.with_value(|undo| undo.latest().is_some())
+    }
+
+    /// Asks the browser once not to throw the data away; the answer shows on the data sheet.
+    fn ask_to_keep(self) {
+        if preference("lanewright-kept").is_some() {
+            return;
+        }
+        spawn_local(async move {
+            let Some(window) = web_sys::window() else { return };
+            let navigator = window.navigator();
+            let has = js_sys::Reflect::get(&navigator, &"storage".into()).is_ok_and(|it| !it.is_undefined());
+            if !has {
+                return;
+            }
+            if let Ok(asked) = navigator.storage().persist()
+                && let Ok(kept) = wasm_bindgen_futures::JsFuture::from(asked).await
+            {
+                keep_preference("lanewright-kept", if kept.is_truthy() { "yes" } else { "no" });
+            }
+        });
+    }
+
+    // What the exchange with the server needs
+
+    /// Takes on the server's school; `false`: this device belongs to another one.
+    pub async fn adopt(self, school: SchoolId) -> Result<bool, StoreError> {
+        let before = {
+            let local = self.local.read_untracked();
+            local.as_ref().map(|local| (local.device.school, local.device.provisional))
+        };
+        if before == Some((school, false)) {
+            return Ok(true);
+        }
+        let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
+        match store.adopt(school).await? {
+            Err(_) => Ok(false),
+            Ok(changed) => {
+                if let Some((before, _)) = before {
+                    self.undo.update_value(|undo| undo.adopt(before, school));
+                }
+                self.reload().await;
+                if changed {
+                    self.tell_other_tabs(CHANGED);
+                }
+                Ok(true)
+            }
+        }
+    }
+
+    /// Notes what the server proved and refused; returns how many entries that settles.
+    pub async fn settle(self, answer: &PushAnswer) -> Result<usize, StoreError> {
+        let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
+        let waiting = |local: &Option<Local>| {
+            local
+                .as_ref()
+                .map_or(0, |local| local.outbox.values().filter(|entry| entry.refused.is_none()).count())
+        };
+        let before = waiting(&self.local.read_untracked());
+        let outbox = store.settle(answer).await?;
+        self.local.update(|local| {
+            if let Some(local) = local {
+                local.outbox = outbox;
+            }
+        });
+        let after = waiting(&self.local.read_untracked());
+        self.tell_other_tabs(SETTLED);
+        Ok(before.saturating_sub(after))
+    }
+
+    /// Takes in records from the server.
+    pub async fn absorb(self, records: &[Record], cursor: u64, now_ms: u64) -> Result<(), StoreError> {
+        let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
+        let unchanged = self
+            .local
+            .read_untracked()
+            .as_ref()
+            .is_some_and(|local| local.device.cursor == cursor && records.is_empty());
+        if unchanged {
+            return Ok(());
+        }
+        let taken = store.absorb(records, cursor, now_ms).await?;
+        self.local.update(|local| {
+            let Some(local) = local else { return };
+            local.device = taken.device;
+            for key in &taken.proven {
+                local.outbox.remove(key);
+            }
+            for record in taken.replaced {
+                local.records.insert(record.key(), record);
+            }
+        });
+        self.tell_other_tabs(SETTLED);
+        Ok(())
+    }
+
+    /// Sends refused writes once more.
+    pub fn retry_refused(self) {
+        spawn_local(async move {
+            if let Some(store) = self.store.get_value()
+                && store.retry_refused().await.is_ok()
+            {
+                self.reload().await;
+                sync::trigger(self);
+            }
+        });
+    }
+
+    /// Returns how many writes wait to be sent.
+    pub fn waiting_count(self) -> usize {
+        self.local.with_untracked(|local| local.as_ref().map_or(0, |local| local.outbox.len()))
+    }
+
+    // Words
+
+    /// Returns the words of a message; follows the units.
+    pub fn say(self, message: &Message) -> String {
+        self.words.with(|words| words.0.say(message))
+    }
+
+    /// Returns the words of an id.
+    pub fn get(self, id: &str) -> String {
+        self.words.with(|words| words.0.get(id))
+    }
+
+    /// Shows one value.
+    pub fn show(self, arg: lanewright_model::Arg) -> String {
+        self.words.with(|words| words.0.show(&arg))
+    }
+
+    /// Chooses how lengths are shown.
+    pub fn choose_units(self, units: Units) {
+        keep_preference(
+            "lanewright-units",
+            match units {
+                Units::Metric => "metric",
+                Units::FeetInches => "feet-inches",
+            },
+        );
+        self.units.set(units);
+    }
+
+    // Going places
+
+    /// Goes to a screen.
+    pub fn go(self, screen: Screen) {
+        self.sheet.set(None);
+        if let Some(window) = web_sys::window() {
+            let _ = window.location().set_hash(&format!("/{}", screen.slug()));
+            window.scroll_to_with_x_and_y(0.0, 0.0);
+        }
+        self.screen.set(screen);
+    }
+
+    /// Shows a class.
+    pub fn choose_class(self, id: &str) {
+        keep_preference("lanewright-class", id);
+        self.chosen.set(Some(id.to_owned()));
+    }
+
+    // Reading
+
+    /// Returns the kit: what was entered, else the usual bag.
+    pub fn kit(self) -> Kit {
+        self.school.with(|school| school.kit.clone()).unwrap_or_default()
+    }
+
+    /// Returns the floor, when one was entered.
+    pub fn space(self) -> Option<Space> {
+        self.school.with(|school| school.space.clone())
+    }
+
+    /// Returns one child of the class that is shown.
+    pub fn runner(self, id: &str) -> Option<RunnerView> {
+        self.class.with(|class| class.as_ref()?.runners.iter().find(|view| view.runner.id.0 == id).cloned())
+    }
+
+    /// Like [`App::runner`], without following changes.
+    pub fn runner_now(self, id: &str) -> Option<RunnerView> {
+        untrack(|| self.runner(id))
+    }
+
+    /// Returns a change of one fact on top of what is stored.
+    pub fn change(self, id: &str, body: &Body) -> Option<Change> {
+        let id: Uuid = id.parse().ok()?;
+        let key = RecordKey { kind: body.kind().to_owned(), id };
+        let local = self.local.read_untracked();
+        Some(Change::over(local.as_ref()?.records.get(&key), id, body))
+    }
+
+    /// Returns a change of the school's kit or floor.
+    pub fn school_change(self, body: &Body) -> Option<Change> {
+        let school = self.local.read_untracked().as_ref()?.device.school;
+        self.change(&school.0.to_string(), body)
+    }
+
+    /// Returns the body that is stored for a fact.
+    pub fn stored(self, kind: &str, id: &str) -> Option<Body> {
+        let key = RecordKey { kind: kind.to_owned(), id: id.parse().ok()? };
+        let local = self.local.read_untracked();
+        Body::from_value(kind, &local.as_ref()?.records.get(&key)?.body).ok()?
+    }
+}
+
+/// Returns a new id; ids sort by the time they were made.
+pub fn new_id() -> String {
+    Uuid::now_v7().to_string()
+}

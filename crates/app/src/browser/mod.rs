@@ -1,0 +1,66 @@
+//! Everything that needs a browser: saving, sending, screens.
+
+mod app;
+mod net;
+mod store;
+mod sync;
+mod ui;
+
+use leptos::prelude::*;
+use wasm_bindgen::prelude::*;
+
+/// Starts the app in the page.
+#[wasm_bindgen(start)]
+pub fn start() {
+    console_error_panic_hook::set_once();
+    let Some(document) = web_sys::window().and_then(|window| window.document()) else { return };
+    if let Some(waiting) = document.get_element_by_id("waiting") {
+        waiting.remove();
+    }
+    mount_to_body(ui::Shell);
+}
+
+/// Milliseconds since 1970 by this device's clock.
+fn now_ms() -> u64 {
+    js_sys::Date::now() as u64
+}
+
+/// The day by this device's clock, where the device is.
+fn today() -> jiff::civil::Date {
+    let now = js_sys::Date::new_0();
+    jiff::civil::Date::new(now.get_full_year() as i16, now.get_month() as i8 + 1, now.get_date() as i8)
+        .unwrap_or(jiff::civil::date(2026, 1, 1))
+}
+
+/// Calls back on every event of that name at the window, for as long as the page lives.
+fn on_window(name: &str, callback: impl FnMut(web_sys::Event) + 'static) {
+    if let Some(window) = web_sys::window() {
+        listen(&window, name, callback);
+    }
+}
+
+/// Calls back on every event of that name at the document, for as long as the page lives.
+fn on_document(name: &str, callback: impl FnMut(web_sys::Event) + 'static) {
+    if let Some(document) = web_sys::window().and_then(|window| window.document()) {
+        listen(&document, name, callback);
+    }
+}
+
+fn listen(target: &web_sys::EventTarget, name: &str, callback: impl FnMut(web_sys::Event) + 'static) {
+    let closure = Closure::<dyn FnMut(web_sys::Event)>::new(callback);
+    // It fails only for a name that is no text.
+    let _ = target.add_event_listener_with_callback(name, closure.as_ref().unchecked_ref());
+    closure.forget();
+}
+
+/// Reads a preference of this browser.
+fn preference(name: &str) -> Option<String> {
+    web_sys::window()?.local_storage().ok()??.get_item(name).ok()?
+}
+
+/// Keeps a preference of this browser. Without storage the choice holds for this visit only.
+fn keep_preference(name: &str, value: &str) {
+    if let Some(Ok(Some(storage))) = web_sys::window().map(|window| window.local_storage()) {
+        let _ = storage.set_item(name, value);
+    }
+}

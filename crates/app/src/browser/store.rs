@@ -1,0 +1,291 @@
+//! The copy of the records on this device, in IndexedDB.
+//!
+//! Three object stores: `records` and `outbox` (both keyed `kind/id`) and `meta`. Values are JSON text, so that the
+//! bytes that are digested are the bytes that were saved. Every change is one read-write transaction with strict
+//! durability: device state, records and outbox entries stand together or not at all, and two tabs take turns.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use idb::{
+    Database, DatabaseEvent, Factory, ObjectStore, ObjectStoreParams, Query, Transaction, TransactionResult,
+};
+use lanewright_sync::{PushAnswer, Record, RecordKey, SchoolId};
+use serde::{Serialize, de::DeserializeOwned};
+use uuid::Uuid;
+use wasm_bindgen::{JsCast, JsValue};
+
+use crate::logic::change::Change;
+use crate::logic::replica::{self, Device, OtherSchool, Waiting};
+
+const DATABASE: &str = "lanewright";
+const DATABASE_VERSION: u32 = 1;
+const STORES: [&str; 3] = ["records", "outbox", "meta"];
+const DEVICE: &str = "device";
+
+/// Everything that is on this device.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Local {
+    /// Who we are.
+    pub device: Device,
+    /// Records by key.
+    pub records: BTreeMap<RecordKey, Record>,
+    /// Writes that the server has not proven yet.
+    pub outbox: BTreeMap<RecordKey, Waiting>,
+}
+
+/// Saving or reading failed; the text is the browser's.
+#[derive(Debug, Clone)]
+pub struct StoreError(pub String);
+
+impl From<idb::Error> for StoreError {
+    fn from(error: idb::Error) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<serde_json::Error> for StoreError {
+    fn from(error: serde_json::Error) -> Self {
+        Self(error.to_string())
+    }
+}
+
+/// The database of this browser profile.
+#[derive(Clone)]
+pub struct Store {
+    database: JsValue,
+}
+
+impl Store {
+    /// Opens the database, and makes it and the device's name when they are not there yet.
+    pub async fn open() -> Result<Self, StoreError> {
+        let factory = Factory::new()?;
+        let mut request = factory.open(DATABASE, Some(DATABASE_VERSION))?;
+        request.on_upgrade_needed(|event| {
+            let Ok(database) = event.database() else { return };
+            for name in STORES {
+                // A store that cannot be made shows itself at the first transaction, as an error that is said.
+                let _ = database.create_object_store(name, ObjectStoreParams::new());
+            }
+        });
+        let database: Database = request.await?;
+        let store = Self { database: database.into() };
+        let transaction = store.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        if read::<Device>(&meta, DEVICE).await?.is_none() {
+            put(&meta, DEVICE, &Device::new(Uuid::now_v7(), Uuid::now_v7()))?;
+        }
+        commit(transaction).await?;
+        Ok(store)
+    }
+
+    /// Reads everything.
+    pub async fn load(&self) -> Result<Local, StoreError> {
+        let transaction = self.transaction("readonly")?;
+        let meta = transaction.object_store("meta")?;
+        let device = read::<Device>(&meta, DEVICE)
+            .await?
+            .ok_or_else(|| StoreError("the device has no name".into()))?;
+        let mut records = BTreeMap::new();
+        for record in read_all::<Record>(&transaction.object_store("records")?).await? {
+            records.insert(record.key(), record);
+        }
+        let outbox = read_outbox(&transaction.object_store("outbox")?).await?;
+        Ok(Local { device, records, outbox })
+    }
+
+    /// Stamps and saves changes. Returns once they are durable.
+    pub async fn write(&self, changes: &[Change], now_ms: u64) -> Result<(Device, Vec<Record>), StoreError> {
+        let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
+        let records = device.stamp(changes, now_ms);
+        let stored = transaction.object_store("records")?;
+        let outbox = transaction.object_store("outbox")?;
+        for record in &records {
+            put(&stored, &key_text(&record.key()), record)?;
+            put(&outbox, &key_text(&record.key()), &Waiting::of(record))?;
+        }
+        put(&meta, DEVICE, &device)?;
+        commit(transaction).await?;
+        Ok((device, records))
+    }
+
+    /// Takes in records from the server and moves the cursor. Returns what changed here.
+    pub async fn absorb(&self, incoming: &[Record], cursor: u64, now_ms: u64) -> Result<Taken, StoreError> {
+        let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
+        let stored = transaction.object_store("records")?;
+        let outbox = transaction.object_store("outbox")?;
+        let mut taken = Taken { device, replaced: Vec::new(), proven: Vec::new() };
+        for record in incoming {
+            if record.school != device.school {
+                continue;
+            }
+            let key = key_text(&record.key());
+            let before = read::<Record>(&stored, &key).await?;
+            let waiting = read::<Waiting>(&outbox, &key).await?;
+            let absorbed = replica::absorb(before.as_ref(), waiting.as_ref(), record);
+            device.observe(record.stamp, now_ms);
+            if absorbed.replace {
+                put(&stored, &key, record)?;
+                taken.replaced.push(record.clone());
+            }
+            if absorbed.drop_waiting {
+                drop(outbox.delete(Query::Key(JsValue::from_str(&key)))?);
+                taken.proven.push(record.key());
+            }
+        }
+        device.cursor = device.cursor.max(cursor);
+        taken.device = device;
+        put(&meta, DEVICE, &device)?;
+        commit(transaction).await?;
+        Ok(taken)
+    }
+
+    /// Clears proven outbox entries and notes refused ones. Returns the outbox as it stands then.
+    pub async fn settle(&self, answer: &PushAnswer) -> Result<BTreeMap<RecordKey, Waiting>, StoreError> {
+        let transaction = self.write_transaction()?;
+        let outbox = transaction.object_store("outbox")?;
+        let mut waiting = read_outbox(&outbox).await?;
+        let settled = replica::settle(&waiting, answer);
+        for key in &settled.proven {
+            drop(outbox.delete(Query::Key(JsValue::from_str(&key_text(key))))?);
+            waiting.remove(key);
+        }
+        for (key, reason) in settled.refused {
+            if let Some(entry) = waiting.get_mut(&key) {
+                entry.refused = Some(reason);
+                put(&outbox, &key_text(&key), entry)?;
+            }
+        }
+        commit(transaction).await?;
+        Ok(waiting)
+    }
+
+    /// Lets refused writes be sent once more.
+    pub async fn retry_refused(&self) -> Result<(), StoreError> {
+        let transaction = self.write_transaction()?;
+        let outbox = transaction.object_store("outbox")?;
+        for (key, entry) in read_outbox(&outbox).await? {
+            if entry.refused.is_some() {
+                put(&outbox, &key_text(&key), &Waiting { refused: None, ..entry })?;
+            }
+        }
+        commit(transaction).await
+    }
+
+    /// Takes on the server's school. Returns whether anything changed.
+    pub async fn adopt(&self, school: SchoolId) -> Result<Result<bool, OtherSchool>, StoreError> {
+        let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
+        let stored = transaction.object_store("records")?;
+        let outbox = transaction.object_store("outbox")?;
+        let records = read_all::<Record>(&stored).await?;
+        let waiting: BTreeSet<RecordKey> = read_outbox(&outbox).await?.into_keys().collect();
+        let adoption = match replica::adopt(&mut device, school, records.iter(), &waiting) {
+            Err(other) => return Ok(Err(other)),
+            Ok(None) => return Ok(Ok(false)),
+            Ok(Some(adoption)) => adoption,
+        };
+        for key in &adoption.removed {
+            drop(stored.delete(Query::Key(JsValue::from_str(&key_text(key))))?);
+            drop(outbox.delete(Query::Key(JsValue::from_str(&key_text(key))))?);
+        }
+        for record in &adoption.records {
+            put(&stored, &key_text(&record.key()), record)?;
+        }
+        for (key, entry) in &adoption.waiting {
+            put(&outbox, &key_text(key), entry)?;
+        }
+        put(&meta, DEVICE, &device)?;
+        commit(transaction).await?;
+        Ok(Ok(true))
+    }
+
+    fn write_transaction(&self) -> Result<Transaction, StoreError> {
+        self.transaction("readwrite")
+    }
+
+    /// Opens a transaction over all stores. `complete` then means that the data has reached the disk.
+    fn transaction(&self, mode: &str) -> Result<Transaction, StoreError> {
+        let names: js_sys::Array = STORES.iter().map(|name| JsValue::from_str(name)).collect();
+        let options = js_sys::Object::new();
+        let failed = |error: JsValue| StoreError(error_text(&error));
+        js_sys::Reflect::set(&options, &"durability".into(), &"strict".into()).map_err(failed)?;
+        let open: js_sys::Function = js_sys::Reflect::get(&self.database, &"transaction".into())
+            .map_err(failed)?
+            .dyn_into()
+            .map_err(failed)?;
+        let transaction =
+            open.call3(&self.database, &names, &JsValue::from_str(mode), &options).map_err(failed)?;
+        Ok(Transaction::try_from(transaction)?)
+    }
+}
+
+/// What a pull changed on this device.
+pub struct Taken {
+    /// Device state after it.
+    pub device: Device,
+    /// Records that replaced ours or are new.
+    pub replaced: Vec<Record>,
+    /// Outbox entries that went.
+    pub proven: Vec<RecordKey>,
+}
+
+fn key_text(key: &RecordKey) -> String {
+    format!("{}/{}", key.kind, key.id)
+}
+
+fn key_from_text(text: &str) -> Option<RecordKey> {
+    let (kind, id) = text.rsplit_once('/')?;
+    Some(RecordKey { kind: kind.to_owned(), id: id.parse().ok()? })
+}
+
+/// Asks for a value to be put. A failure aborts the transaction, which [`commit`] reports.
+fn put(store: &ObjectStore, key: &str, value: &impl Serialize) -> Result<(), StoreError> {
+    let text = serde_json::to_string(value)?;
+    drop(store.put(&JsValue::from_str(&text), Some(&JsValue::from_str(key)))?);
+    Ok(())
+}
+
+async fn read<T: DeserializeOwned>(store: &ObjectStore, key: &str) -> Result<Option<T>, StoreError> {
+    let value = store.get(Query::Key(JsValue::from_str(key)))?.await?;
+    match value.and_then(|value| value.as_string()) {
+        Some(text) => Ok(Some(serde_json::from_str(&text)?)),
+        None => Ok(None),
+    }
+}
+
+async fn read_device(meta: &ObjectStore) -> Result<Device, StoreError> {
+    read(meta, DEVICE).await?.ok_or_else(|| StoreError("the device has no name".into()))
+}
+
+async fn read_all<T: DeserializeOwned>(store: &ObjectStore) -> Result<Vec<T>, StoreError> {
+    let values = store.get_all(None, None)?.await?;
+    let texts = values.into_iter().filter_map(|value| value.as_string());
+    texts.map(|text| serde_json::from_str(&text).map_err(StoreError::from)).collect()
+}
+
+async fn read_outbox(store: &ObjectStore) -> Result<BTreeMap<RecordKey, Waiting>, StoreError> {
+    let keys = store.get_all_keys(None, None)?.await?;
+    let entries = read_all::<Waiting>(store).await?;
+    let keys = keys.into_iter().filter_map(|key| key_from_text(&key.as_string()?));
+    Ok(keys.zip(entries).collect())
+}
+
+async fn commit(transaction: Transaction) -> Result<(), StoreError> {
+    match transaction.commit()?.await? {
+        TransactionResult::Committed => Ok(()),
+        TransactionResult::Aborted => Err(StoreError("the browser took the change back".into())),
+    }
+}
+
+/// Returns the browser's words for an error.
+pub fn error_text(error: &JsValue) -> String {
+    js_sys::Reflect::get(error, &"message".into())
+        .ok()
+        .and_then(|message| message.as_string())
+        .unwrap_or_else(|| format!("{error:?}"))
+}

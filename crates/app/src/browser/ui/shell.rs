@@ -1,0 +1,484 @@
+//! The frame: top line, tabs, sheets, the line that says what was done, and where the data is.
+
+use lanewright_model::words::Units;
+use lanewright_model::{Arg, Message};
+use lanewright_sync::RefusalReason;
+use leptos::html::Dialog;
+use leptos::prelude::*;
+
+use super::icons::icon;
+use super::parts::{Choice, app, focus, notice, t};
+use super::{child, class, import, kit, lanes, line_up, measure, today};
+use crate::browser::app::{App, Screen, Sheet};
+use crate::browser::preference;
+use crate::browser::sync::{self, Contact};
+
+/// The whole app.
+#[component]
+pub fn Shell() -> impl IntoView {
+    let app = App::new();
+    provide_context(app);
+    view! {
+        <a class="skip" href="#main" on:click=move |event| {
+            event.prevent_default();
+            focus("main");
+        }>{t("app-skip")}</a>
+        <div class="frame">
+            <TopLine/>
+            <main id="main" tabindex="-1">
+                {move || match (app.store_error.get(), app.local.with(|local| local.is_some())) {
+                    (Some(reason), _) => {
+                        notice("bad", Message::new("app-no-storage").text("reason", reason))
+                    }
+                    (None, false) => view! { <p class="soft">{t("app-reading")}</p> }.into_any(),
+                    (None, true) => view! { <Page/> }.into_any(),
+                }}
+            </main>
+            <div class="dock">
+                <ToastLine in_sheet=false/>
+                <NextBar/>
+                <Tabs/>
+            </div>
+        </div>
+        <SheetHost/>
+        <div id="paper" class="paper" aria-hidden="true"></div>
+    }
+}
+
+#[component]
+fn Page() -> impl IntoView {
+    let app = app();
+    view! {
+        {move || (app.contact.get() == Contact::Stranger).then(|| view! {
+            <section class="card stranger" data-test="stranger">
+                <h2>{t("app-stranger-title")}</h2>
+                <p>{t("app-stranger-text")}</p>
+            </section>
+        })}
+        {move || (app.contact.get() == Contact::OtherSchool).then(|| {
+            notice("bad", Message::new("app-contact-other-school"))
+        })}
+        {move || {
+            let screen = app.screen.get();
+            let inside = match screen {
+                Screen::Class => view! { <class::ClassScreen/> }.into_any(),
+                Screen::Today => view! { <today::TodayScreen/> }.into_any(),
+                Screen::Kit => view! { <kit::KitScreen/> }.into_any(),
+                Screen::Lanes => view! { <lanes::LanesScreen/> }.into_any(),
+            };
+            view! { <div class="screen" data-test=format!("screen-{}", screen.slug())>{inside}</div> }
+        }}
+    }
+}
+
+#[component]
+fn TopLine() -> impl IntoView {
+    let app = app();
+    view! {
+        <header class="top">
+            <span class="mark">{icon("kit")}<b>"Lanewright"</b></span>
+            <button
+                type="button"
+                class="class-button"
+                data-test="choose-class"
+                hidden=move || app.class.with(|class| class.is_none())
+                on:click=move |_| app.sheet.set(Some(Sheet::ChooseClass))
+            >
+                <span>{move || app.class.with(|class| class.as_ref().map(|class| class.name.clone()))}</span>
+                {icon("swap")}
+                <span class="sr">{t("app-choose-class")}</span>
+            </button>
+            <SaveState/>
+        </header>
+    }
+}
+
+/// How far the latest writes have come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Safe {
+    Device,
+    Sending,
+    Confirmed,
+    Trouble,
+}
+
+fn safe(app: App) -> Safe {
+    let (waiting, refused) = app.local.with(|local| {
+        local.as_ref().map_or((0, false), |local| {
+            (local.outbox.len(), local.outbox.values().any(|entry| entry.refused.is_some()))
+        })
+    });
+    let contact = app.contact.get();
+    if app.store_error.with(|error| error.is_some())
+        || refused
+        || matches!(contact, Contact::OtherSchool | Contact::OtherVersion)
+    {
+        Safe::Trouble
+    } else if waiting > 0 && app.sending.get() && contact == Contact::Open {
+        Safe::Sending
+    } else if waiting > 0 || contact != Contact::Open {
+        Safe::Device
+    } else {
+        Safe::Confirmed
+    }
+}
+
+#[component]
+fn SaveState() -> impl IntoView {
+    let app = app();
+    let safe = Memo::new(move |_| safe(app));
+    view! {
+        <button
+            type="button"
+            class=move || {
+                format!("save-state {}", if safe.get() == Safe::Trouble { "trouble" } else { "" })
+            }
+            data-test="save-state"
+            data-state=move || match safe.get() {
+                Safe::Device => "device",
+                Safe::Sending => "sending",
+                Safe::Confirmed => "confirmed",
+                Safe::Trouble => "trouble",
+            }
+            on:click=move |_| app.sheet.set(Some(Sheet::Data))
+        >
+            {move || icon(match safe.get() {
+                Safe::Device => "device",
+                Safe::Sending => "sent",
+                Safe::Confirmed => "confirmed",
+                Safe::Trouble => "warning",
+            })}
+            <span>{move || app.get(match safe.get() {
+                Safe::Device => "app-safe-device",
+                Safe::Sending => "app-safe-sending",
+                Safe::Confirmed => "app-safe-confirmed",
+                Safe::Trouble => "app-safe-trouble",
+            })}</span>
+        </button>
+    }
+}
+
+/// The one big verb of the screen: where to go from here.
+#[component]
+fn NextBar() -> impl IntoView {
+    let app = app();
+    let children =
+        Memo::new(move |_| app.class.with(|class| class.as_ref().map_or(0, |class| class.runners.len())));
+    let next = move |screen: Screen, words: &'static str, test: &'static str| {
+        view! {
+            <div class="next-bar">
+                <button type="button" class="btn go wide" data-test=test on:click=move |_| app.go(screen)>
+                    <span>{t(words)}</span>
+                    {icon("next")}
+                </button>
+            </div>
+        }
+        .into_any()
+    };
+    move || {
+        if children.get() == 0 {
+            return ().into_any();
+        }
+        match app.screen.get() {
+            Screen::Class => next(Screen::Today, "app-next-today", "next-today"),
+            Screen::Today => next(Screen::Kit, "app-next-kit", "next-kit"),
+            Screen::Kit => next(Screen::Lanes, "app-next-lanes", "next-lanes"),
+            Screen::Lanes => view! {
+                <div class="next-bar two">
+                    <lanes::MeasureButton/>
+                    <lanes::PrintButton/>
+                </div>
+            }
+            .into_any(),
+        }
+    }
+}
+
+#[component]
+fn Tabs() -> impl IntoView {
+    let app = app();
+    let tabs = Screen::ALL
+        .into_iter()
+        .map(|screen| {
+            let (words, picture) = match screen {
+                Screen::Class => ("app-tab-class", "class"),
+                Screen::Today => ("app-tab-today", "today"),
+                Screen::Kit => ("app-tab-kit", "kit"),
+                Screen::Lanes => ("app-tab-lanes", "lanes"),
+            };
+            view! {
+                <li>
+                    <a
+                        href=format!("#/{}", screen.slug())
+                        data-test=format!("tab-{}", screen.slug())
+                        aria-current=move || (app.screen.get() == screen).then_some("page")
+                        on:click=move |event| {
+                            event.prevent_default();
+                            app.go(screen);
+                        }
+                    >
+                        {icon(picture)}
+                        <span>{t(words)}</span>
+                    </a>
+                </li>
+            }
+        })
+        .collect_view();
+    view! {
+        <nav class="tabs" aria-label=t("app-tabs")>
+            <ul>{tabs}</ul>
+        </nav>
+    }
+}
+
+/// What was just done, with its undo. Sheets cover the screen, so an open sheet has a line of its own.
+#[component]
+fn ToastLine(in_sheet: bool) -> impl IntoView {
+    let app = app();
+    let mine = move || app.sheet.with(|sheet| sheet.is_some()) == in_sheet;
+    let toast = Memo::new(move |_| app.toast.get().filter(|_| mine()));
+    view! {
+        <div class="toast-place">
+            <div
+                class=move || {
+                    toast.with(|toast| match toast {
+                        Some(toast) if toast.bad => "toast bad",
+                        Some(_) => "toast",
+                        None => "toast empty",
+                    })
+                }
+                data-test=move || mine().then_some("toast")
+            >
+                <p role="status" aria-live="polite" data-test=move || mine().then_some("said")>
+                    {move || toast.get().map(|toast| app.say(&toast.said))}
+                </p>
+                {move || toast.with(|toast| toast.as_ref().is_some_and(|toast| toast.undo)).then(|| view! {
+                    <button type="button" class="undo" data-test="undo" on:click=move |_| app.undo()>
+                        {icon("undo")}
+                        <span>{t("app-undo")}</span>
+                    </button>
+                })}
+                {move || toast.with(|toast| toast.is_some()).then(|| view! {
+                    <button
+                        type="button"
+                        class="dismiss"
+                        aria-label=t("app-dismiss")
+                        on:click=move |_| app.toast.set(None)
+                    >
+                        {icon("close")}
+                    </button>
+                })}
+            </div>
+        </div>
+    }
+}
+
+#[component]
+fn SheetHost() -> impl IntoView {
+    let app = app();
+    let dialog: NodeRef<Dialog> = NodeRef::new();
+    Effect::new(move |_| {
+        let open = app.sheet.with(|sheet| sheet.is_some());
+        let Some(dialog) = dialog.get() else { return };
+        if open && !dialog.open() {
+            let _ = dialog.show_modal();
+        } else if !open && dialog.open() {
+            dialog.close();
+        }
+    });
+    let title = move || {
+        app.get(match app.sheet.get() {
+            Some(Sheet::Child(_)) => "app-child-title",
+            Some(Sheet::NewClass) => "app-new-class-title",
+            Some(Sheet::ClassName) => "app-class-name-title",
+            Some(Sheet::ChooseClass) => "app-choose-class",
+            Some(Sheet::Import) => "app-import-title",
+            Some(Sheet::LineUp) => "app-line-up-title",
+            Some(Sheet::Wish) => "app-wish-title",
+            Some(Sheet::Choice) => "app-choice-title",
+            Some(Sheet::Measure) => "app-measure-title",
+            Some(Sheet::Data) | None => "app-data-title",
+        })
+    };
+    view! {
+        <dialog
+            node_ref=dialog
+            class="sheet"
+            aria-labelledby="sheet-title"
+            data-test="sheet"
+            on:close=move |_| app.sheet.set(None)
+            on:cancel=move |_: web_sys::Event| app.sheet.set(None)
+        >
+            <div class="sheet-top">
+                <h2 id="sheet-title">{title}</h2>
+                <button
+                    type="button"
+                    class="btn quiet"
+                    data-test="close-sheet"
+                    on:click=move |_| app.sheet.set(None)
+                >
+                    {icon("close")}
+                    <span>{t("app-close")}</span>
+                </button>
+            </div>
+            <div class="sheet-body">
+                {move || match app.sheet.get() {
+                    None => ().into_any(),
+                    Some(Sheet::Child(id)) => view! { <child::ChildSheet id/> }.into_any(),
+                    Some(Sheet::NewClass) => view! { <class::NewClassSheet/> }.into_any(),
+                    Some(Sheet::ClassName) => view! { <class::ClassNameSheet/> }.into_any(),
+                    Some(Sheet::ChooseClass) => view! { <class::ChooseClassSheet/> }.into_any(),
+                    Some(Sheet::Import) => view! { <import::ImportSheet/> }.into_any(),
+                    Some(Sheet::LineUp) => view! { <line_up::LineUpSheet/> }.into_any(),
+                    Some(Sheet::Wish) => view! { <today::WishSheet/> }.into_any(),
+                    Some(Sheet::Choice) => view! { <lanes::ChoiceSheet/> }.into_any(),
+                    Some(Sheet::Measure) => view! { <measure::MeasureSheet/> }.into_any(),
+                    Some(Sheet::Data) => view! { <DataSheet/> }.into_any(),
+                }}
+            </div>
+            <ToastLine in_sheet=true/>
+        </dialog>
+    }
+}
+
+/// Where the data is, what waits, and how lengths are shown.
+#[component]
+fn DataSheet() -> impl IntoView {
+    let app = app();
+    let counts = Memo::new(move |_| {
+        app.local.with(|local| {
+            local.as_ref().map_or((0, 0, 0), |local| {
+                let refused = local.outbox.values().filter(|entry| entry.refused.is_some()).count();
+                (local.records.len(), local.outbox.len() - refused, refused)
+            })
+        })
+    });
+    let count = |number: usize| Arg::Count(number as i64);
+    let reasons = move || {
+        app.local.with(|local| {
+            let mut reasons: Vec<RefusalReason> = local
+                .iter()
+                .flat_map(|local| local.outbox.values().filter_map(|entry| entry.refused))
+                .collect();
+            reasons.dedup();
+            reasons
+                .into_iter()
+                .map(|reason| {
+                    notice(
+                        "bad",
+                        Message::new(match reason {
+                            RefusalReason::ClockAhead => "app-refused-clock-ahead",
+                            RefusalReason::OtherSchool => "app-refused-other-school",
+                            RefusalReason::BadBody => "app-refused-bad-body",
+                            RefusalReason::Other => "app-refused-other",
+                        }),
+                    )
+                })
+                .collect_view()
+        })
+    };
+    view! {
+        <section class="stack">
+            {move || {
+                let id = match app.contact.get() {
+                    Contact::Unknown => "app-contact-unknown",
+                    Contact::Open => "app-contact-open",
+                    Contact::NoAnswer => "app-contact-no-answer",
+                    Contact::Stranger => "app-contact-stranger",
+                    Contact::OtherSchool => "app-contact-other-school",
+                    Contact::OtherVersion => "app-contact-other-version",
+                };
+                let kind = match app.contact.get() {
+                    Contact::Open => "good",
+                    Contact::Unknown | Contact::NoAnswer => "note",
+                    _ => "warn",
+                };
+                notice(kind, Message::new(id))
+            }}
+            <p>{move || {
+                let (records, ..) = counts.get();
+                app.say(&Message::new("app-data-here").with("count", count(records)))
+            }}</p>
+            <p data-test="waiting-count" data-count=move || counts.get().1.to_string()>{move || {
+                app.say(&Message::new("app-data-waiting").with("count", count(counts.get().1)))
+            }}</p>
+            {reasons}
+            {move || (counts.get().2 > 0).then(|| view! {
+                <button type="button" class="btn" on:click=move |_| app.retry_refused()>
+                    {t("app-send-refused")}
+                </button>
+            })}
+            <p class="soft">{move || app.get(match preference("lanewright-kept").as_deref() {
+                Some("yes") => "app-data-kept",
+                Some(_) => "app-data-not-kept",
+                None => "app-data-not-asked",
+            })}</p>
+            <div class="row">
+                <button type="button" class="btn" data-test="send-now" on:click=move |_| sync::trigger(app)>
+                    {icon("sent")}
+                    <span>{t("app-send-now")}</span>
+                </button>
+                <button type="button" class="btn" data-test="save-copy" on:click=move |_| save_copy(app)>
+                    {icon("file")}
+                    <span>{t("app-save-copy")}</span>
+                </button>
+            </div>
+        </section>
+        <section class="stack">
+            <Choice
+                label="app-units"
+                test="units"
+                options=vec![
+                    (Units::Metric, "app-units-metric", "metric"),
+                    (Units::FeetInches, "app-units-feet", "feet"),
+                ]
+                chosen=app.units
+                choose=move |units| app.choose_units(units)
+            />
+        </section>
+        <section class="stack soft">
+            <p>{t("app-data-privacy")}</p>
+        </section>
+    }
+}
+
+/// Hands the person a file with every record on this device, in the open form.
+fn save_copy(app: App) {
+    let text = app.local.with_untracked(|local| {
+        local.as_ref().map(|local| {
+            let records: Vec<_> = local.records.values().collect();
+            serde_json::to_string_pretty(&serde_json::json!({
+                "format": "lanewright-records/v1",
+                "records": records,
+            }))
+            .unwrap_or_default()
+        })
+    });
+    if let Some(text) = text {
+        offer_file("lanewright-records.json", "application/json", &text);
+    }
+}
+
+/// Offers a text as a file to be saved.
+pub fn offer_file(name: &str, kind: &str, text: &str) {
+    use wasm_bindgen::{JsCast, JsValue};
+    let parts = js_sys::Array::of1(&JsValue::from_str(text));
+    let options = web_sys::BlobPropertyBag::new();
+    options.set_type(kind);
+    let Ok(blob) = web_sys::Blob::new_with_str_sequence_and_options(&parts, &options) else { return };
+    let Ok(url) = web_sys::Url::create_object_url_with_blob(&blob) else { return };
+    if let Some(document) = web_sys::window().and_then(|window| window.document())
+        && let Ok(element) = document.create_element("a")
+        && let Ok(link) = element.dyn_into::<web_sys::HtmlAnchorElement>()
+    {
+        link.set_href(&url);
+        link.set_download(name);
+        link.click();
+    }
+    set_timeout(
+        move || {
+            let _ = web_sys::Url::revoke_object_url(&url);
+        },
+        std::time::Duration::from_secs(10),
+    );
+}

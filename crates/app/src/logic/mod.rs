@@ -1,0 +1,8 @@
+//! What the app decides without a browser: tested natively, used by the screens.
+
+pub mod change;
+pub mod entry;
+pub mod jobs;
+pub mod list;
+pub mod replica;
+pub mod undo;

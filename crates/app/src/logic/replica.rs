@@ -1,0 +1,348 @@
+//! The copy of the school's records on this device: stamping, merging, the outbox, and taking on a school.
+//!
+//! The rules only; `crate::browser::store` runs each of them inside one IndexedDB transaction. An outbox entry goes
+//! only by proof: the server returned key, stamp and digest of exactly this write, or sent a later write of the same
+//! fact.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use lanewright_sync::message::PUSH_RECORDS_MAX;
+use lanewright_sync::{
+    Clock, DeviceId, Merge, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, merge,
+};
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+use super::change::Change;
+
+/// What this device knows of itself; saved beside the records.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Device {
+    /// Name of this browser profile.
+    pub device: DeviceId,
+    /// The school that the records belong to.
+    pub school: SchoolId,
+    /// The school's name was made up here, because no server has answered yet.
+    pub provisional: bool,
+    /// Greatest stamp written or seen.
+    pub last: Stamp,
+    /// How far the server's records have been taken in.
+    pub cursor: u64,
+}
+
+impl Device {
+    /// Returns a device that has seen nothing yet, with names made by the caller.
+    pub fn new(device: Uuid, provisional_school: Uuid) -> Self {
+        let device = DeviceId(device);
+        Self {
+            device,
+            school: SchoolId(provisional_school),
+            provisional: true,
+            last: Stamp { wall_ms: 0, counter: 0, device },
+            cursor: 0,
+        }
+    }
+
+    /// Stamps changes in order and returns the records to be saved, all in one transaction.
+    pub fn stamp(&mut self, changes: &[Change], now_ms: u64) -> Vec<Record> {
+        let mut clock = Clock::resume(self.last);
+        let records = changes
+            .iter()
+            .map(|change| Record {
+                id: change.key.id,
+                kind: change.key.kind.clone(),
+                version: change.version,
+                body: change.body.clone(),
+                stamp: clock.next(now_ms),
+                school: self.school,
+            })
+            .collect();
+        self.last = clock.last();
+        records
+    }
+
+    /// Takes note of a stamp from elsewhere.
+    pub fn observe(&mut self, seen: Stamp, now_ms: u64) {
+        let mut clock = Clock::resume(self.last);
+        clock.observe(seen, now_ms);
+        self.last = clock.last();
+    }
+}
+
+/// A write that the server has not yet proven to hold.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Waiting {
+    /// Stamp of the write.
+    pub stamp: Stamp,
+    /// Digest of the write.
+    pub digest: String,
+    /// Why the server did not take it, when it said so.
+    #[serde(default)]
+    pub refused: Option<RefusalReason>,
+}
+
+impl Waiting {
+    /// Returns the entry for a record that was just written here.
+    pub fn of(record: &Record) -> Self {
+        Self { stamp: record.stamp, digest: record.digest(), refused: None }
+    }
+}
+
+/// What becomes of a record that the server sent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Absorbed {
+    /// It replaces what is stored.
+    pub replace: bool,
+    /// The write that waits for the same fact is superseded or proven: it no longer needs to be sent.
+    pub drop_waiting: bool,
+}
+
+/// Decides what to do with a record from the server.
+pub fn absorb(stored: Option<&Record>, waiting: Option<&Waiting>, incoming: &Record) -> Absorbed {
+    let replace = merge(stored, incoming) == Merge::Replace;
+    let drop_waiting = waiting.is_some_and(|waiting| {
+        incoming.stamp > waiting.stamp
+            || (incoming.stamp == waiting.stamp && (replace || incoming.digest() == waiting.digest))
+    });
+    Absorbed { replace, drop_waiting }
+}
+
+/// What the server's answer means for the outbox.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Settled {
+    /// Proven: these entries go.
+    pub proven: Vec<RecordKey>,
+    /// Refused: these entries stay, with the reason.
+    pub refused: Vec<(RecordKey, RefusalReason)>,
+}
+
+/// Compares a push answer with the outbox as it stands now. Entries that changed since the push stay untouched.
+pub fn settle(outbox: &BTreeMap<RecordKey, Waiting>, answer: &PushAnswer) -> Settled {
+    let mut settled = Settled::default();
+    for acked in &answer.acked {
+        if outbox
+            .get(&acked.key)
+            .is_some_and(|waiting| waiting.stamp == acked.stamp && waiting.digest == acked.digest)
+        {
+            settled.proven.push(acked.key.clone());
+        }
+    }
+    for refused in &answer.refused {
+        if outbox.get(&refused.key).is_some_and(|waiting| waiting.stamp == refused.stamp) {
+            settled.refused.push((refused.key.clone(), refused.reason));
+        }
+    }
+    settled
+}
+
+/// Returns the keys to be pushed next, oldest write first: at most one push message, without refused ones.
+pub fn next_push(outbox: &BTreeMap<RecordKey, Waiting>) -> Vec<RecordKey> {
+    let mut waiting: Vec<(&RecordKey, &Waiting)> =
+        outbox.iter().filter(|(_, waiting)| waiting.refused.is_none()).collect();
+    waiting.sort_by_key(|(_, waiting)| waiting.stamp);
+    waiting.into_iter().take(PUSH_RECORDS_MAX).map(|(key, _)| key.clone()).collect()
+}
+
+/// The device already belongs to another school than the server's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OtherSchool;
+
+/// What taking on the server's school changes on the device.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Adoption {
+    /// Keys that no longer exist: the kit and the floor were named after the made-up school.
+    pub removed: Vec<RecordKey>,
+    /// Records in the new envelope.
+    pub records: Vec<Record>,
+    /// Outbox entries with their new digests.
+    pub waiting: Vec<(RecordKey, Waiting)>,
+}
+
+/// Moves everything that was written before a server answered into the server's school.
+///
+/// Nothing of it was ever pushed, so the stamps stay; the envelope's school changes, and with it the digest. Kit
+/// and floor are known by the school's id, so they get a new key. Returns `None` when nothing is to be done.
+///
+/// # Errors
+/// [`OtherSchool`]: the device has worked with another school. Its records must not be mixed into this one.
+pub fn adopt<'a>(
+    device: &mut Device,
+    server: SchoolId,
+    records: impl Iterator<Item = &'a Record>,
+    waiting: &BTreeSet<RecordKey>,
+) -> Result<Option<Adoption>, OtherSchool> {
+    if device.school == server {
+        let was = std::mem::replace(&mut device.provisional, false);
+        return Ok(was.then(Adoption::default));
+    }
+    if !device.provisional {
+        return Err(OtherSchool);
+    }
+    let before = device.school;
+    device.school = server;
+    device.provisional = false;
+    let mut adoption = Adoption::default();
+    for record in records {
+        let key = record.key();
+        let mut record = Record { school: server, ..record.clone() };
+        if record.id == before.0 {
+            adoption.removed.push(key.clone());
+            record.id = server.0;
+        }
+        if waiting.contains(&key) {
+            adoption.waiting.push((record.key(), Waiting::of(&record)));
+        }
+        adoption.records.push(record);
+    }
+    Ok(Some(adoption))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lanewright_sync::{Acked, Refused};
+    use serde_json::json;
+
+    fn device() -> Device {
+        Device::new(Uuid::from_u128(1), Uuid::from_u128(100))
+    }
+
+    fn change(id: u128, label: &str) -> Change {
+        Change {
+            key: RecordKey { kind: "runner-label".into(), id: Uuid::from_u128(id) },
+            body: json!({"class": "c", "label": label}),
+            version: 1,
+        }
+    }
+
+    fn outbox(records: &[Record]) -> BTreeMap<RecordKey, Waiting> {
+        records.iter().map(|record| (record.key(), Waiting::of(record))).collect()
+    }
+
+    fn ack(record: &Record) -> Acked {
+        Acked { key: record.key(), stamp: record.stamp, digest: record.digest() }
+    }
+
+    #[test]
+    fn stamps_grow_over_changes_and_over_a_clock_set_back() {
+        let mut device = device();
+        let first = device.stamp(&[change(1, "Ada"), change(2, "Bo")], 5000);
+        let second = device.stamp(&[change(1, "Adah")], 10);
+        assert!(first[0].stamp < first[1].stamp && first[1].stamp < second[0].stamp);
+    }
+
+    #[test]
+    fn what_was_seen_is_earlier_than_what_is_written_next() {
+        let mut own = device();
+        own.stamp(&[change(1, "Ada")], 1000);
+        let before = own.last;
+        own.observe(Stamp { wall_ms: 900, counter: 5, device: DeviceId(Uuid::from_u128(9)) }, 1000);
+        assert_eq!(own.last, before, "an older stamp moves nothing");
+        let seen = Stamp { wall_ms: 2000, counter: 5, device: DeviceId(Uuid::from_u128(9)) };
+        own.observe(seen, 1000);
+        let written = own.stamp(&[change(1, "Adah")], 1000);
+        assert!(written[0].stamp > seen);
+        assert_eq!(written[0].stamp.device, own.device);
+    }
+
+    #[test]
+    fn an_ack_of_an_older_write_does_not_clear_the_newer_one() {
+        let mut device = device();
+        let old = device.stamp(&[change(1, "Ada")], 1000);
+        let new = device.stamp(&[change(1, "Adah")], 1001);
+        let answer = PushAnswer { acked: vec![ack(&old[0])], refused: vec![] };
+        assert_eq!(settle(&outbox(&new), &answer), Settled::default());
+        let answer = PushAnswer { acked: vec![ack(&new[0])], refused: vec![] };
+        assert_eq!(settle(&outbox(&new), &answer).proven, vec![new[0].key()]);
+    }
+
+    #[test]
+    fn an_ack_with_another_digest_proves_nothing() {
+        let mut device = device();
+        let records = device.stamp(&[change(1, "Ada")], 1000);
+        let mut wrong = ack(&records[0]);
+        wrong.digest.replace_range(0..1, if wrong.digest.starts_with('0') { "1" } else { "0" });
+        let answer = PushAnswer { acked: vec![wrong], refused: vec![] };
+        assert_eq!(settle(&outbox(&records), &answer), Settled::default());
+    }
+
+    #[test]
+    fn refused_writes_stay_and_are_not_pushed_again_by_themselves() {
+        let mut device = device();
+        let records = device.stamp(&[change(1, "Ada"), change(2, "Bo")], 1000);
+        let mut outbox = outbox(&records);
+        let answer = PushAnswer {
+            acked: vec![],
+            refused: vec![Refused {
+                key: records[0].key(),
+                stamp: records[0].stamp,
+                reason: RefusalReason::ClockAhead,
+            }],
+        };
+        let settled = settle(&outbox, &answer);
+        assert_eq!(settled.refused, vec![(records[0].key(), RefusalReason::ClockAhead)]);
+        outbox.get_mut(&records[0].key()).unwrap().refused = Some(RefusalReason::ClockAhead);
+        assert_eq!(next_push(&outbox), vec![records[1].key()]);
+    }
+
+    #[test]
+    fn pushes_go_oldest_first_and_never_exceed_one_message() {
+        let mut device = device();
+        let changes: Vec<Change> =
+            (0..PUSH_RECORDS_MAX as u128 + 20).rev().map(|id| change(id, "x")).collect();
+        let records = device.stamp(&changes, 1000);
+        let keys = next_push(&outbox(&records));
+        assert_eq!(keys.len(), PUSH_RECORDS_MAX);
+        assert_eq!(keys[0], records[0].key());
+    }
+
+    #[test]
+    fn a_later_write_from_elsewhere_replaces_ours_and_ends_its_wait() {
+        let mut own = device();
+        let ours = own.stamp(&[change(1, "Ada")], 1000).remove(0);
+        let mut other = Device::new(Uuid::from_u128(2), Uuid::from_u128(100));
+        let earlier = other.stamp(&[change(1, "Ana")], 900).remove(0);
+        let later = other.stamp(&[change(1, "Anna")], 1100).remove(0);
+        let waiting = Waiting::of(&ours);
+        assert_eq!(
+            absorb(Some(&ours), Some(&waiting), &earlier),
+            Absorbed { replace: false, drop_waiting: false }
+        );
+        assert_eq!(
+            absorb(Some(&ours), Some(&waiting), &later),
+            Absorbed { replace: true, drop_waiting: true }
+        );
+        assert_eq!(
+            absorb(Some(&ours), Some(&waiting), &ours),
+            Absorbed { replace: false, drop_waiting: true },
+            "our own write coming back is proof that it arrived"
+        );
+    }
+
+    #[test]
+    fn work_before_the_first_contact_moves_into_the_school_of_the_server() {
+        let mut device = device();
+        let provisional = device.school;
+        let kit = Change {
+            key: RecordKey { kind: "kit".into(), id: provisional.0 },
+            body: json!({"kit": {}}),
+            version: 1,
+        };
+        let records = device.stamp(&[change(1, "Ada"), kit], 1000);
+        let waiting = records.iter().map(Record::key).collect();
+        let server = SchoolId(Uuid::from_u128(500));
+        let adoption = adopt(&mut device, server, records.iter(), &waiting).unwrap().unwrap();
+        assert!(!device.provisional);
+        assert_eq!(device.school, server);
+        assert_eq!(adoption.removed, vec![RecordKey { kind: "kit".into(), id: provisional.0 }]);
+        assert!(adoption.records.iter().all(|record| record.school == server));
+        assert_eq!(adoption.records[1].id, server.0);
+        assert_eq!(adoption.waiting.len(), 2);
+        for (record, (key, waiting)) in adoption.records.iter().zip(&adoption.waiting) {
+            assert_eq!((&record.key(), &record.digest()), (key, &waiting.digest));
+        }
+        assert_eq!(adopt(&mut device, server, [].into_iter(), &BTreeSet::new()), Ok(None));
+        let other = SchoolId(Uuid::from_u128(501));
+        assert_eq!(adopt(&mut device, other, [].into_iter(), &BTreeSet::new()), Err(OtherSchool));
+    }
+}

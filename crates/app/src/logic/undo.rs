@@ -1,0 +1,247 @@
+//! Undo: the last changes of this device, each with what stood there before.
+
+use lanewright_model::Message;
+use lanewright_sync::{Record, RecordKey, SchoolId, Stamp};
+use serde_json::Value;
+
+use super::change::{Change, taken_back};
+
+/// How many steps back can be taken.
+pub const UNDO_STEPS_MAX: usize = 50;
+
+/// One saved change as it can be undone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// What was said when it was saved, for example `Ada is absent.`.
+    pub said: Message,
+    parts: Vec<Part>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+struct Part {
+    key: RecordKey,
+    version: u32,
+    before: Option<Value>,
+    written: Value,
+    stamp: Stamp,
+}
+
+/// A fact was changed elsewhere since, so that undoing would overwrite somebody's work.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ChangedSince;
+
+/// The steps that can be undone, the latest last.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct UndoStack {
+    steps: Vec<Step>,
+}
+
+impl UndoStack {
+    /// Remembers a change that was saved: the records written and, for each, what stood there before.
+    pub fn push(&mut self, said: Message, written: &[Record], before: impl Fn(&RecordKey) -> Option<Value>) {
+        let parts = written
+            .iter()
+            .map(|record| Part {
+                key: record.key(),
+                version: record.version,
+                before: before(&record.key()),
+                written: record.body.clone(),
+                stamp: record.stamp,
+            })
+            .collect();
+        self.steps.push(Step { said, parts });
+        if self.steps.len() > UNDO_STEPS_MAX {
+            self.steps.remove(0);
+        }
+    }
+
+    /// Returns the step that an undo would take back now.
+    pub fn latest(&self) -> Option<&Step> {
+        self.steps.last()
+    }
+
+    /// Takes the latest step off and returns it with the changes that write the old bodies with new stamps.
+    /// `current` tells the stamp that stands for a fact now.
+    ///
+    /// # Errors
+    /// [`ChangedSince`]: one of its facts has another stamp by now. The step is dropped, nothing is written.
+    pub fn undo(
+        &mut self,
+        current: impl Fn(&RecordKey) -> Option<Stamp>,
+    ) -> Option<Result<(Step, Vec<Change>), ChangedSince>> {
+        let step = self.steps.pop()?;
+        if step.parts.iter().any(|part| current(&part.key) != Some(part.stamp)) {
+            return Some(Err(ChangedSince));
+        }
+        let changes = step
+            .parts
+            .iter()
+            .map(|part| Change {
+                key: part.key.clone(),
+                version: part.version,
+                body: part.before.clone().unwrap_or_else(|| taken_back(&part.key.kind, &part.written)),
+            })
+            .collect();
+        Some(Ok((step, changes)))
+    }
+
+    /// Notes that an undo was saved: earlier steps that touched the same facts may still be undone, since what
+    /// they wrote stands again, now with the stamps of the undo.
+    pub fn rebase(&mut self, written: &[Record]) {
+        for record in written {
+            let key = record.key();
+            if let Some(part) = self
+                .steps
+                .iter_mut()
+                .rev()
+                .flat_map(|step| &mut step.parts)
+                .find(|part| part.key == key && part.written == record.body)
+            {
+                part.stamp = record.stamp;
+            }
+        }
+    }
+
+    /// Renames what was named after the made-up school once the server's school is known.
+    pub fn adopt(&mut self, before: SchoolId, after: SchoolId) {
+        for part in self.steps.iter_mut().flat_map(|step| &mut step.parts) {
+            if part.key.id == before.0 {
+                part.key.id = after.0;
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logic::replica::Device;
+    use serde_json::json;
+    use std::collections::BTreeMap;
+    use uuid::Uuid;
+
+    struct Bench {
+        device: Device,
+        stored: BTreeMap<RecordKey, Record>,
+        undo: UndoStack,
+        now_ms: u64,
+    }
+
+    impl Bench {
+        fn new() -> Self {
+            Self {
+                device: Device::new(Uuid::from_u128(1), Uuid::from_u128(2)),
+                stored: BTreeMap::new(),
+                undo: UndoStack::default(),
+                now_ms: 1000,
+            }
+        }
+
+        fn write(&mut self, changes: &[Change]) -> Vec<Record> {
+            self.now_ms += 1;
+            let records = self.device.stamp(changes, self.now_ms);
+            for record in &records {
+                self.stored.insert(record.key(), record.clone());
+            }
+            records
+        }
+
+        fn change(&mut self, said: &str, changes: &[Change]) {
+            let before = self.stored.clone();
+            let records = self.write(changes);
+            self.undo
+                .push(Message::new(said), &records, |key| before.get(key).map(|record| record.body.clone()));
+        }
+
+        fn undo(&mut self) -> Option<Result<String, ChangedSince>> {
+            let stored = self.stored.clone();
+            Some(match self.undo.undo(|key| stored.get(key).map(|record| record.stamp))? {
+                Err(changed) => Err(changed),
+                Ok((step, changes)) => {
+                    let records = self.write(&changes);
+                    self.undo.rebase(&records);
+                    Ok(step.said.id)
+                }
+            })
+        }
+
+        fn presence(&self) -> &str {
+            self.stored.values().next().unwrap().body["presence"].as_str().unwrap()
+        }
+    }
+
+    fn today(presence: &str) -> Change {
+        Change {
+            key: RecordKey { kind: "today".into(), id: Uuid::from_u128(9) },
+            body: json!({"on": "2026-03-02", "presence": presence}),
+            version: 1,
+        }
+    }
+
+    #[test]
+    fn undo_walks_back_to_where_it_began() {
+        let mut bench = Bench::new();
+        bench.change("absent", &[today("absent")]);
+        bench.change("helping", &[today("helping")]);
+        bench.change("easy", &[today("easy")]);
+        assert_eq!(bench.undo(), Some(Ok("easy".into())));
+        assert_eq!(bench.presence(), "helping");
+        assert_eq!(bench.undo(), Some(Ok("helping".into())));
+        assert_eq!(bench.presence(), "absent");
+        assert_eq!(bench.undo(), Some(Ok("absent".into())));
+        assert_eq!(bench.presence(), "present");
+        assert_eq!(bench.undo(), None);
+    }
+
+    #[test]
+    fn undo_never_overwrites_what_another_device_wrote_since() {
+        let mut bench = Bench::new();
+        bench.change("absent", &[today("absent")]);
+        let mut elsewhere = Device::new(Uuid::from_u128(7), Uuid::from_u128(2));
+        let record = elsewhere.stamp(&[today("easy")], 5000).remove(0);
+        bench.stored.insert(record.key(), record);
+        assert_eq!(bench.undo(), Some(Err(ChangedSince)));
+        assert_eq!(bench.presence(), "easy");
+    }
+
+    #[test]
+    fn undo_takes_a_whole_change_back_at_once() {
+        let mut bench = Bench::new();
+        let label = |id: u128| Change {
+            key: RecordKey { kind: "runner-label".into(), id: Uuid::from_u128(id) },
+            body: json!({"class": "c", "label": "x"}),
+            version: 1,
+        };
+        bench.change("read in", &[label(1), label(2), label(3)]);
+        assert_eq!(bench.undo(), Some(Ok("read in".into())));
+        assert!(bench.stored.values().all(|record| record.body["gone"] == true));
+    }
+
+    #[test]
+    fn every_undo_is_written_with_a_later_stamp() {
+        let mut bench = Bench::new();
+        bench.change("absent", &[today("absent")]);
+        let before = bench.stored.values().next().unwrap().stamp;
+        bench.undo();
+        assert!(bench.stored.values().next().unwrap().stamp > before);
+    }
+
+    #[test]
+    fn the_kit_can_be_undone_after_the_school_is_known() {
+        let mut bench = Bench::new();
+        let provisional = bench.device.school;
+        let kit = Change {
+            key: RecordKey { kind: "kit".into(), id: provisional.0 },
+            body: json!({"kit": 1}),
+            version: 1,
+        };
+        bench.change("kit", &[kit]);
+        let school = SchoolId(Uuid::from_u128(50));
+        let mut record = bench.stored.pop_first().unwrap().1;
+        record.id = school.0;
+        bench.stored.insert(record.key(), record);
+        bench.undo.adopt(provisional, school);
+        assert_eq!(bench.undo(), Some(Ok("kit".into())));
+        assert_eq!(bench.stored.values().next().unwrap().body["gone"], true);
+    }
+}

@@ -1,0 +1,9 @@
+// Starts the program. Inline scripts are forbidden by the content security policy, so these lines stand here.
+import init from "./app.js";
+
+init().catch((error) => {
+  const waiting = document.getElementById("waiting");
+  if (waiting) {
+    waiting.textContent = `Lanewright could not start: ${error.message}. Reload the page, or use a current browser.`;
+  }
+});
