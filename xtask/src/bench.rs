@@ -78,7 +78,8 @@ fn compare(house: &House, comparison: &Comparison) -> Result<usize> {
         }
         return Ok(0);
     };
-    let theirs = read(&said(house, reference, Some(&ours_text))?)?;
+    let theirs: BTreeMap<String, Said> =
+        read(&said(house, reference, Some(&ours_text))?)?.into_iter().collect();
     let mut unequal = 0;
     println!("  {:24} {:>12} {:>12} {:>9}  result", "case", "ours", "reference", "ratio");
     for (case, said) in &ours {
@@ -159,14 +160,14 @@ fn python(house: &House) -> Result<PathBuf> {
     Ok(program)
 }
 
-/// Reads the lines of one side, by case.
-fn read(text: &str) -> Result<BTreeMap<String, Said>> {
-    let mut cases = BTreeMap::new();
+/// Reads the lines of one side: case by case, in their order.
+fn read(text: &str) -> Result<Vec<(String, Said)>> {
+    let mut cases = Vec::new();
     for line in text.lines().filter(|line| line.starts_with('{')) {
         let data: Value = serde_json::from_str(line).with_context(|| line.to_owned())?;
         let case = data["case"].as_str().context("a line has a case")?.to_owned();
         let seconds = data["seconds"].as_f64().context("a line has seconds")?;
-        cases.insert(case, Said { result: data["result"].clone(), seconds });
+        cases.push((case, Said { result: data["result"].clone(), seconds }));
     }
     Ok(cases)
 }
@@ -253,7 +254,7 @@ mod tests {
     #[test]
     fn lines_that_are_no_cases_are_passed_over() {
         let cases = read("warming up\n{\"case\":\"a\",\"result\":1,\"seconds\":0.5}\n").expect("one case");
-        assert_eq!(cases["a"].seconds, 0.5);
+        assert_eq!((cases[0].0.as_str(), cases[0].1.seconds), ("a", 0.5));
         assert!(read("{\"result\":1}\n").is_err());
     }
 
