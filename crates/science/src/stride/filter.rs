@@ -11,9 +11,9 @@
 //! channel, e_id in one drill, and h_i the error of the child's size. Children are independent once the few c_k are
 //! known, so each child is a matrix of its own (channels + drills), and the class is their meeting in c.
 //!
-//! Measured lengths are exact in this scheme. Verdicts are not Gaussian; each is replaced by the Gaussian with the
-//! exact mean and variance after it. A child's evidence is first read with the class unknown (what it says of c),
-//! then once more with what the *other* children say of c.
+//! Measured lengths are exact in this scheme. Verdicts are not Gaussian; all of a child's verdicts in one drill are
+//! replaced by the Gaussian with the exact mean and variance after them. A child's evidence is first read with the
+//! class unknown (what it says of c), then once more with what the *other* children say of c.
 
 use lanewright_model::Verdict;
 
@@ -78,6 +78,7 @@ pub(super) struct Child {
     pub priors: Vec<Prior>,
     /// Variance of ln stature.
     pub size_variance: f64,
+    /// Observations of one drill stand together: its verdicts are then taken in at once.
     pub seen: Vec<Seen>,
 }
 
@@ -202,11 +203,11 @@ impl Information {
     }
 }
 
-/// Whether a verdict that contradicts everything may widen the belief.
+/// Whether verdicts that contradict everything may widen the belief.
 #[derive(Clone, Copy, PartialEq)]
 enum Widening {
     Allowed,
-    /// Such a verdict is left out: what it would tell the class is "I know less than nothing".
+    /// Such verdicts are left out: what they would tell the class is "I know less than nothing".
     Refused,
 }
 
@@ -261,7 +262,7 @@ impl State {
         Belief { mu_ln: self.mean[index], variance: self.covariance.at(index, index) }
     }
 
-    /// Takes in all observations of the child: measured lengths first, then verdicts in the order given.
+    /// Takes in all observations of the child: measured lengths first, then the verdicts, drill by drill.
     fn take(&mut self, child: &Child, widening: Widening) {
         let offsets = self.mean.len() - child.priors.len();
         for seen in &child.seen {
@@ -271,14 +272,21 @@ impl State {
                 self.set_belief(index, after);
             }
         }
-        for seen in &child.seen {
-            if let What::Judged { ln_gap, verdict } = seen.what {
-                let index = offsets + seen.drill;
-                let before = self.belief(index);
-                let (after, _) = before.judged(ln_gap, verdict, MISJUDGED_SHARE);
-                if widening == Widening::Allowed || after.variance < before.variance {
-                    self.set_belief(index, after);
-                }
+        let verdicts: Vec<(usize, (f64, Verdict))> = child
+            .seen
+            .iter()
+            .filter_map(|seen| match seen.what {
+                What::Judged { ln_gap, verdict } => Some((seen.drill, (ln_gap, verdict))),
+                What::Measured(_) => None,
+            })
+            .collect();
+        for of_drill in verdicts.chunk_by(|a, b| a.0 == b.0) {
+            let index = offsets + of_drill[0].0;
+            let before = self.belief(index);
+            let judged: Vec<(f64, Verdict)> = of_drill.iter().map(|(_, judged)| *judged).collect();
+            let after = before.judged_all(&judged, MISJUDGED_SHARE);
+            if widening == Widening::Allowed || after.variance < before.variance {
+                self.set_belief(index, after);
             }
         }
     }

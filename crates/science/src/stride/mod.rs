@@ -512,6 +512,9 @@ impl ChildView {
             }
             view.input.seen.push(seen);
         }
+        // Verdicts are taken in drill by drill; by name, so that it does not matter what else is asked for.
+        let id = |seen: &Seen| &lookup.drills[seen.drill].drill.id;
+        view.input.seen.sort_by(|a, b| id(a).cmp(id(b)));
         if let Some(step_m) = surprising_step_m {
             view.notices.push(
                 Message::new("stride-steps-surprising")

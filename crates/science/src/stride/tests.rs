@@ -227,7 +227,9 @@ fn answer_for_one_drill_does_not_depend_on_the_others_asked_for() {
         &[
             tape("alternate-run", 8.0, 6),
             trial("two-contact-run", 1.4, Verdict::TooFar),
+            trial("alternate-walk", 0.6, Verdict::TooClose),
             StrideObservation::StepLength { step_length_m: 1.3 },
+            trial("two-contact-run", 1.2, Verdict::Right),
         ],
     );
     let class = [runner, child("b", 140.0)];
@@ -436,7 +438,8 @@ fn assert_sound(all: &[RunnerGaps]) {
         assert!(ordered(&runner.stature_cm) && ordered(&runner.leg_length_m) && ordered(&runner.v_max_mps));
         for gap in &runner.gaps {
             assert!(ordered(&gap.gap_m) && gap.mu_ln.is_finite(), "{}: {gap:?}", runner.id.0);
-            assert!(gap.sd_ln > 0.0 && gap.sd_ln < 0.4);
+            // Verdicts against all expectation may widen: they are all wrong, or the child is very unusual.
+            assert!(gap.sd_ln > 0.0 && gap.sd_ln < 0.8);
             assert!(gap.band_low_m <= gap.gap_m.median && gap.gap_m.median <= gap.band_high_m);
             assert!((libm::exp(gap.mu_ln) / gap.gap_m.median - 1.0).abs() < 1e-12);
         }
@@ -632,7 +635,7 @@ fn tried_gaps_find_the_own_gap_as_fast_as_the_design_study_says() {
     drill.gap.as_mut().unwrap().sd_ln = 0.12;
     let mut seeded = Seeded(11);
     let mut scores: [Score; 9] = Default::default();
-    for _ in 0..60 {
+    for _ in 0..40 {
         let (mut class, true_ln) = drawn_class(&mut seeded, 24, 0.44, 0.12);
         for score in &mut scores {
             let gaps = class_gaps(&class, &[&drill], None, BASE_DEPTH_M, TODAY);
