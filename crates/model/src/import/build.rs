@@ -14,13 +14,13 @@ use super::error::ImportError;
 use super::frame::{Column, Frame};
 use super::length::{self, Guess, LengthCell};
 use super::preview::{
-    Answer, BadCell, Choice, ColumnUnderstood, DecimalFound, Preview, Question, RowPreview, UnitHow,
-    column_name,
+    Answer, BadCell, Choice, ColumnUnderstood, DecimalFound, Preview, Question, RowPreview, SAMPLE_JOINT,
+    UnitHow, column_name,
 };
 use super::table::Row;
 use super::{
-    AGE_Y, BAD_CELLS_LISTED_MAX, BIRTH_YEARS, CELL_CHARS_MAX, DateOrder, Decimal, MEASURED_YEARS, Meaning,
-    Options, Surnames, Unit,
+    AGE_Y, BAD_CELLS_LISTED_MAX, BIRTH_YEARS, CELL_CHARS_MAX, DateOrder, Decimal, Delimiter, MEASURED_YEARS,
+    Meaning, Options, Surnames, Unit,
 };
 use crate::runner::{Age, Runner, RunnerId, Sex, StrideObservation};
 use crate::words::{Arg, Message};
@@ -71,7 +71,8 @@ pub(super) fn build(
     bad.truncate(BAD_CELLS_LISTED_MAX);
     let mut all_questions = frame.questions.clone();
     all_questions.extend(questions);
-    let mut all_warnings = file_warnings(&decoded, &frame, &rows, options);
+    let asked = asked_columns(&all_questions);
+    let mut all_warnings = file_warnings(&decoded, &frame, &rows, &asked, options);
     all_warnings.extend(warnings);
     let header = frame
         .columns
@@ -222,14 +223,17 @@ fn unit_question(line: u64, column: &Column, id: &str, units: &[Unit]) -> Questi
     let answers = units
         .iter()
         .map(|&unit| Answer {
-            message: Message::new(unit.word_id()),
+            message: Message::new(match (id, unit) {
+                ("import-ask-age-point", Unit::Years) => "import-unit-years-decimal",
+                _ => unit.word_id(),
+            }),
             choices: vec![Choice::Unit { column: column.index, unit }],
         })
         .collect();
     let message = Message::new(id)
         .with("column", said(column))
         .with("meaning", say(column.meaning.word_id()))
-        .text("sample", column.sample.join(", "));
+        .text("sample", column.sample.join(SAMPLE_JOINT));
     ask(line, column, message, answers)
 }
 
@@ -322,7 +326,7 @@ fn settle_age_unit(
         Some(Unit::Years) if column.heading.own => return Some((Unit::Years, UnitHow::Heading)),
         _ => {}
     }
-    let how = if column.heading.unit.is_some() { UnitHow::Heading } else { UnitHow::Magnitude };
+    let how = if column.heading.unit.is_some() { UnitHow::Heading } else { UnitHow::Usual };
     if middle(numbers.iter().map(Plain::value).collect()).is_some_and(|age| (36.0..=300.0).contains(&age)) {
         questions.push(unit_question(
             first_line,
@@ -398,7 +402,9 @@ fn settle_date_orders(
     let mut orders = BTreeMap::new();
     let mut asked = false;
     for seen in &columns {
-        let Some(&(first_line, ..)) = seen.numbers.first() else { continue };
+        if seen.numbers.is_empty() {
+            continue;
+        }
         let all_short = seen.numbers.iter().all(|(_, _, short, _)| *short == ShortYear::Yes);
         let year_first = all_short
             && (seen.evidence.contains(&DateOrder::YearMonthDay)
@@ -419,24 +425,50 @@ fn settle_date_orders(
         if order == Order::Asked && !asked {
             asked = true;
             let open = seen.numbers.iter().find(|(_, [a, b, _], ..)| a != b && *a <= 12 && *b <= 12);
-            let &(line, numbers, short, text) = open.unwrap_or(&seen.numbers[0]);
-            let line = if open.is_some() { line } else { first_line };
-            let all = [DateOrder::DayMonthYear, DateOrder::MonthDayYear, DateOrder::YearMonthDay];
-            let answers = all
-                .into_iter()
-                .filter(|&order| order != DateOrder::YearMonthDay || year_first)
-                .filter_map(|order| {
-                    let read = date::in_order(numbers, short, order)?;
-                    Some(Answer {
-                        message: Message::new("import-answer-date")
-                            .with("day", Arg::Count(i64::from(read.day())))
-                            .with("month", say(MONTHS[usize::from(read.month().unsigned_abs()) - 1]))
-                            .with("year", Arg::Text(read.year().to_string())),
-                        choices: vec![Choice::DateOrder(order)],
-                    })
+            let first_of = |order: DateOrder| {
+                seen.numbers.iter().find(|(_, numbers, short, _)| {
+                    let fits = |order| date::in_order(*numbers, *short, order).is_some();
+                    fits(order)
+                        && [DateOrder::DayMonthYear, DateOrder::MonthDayYear]
+                            .into_iter()
+                            .filter(|&o| fits(o))
+                            .count()
+                            == 1
                 })
-                .collect();
-            let message = Message::new("import-ask-date-order").text("date", shorten(text));
+            };
+            let both = (first_of(DateOrder::DayMonthYear), first_of(DateOrder::MonthDayYear));
+            let (line, message, answers) = if let (Some(day_first), Some(month_first)) = both {
+                let answer = |id: &str, order| Answer {
+                    message: Message::new(id),
+                    choices: vec![Choice::DateOrder(order)],
+                };
+                let message = Message::new("import-ask-date-both")
+                    .text("first", shorten(day_first.3))
+                    .text("second", shorten(month_first.3));
+                let answers = vec![
+                    answer("import-answer-day-first", DateOrder::DayMonthYear),
+                    answer("import-answer-month-first", DateOrder::MonthDayYear),
+                ];
+                (day_first.0, message, answers)
+            } else {
+                let &(line, numbers, short, text) = open.unwrap_or(&seen.numbers[0]);
+                let all = [DateOrder::YearMonthDay, DateOrder::DayMonthYear, DateOrder::MonthDayYear];
+                let answers = all
+                    .into_iter()
+                    .filter(|&order| order != DateOrder::YearMonthDay || year_first)
+                    .filter_map(|order| {
+                        let read = date::in_order(numbers, short, order)?;
+                        Some(Answer {
+                            message: Message::new("import-answer-date")
+                                .with("day", Arg::Count(i64::from(read.day())))
+                                .with("month", say(MONTHS[usize::from(read.month().unsigned_abs()) - 1]))
+                                .with("year", Arg::Text(read.year().to_string())),
+                            choices: vec![Choice::DateOrder(order)],
+                        })
+                    })
+                    .collect();
+                (line, Message::new("import-ask-date-order").text("date", shorten(text)), answers)
+            };
             questions.push(ask(line, seen.column, message, answers));
         }
     }
@@ -479,12 +511,12 @@ fn settle_sex_letters(
 ) -> BTreeMap<char, Sex> {
     let mut settled = BTreeMap::new();
     for column in frame.with(Meaning::Sex) {
-        let mut first_lines: BTreeMap<char, u64> = BTreeMap::new();
+        let mut first_seen: BTreeMap<char, (u64, &str)> = BTreeMap::new();
         let (mut girls, mut boys_b, mut boys_hj) = (false, false, false);
         for (line, text) in frame.cells(column) {
             match cell::sex(text) {
                 SexCell::Letter(letter) => {
-                    first_lines.entry(letter).or_insert(line);
+                    first_seen.entry(letter).or_insert((line, text));
                 }
                 SexCell::Known(Sex::Female) => girls = true,
                 SexCell::Known(Sex::Male) => {
@@ -495,7 +527,7 @@ fn settle_sex_letters(
                 _ => {}
             }
         }
-        for (letter, line) in first_lines {
+        for (letter, (line, typed)) in first_seen {
             let usual = if letter == 'm' { Sex::Male } else { Sex::Female };
             // H and M, J and M: the m of mujer and meisje. G beside F: the g of garçon.
             let doubtful = match letter {
@@ -514,7 +546,7 @@ fn settle_sex_letters(
                 questions.push(ask(
                     line,
                     column,
-                    Message::new("import-ask-sex-letter").text("letter", letter.to_string()),
+                    Message::new("import-ask-sex-letter").text("letter", typed),
                     vec![answer("import-answer-girls", Sex::Female), answer("import-answer-boys", Sex::Male)],
                 ));
             }
@@ -671,7 +703,18 @@ impl Reader<'_> {
         let frame = self.frame;
         if row.cells.len() > frame.width {
             let column = (frame.width + 1).to_string();
-            self.refuse_at(row, frame.width, column, Message::new("import-bad-extra-cells"));
+            let remedy = match frame.delimiter.delimiter {
+                Delimiter::OneColumn => Message::new("import-bad-control"),
+                other => Message::new("import-bad-extra-cells").with("delimiter", say(other.word_id())),
+            };
+            self.refuse_at(row, frame.width, column, remedy);
+            // Its cells may stand in wrong columns: only the name is shown.
+            let label = label.filter(|label| cell::name_fault(label).is_none())?;
+            return Some(RowPreview {
+                line: row.line,
+                runner: Runner::named(label, label),
+                notes: Vec::new(),
+            });
         }
         for index in 0..row.cells.len() {
             if row.cells[index].chars().count() > CELL_CHARS_MAX {
@@ -832,9 +875,14 @@ impl Reader<'_> {
         if (AGE_Y.0..=AGE_Y.1).contains(&age_y) {
             return Some(age_y);
         }
-        let remedy = Message::new("import-bad-age")
-            .with("low", Arg::Number(AGE_Y.0))
-            .with("high", Arg::Number(AGE_Y.1));
+        // Twelve months and more are no number of months beside years.
+        let remedy = if age_y.is_nan() {
+            Message::new("import-bad-age-form")
+        } else {
+            Message::new("import-bad-age")
+                .with("low", Arg::Number(AGE_Y.0))
+                .with("high", Arg::Number(AGE_Y.1))
+        };
         self.refuse(row, column, remedy);
         None
     }
@@ -876,7 +924,12 @@ impl Reader<'_> {
                 return None;
             }
             LengthCell::Unreadable => {
-                self.refuse(row, column, Message::new("import-bad-length-form"));
+                let id = if meaning == Meaning::StepLength {
+                    "import-bad-step-form"
+                } else {
+                    "import-bad-length-form"
+                };
+                self.refuse(row, column, Message::new(id));
                 return None;
             }
         };
@@ -983,7 +1036,13 @@ fn other_unit(meaning: Meaning, number: &Plain, unit: Unit) -> Option<Message> {
         *other != unit
             && length::value(meaning, number, 0.0, *other).is_some_and(|value| (low..=high).contains(&value))
     };
-    let other = [Unit::M, Unit::Cm, Unit::Inches, Unit::Mm].into_iter().find(fits)?;
+    // Steps in inches overlap with far too much else to be suggested.
+    let units: &[Unit] = if meaning == Meaning::StepLength {
+        &[Unit::M, Unit::Cm]
+    } else {
+        &[Unit::M, Unit::Cm, Unit::Inches]
+    };
+    let other = units.iter().copied().find(fits)?;
     Some(
         Message::new("import-bad-other-unit")
             .with("unit", say(unit.word_id()))
@@ -1003,7 +1062,24 @@ fn out_of_range(meaning: Meaning) -> Message {
 
 // ---- What the coach should know ----
 
-fn file_warnings(decoded: &Decoded, frame: &Frame, rows: &[RowPreview], options: &Options) -> Vec<Message> {
+/// Returns the columns of which it is asked what they hold.
+fn asked_columns(questions: &[Question]) -> BTreeSet<usize> {
+    let choices = questions.iter().flat_map(|question| &question.answers).flat_map(|answer| &answer.choices);
+    choices
+        .filter_map(|choice| match choice {
+            Choice::Column { column, .. } => Some(*column),
+            _ => None,
+        })
+        .collect()
+}
+
+fn file_warnings(
+    decoded: &Decoded,
+    frame: &Frame,
+    rows: &[RowPreview],
+    asked: &BTreeSet<usize>,
+    options: &Options,
+) -> Vec<Message> {
     let mut warnings = frame.warnings.clone();
     let special: Vec<&str> =
         rows.iter().map(|row| row.runner.label.as_str()).filter(|label| !label.is_ascii()).collect();
@@ -1016,7 +1092,7 @@ fn file_warnings(decoded: &Decoded, frame: &Frame, rows: &[RowPreview], options:
     let headings = |meaning: Meaning, filter: &dyn Fn(&Column) -> bool| {
         let names: Vec<String> = frame
             .with(meaning)
-            .filter(|column| !column.header.is_empty() && filter(column))
+            .filter(|column| !column.header.is_empty() && !asked.contains(&column.index) && filter(column))
             .map(|column| format!("“{}”", column.header))
             .collect();
         (!names.is_empty()).then(|| (names.len(), names.join(", ")))

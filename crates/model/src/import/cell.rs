@@ -457,8 +457,9 @@ pub(super) fn shorten(text: &str) -> String {
         c if c.is_control() || is_direction_mark(c) => '\u{fffd}',
         c => c,
     };
+    let text = text.replace("\r\n", "\n");
     let mut short: String = text.chars().take(SHOWN_CHARS_MAX).map(shown).collect();
-    if text.chars().count() > SHOWN_CHARS_MAX {
+    if text.chars().nth(SHOWN_CHARS_MAX).is_some() {
         short.push('…');
     }
     short

@@ -49,6 +49,8 @@ pub enum EncodingHow {
     PlainLetters,
     /// The special letters are valid UTF-8.
     ValidUtf8,
+    /// The special letters are valid UTF-8 but for a few; those are reported where they stand.
+    NearlyUtf8,
     /// Every second byte is zero, as in UTF-16.
     ZeroBytes,
     /// Guessed from the special letters.
@@ -63,6 +65,7 @@ impl EncodingFound {
             EncodingHow::Mark => "import-encoding-mark",
             EncodingHow::PlainLetters => "import-encoding-plain",
             EncodingHow::ValidUtf8 => "import-encoding-valid",
+            EncodingHow::NearlyUtf8 => "import-encoding-nearly",
             EncodingHow::ZeroBytes => "import-encoding-zero-bytes",
             EncodingHow::Guessed => "import-encoding-guessed",
         })
@@ -148,8 +151,10 @@ fn find(bytes: &[u8]) -> (&'static Encoding, EncodingHow) {
     if bytes.is_ascii() {
         return (UTF_8, EncodingHow::PlainLetters);
     }
-    if mostly_utf8(bytes) {
-        return (UTF_8, EncodingHow::ValidUtf8);
+    match utf8_letters(bytes) {
+        (_, 0) => return (UTF_8, EncodingHow::ValidUtf8),
+        (whole, broken) if whole > broken => return (UTF_8, EncodingHow::NearlyUtf8),
+        _ => {}
     }
     (guess(bytes), EncodingHow::Guessed)
 }
@@ -177,17 +182,15 @@ fn utf16_without_mark(bytes: &[u8]) -> Option<&'static Encoding> {
     }
 }
 
-/// Returns whether the bytes are UTF-8, or UTF-8 with fewer broken places than whole special letters.
+/// Returns how many special letters are whole as UTF-8 and how many places are broken.
 ///
 /// Text of another encoding hardly ever contains a valid sequence of several bytes, so one broken letter in a file
 /// that is UTF-8 elsewhere is reported at its place instead of garbling all others.
-fn mostly_utf8(bytes: &[u8]) -> bool {
-    let (mut whole, mut broken) = (0_usize, 0_usize);
-    for chunk in bytes.utf8_chunks() {
-        whole += chunk.valid().chars().filter(|c| !c.is_ascii()).count();
-        broken += usize::from(!chunk.invalid().is_empty());
-    }
-    broken == 0 || whole > broken
+fn utf8_letters(bytes: &[u8]) -> (usize, usize) {
+    bytes.utf8_chunks().fold((0, 0), |(whole, broken), chunk| {
+        let special = chunk.valid().chars().filter(|c| !c.is_ascii()).count();
+        (whole + special, broken + usize::from(!chunk.invalid().is_empty()))
+    })
 }
 
 /// Guesses a one-byte encoding from a bounded sample of the lines that have special letters.
@@ -278,7 +281,7 @@ mod tests {
     #[test]
     fn one_broken_letter_does_not_garble_the_others() {
         let (name, how, text) = found(b"Name\nZo\xc3\xab\nN\xc3\xbaria\nRen\xe9e\n");
-        assert_eq!((name, how), ("UTF-8", EncodingHow::ValidUtf8));
+        assert_eq!((name, how), ("UTF-8", EncodingHow::NearlyUtf8));
         assert_eq!(text, "Name\nZoë\nNúria\nRen\u{fffd}e\n");
     }
 

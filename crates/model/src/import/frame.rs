@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::cell::{is_footer, is_missing, is_missing_name, shorten};
 use super::error::ImportError;
 use super::header::{self, Heading};
-use super::preview::{Answer, Choice, DelimiterFound, Question, column_name};
+use super::preview::{Answer, Choice, DelimiterFound, Question, SAMPLE_JOINT, column_name};
 use super::table::{HEADER_ROWS_MAX, Row, Table};
 use super::{Meaning, Options, ROWS_MAX, Unit};
 use crate::words::{Arg, Message};
@@ -326,7 +326,7 @@ impl Frame {
                 column: column.name.clone(),
                 message: Message::new("import-ask-column")
                     .with("column", Arg::Say(Box::new(column_name(column.index, &column.header))))
-                    .text("sample", column.sample.join(", ")),
+                    .text("sample", column.sample.join(SAMPLE_JOINT)),
                 answers: likely
                     .into_iter()
                     .map(|meaning| Answer {
@@ -443,7 +443,7 @@ impl Frame {
                         "column",
                         Arg::Say(Box::new(column_name(self.columns[kept].index, &self.columns[kept].header))),
                     )
-                    .text("sample", self.columns[kept].sample.join(", ")),
+                    .text("sample", self.columns[kept].sample.join(SAMPLE_JOINT)),
                 choices: twins
                     .iter()
                     .map(|&at| Choice::Column {
@@ -510,7 +510,7 @@ impl Frame {
                         .map(|&at| Answer {
                             message: Message::new("import-answer-column")
                                 .with("column", said(&self.columns[at]))
-                                .text("sample", self.columns[at].sample.join(", ")),
+                                .text("sample", self.columns[at].sample.join(SAMPLE_JOINT)),
                             choices: vec![Choice::Column {
                                 column: self.columns[at].index,
                                 meaning: Meaning::Name,

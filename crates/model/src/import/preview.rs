@@ -58,8 +58,9 @@ impl Preview {
         ];
         sentences.extend(self.decimal.map(|decimal| decimal.message()));
         if self.bad_count > 0 {
+            let all_listed = self.bad.len() == self.bad_count;
             sentences.push(
-                Message::new("import-understood-bad")
+                Message::new(if all_listed { "import-understood-bad" } else { "import-understood-bad-many" })
                     .with("bad", Arg::Count(self.bad_count as i64))
                     .with("listed", Arg::Count(self.bad.len() as i64)),
             );
@@ -169,9 +170,12 @@ impl ColumnUnderstood {
             .with("column", Arg::Say(Box::new(self.name())))
             .with("meaning", Arg::Say(Box::new(Message::new(self.meaning.word_id()))))
             .with("unit", Arg::Say(Box::new(unit)))
-            .text("sample", self.sample.join(", "))
+            .text("sample", self.sample.join(SAMPLE_JOINT))
     }
 }
+
+/// What stands between sample values; a comma would run into decimals.
+pub(super) const SAMPLE_JOINT: &str = " · ";
 
 /// How the unit of a column was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -182,6 +186,8 @@ pub enum UnitHow {
     Heading,
     /// Only this unit makes children of the numbers.
     Magnitude,
+    /// It is the usual one, and nothing speaks against it.
+    Usual,
 }
 
 /// One child of the list.

@@ -11,8 +11,9 @@ import-understood-children =
 import-understood-bad =
     { $bad ->
         [one] One cell is wrong, so nothing can be taken over yet.
-       *[other] { $bad } cells are wrong, so nothing can be taken over yet. The first { $listed } are listed.
+       *[other] { $bad } cells are wrong, so nothing can be taken over yet.
     }
+import-understood-bad-many = { $bad } cells are wrong, so nothing can be taken over yet. The first { $listed } are listed.
 import-understood-questions =
     { $questions ->
         [one] One question is open, so nothing can be taken over yet.
@@ -21,7 +22,8 @@ import-understood-questions =
 import-encoding-chosen = Letters are read as { $encoding }, as you chose.
 import-encoding-mark = Letters are read as { $encoding }, as a mark at the start of the file says.
 import-encoding-plain = There are only plain letters, which are the same in every encoding.
-import-encoding-valid = Letters are read as { $encoding }, which fits all or nearly all of them.
+import-encoding-valid = Letters are read as { $encoding }, which fits all of them.
+import-encoding-nearly = Letters are read as { $encoding }, which fits nearly all of them.
 import-encoding-zero-bytes = Letters are read as { $encoding }, since every second byte of the file is empty.
 import-encoding-guessed = Letters are read as { $encoding }. That is a guess from the special letters in the file.
 import-delimiter-comma = a comma
@@ -73,19 +75,21 @@ import-unit-feet-point-inches = feet and inches, so that 4.5 is 4 ft 5 in
 import-unit-feet-decimal = feet with decimals, so that 4.5 is 4 ft 6 in
 import-unit-years = years
 import-unit-years-point-months = years and months, so that 11.10 is 11 years and 10 months
+import-unit-years-decimal = years with decimals
 import-unit-months = months
 
 ## Wrong cells: what is wrong and what to do
-import-bad-cell = Line { $line }, { $column }: { $provided }. { $remedy }
+import-bad-cell = Line { $line }, { $column }: “{ $provided }”. { $remedy }
 import-bad-empty-cell = Line { $line }, { $column }: { $remedy }
 import-bad-number = This is not a number that can be read. Write it like 143 or 143.5, or leave the cell empty.
 import-bad-length-form = This is not a length that can be read. Write it like 143, 1.43 m or 4 ft 8 in, or leave the cell empty.
+import-bad-step-form = This is not a step length that can be read. Write it like 1.26 or 126 cm, or leave the cell empty.
 import-bad-formula = The spreadsheet shows an error or a formula here. Put the value in, or leave the cell empty.
 import-bad-feet = Feet and inches do not fit together: inches go from 0 to 11. Write it like 4 ft 8 in, or in centimetres.
 import-bad-stature = A height lies between { $low } and { $high }. Correct it, or leave the cell empty.
 import-bad-leg-length = A leg length lies between { $low } and { $high }. Correct it, or leave the cell empty.
 import-bad-step-length = A running step lies between { $low } and { $high }. Correct it, or leave the cell empty.
-import-bad-other-unit = The numbers of this column are read in { $unit }, and this one fits only in { $other }. Write it like the others, or put its unit behind it.
+import-bad-other-unit = The numbers of this column are read in { $unit }, and this one would fit in { $other }. Write it like the others, or put its unit behind it.
 import-bad-age = An age lies between { $low } and { $high } years. Correct it, or leave the cell empty.
 import-bad-age-form = This is not an age that can be read. Write it like 11, 11.5 or 11y 4m, or leave the cell empty.
 import-bad-date-form = This is not a date that can be read. Write it like 2014-03-12, or leave the cell empty.
@@ -103,7 +107,7 @@ import-bad-name-cells = This looks like a whole row in one cell. Put the same si
 import-bad-control = There is an invisible sign in this cell. Type the text anew.
 import-bad-letter = A letter could not be read. Choose another encoding, or type the text anew.
 import-bad-id-twice = This code already stands in line { $first }. Every child needs its own.
-import-bad-extra-cells = This row has more cells than the header. Put quotation marks round text and numbers with a separator in them, or take the extra cell out.
+import-bad-extra-cells = This row has more cells than the header. Most likely { $delimiter } stands inside a number or a name. Put quotation marks round that cell, or save the list with another sign between the columns.
 import-bad-cell-long = There are more than { $longest } letters in this cell. Shorten it, or take the column out.
 
 ## Questions and answers
@@ -111,6 +115,9 @@ import-ask-decimal = What does { $number } mean?
 import-answer-decimal = { $number }, with decimals
 import-answer-thousands = { $number }, a whole number
 import-ask-date-order = Which day is { $date }?
+import-ask-date-both = Dates such as { $first } and { $second } have day and month in different orders. Which order is the right one?
+import-answer-day-first = The day comes first.
+import-answer-month-first = The month comes first.
 import-answer-date = { $day } { $month } { $year }
 import-ask-unit = In which unit is { $column } ({ $sample })?
 import-ask-unit-heading = The heading { $column } does not fit the numbers ({ $sample }). In which unit are they?
@@ -153,7 +160,7 @@ import-header-repeated = Line { $line } repeats the headings and was left out.
 import-footer-left-out = Line { $line } below the children was left out: { $text }
 import-equal-names = { $name } stands in line { $first } and again in line { $line }. The second one is called { $new }. If it is the same child, take one line out.
 import-surnames-shortened = Surnames are shortened to the first letters, which is enough to call a child. You can keep them whole.
-import-short-years = { $column } has years of two digits, such as { $sample }. They are read as 1990 to 2035 would have them.
+import-short-years = { $column } has years of two digits, such as { $sample }. They are read as years from 1990 to 2035; please check one.
 import-check-letters = Please check the special letters in these names: { $names }. If they look wrong, choose another encoding.
 import-garbled-letters = The special letters in { $name } look garbled. If they do, the list was garbled before it was saved: save it again as “CSV UTF-8”.
 import-not-read-in =
@@ -182,7 +189,7 @@ import-compare-some-new = { $known } of { $all } children are already in this cl
 ## The file as a whole
 import-error-empty = The file is empty. Choose the file with the class list.
 import-error-too-large = The file has { $provided } MB, and { $allowed } MB is the most. Save only the sheet with the class as CSV.
-import-error-too-many-rows = There are more than { $allowed } children, counted up to line { $line }. Save each class or year as a file of its own.
+import-error-too-many-rows = The list goes on after { $allowed } children, in line { $line }. Save each class or year as a file of its own.
 import-error-too-many-columns = Line { $line } has { $provided } columns, and { $allowed } is the most. Keep only the columns with names, ages and heights.
 import-error-workbook = This is a spreadsheet workbook, not a text file. Open it, choose “Save as” and then “CSV”.
 import-error-old-workbook = This is a spreadsheet workbook of the old kind, not a text file. Open it, choose “Save as” and then “CSV”.
