@@ -4,9 +4,11 @@
 //! `LANEWRIGHT_BROWSER` and `LANEWRIGHT_PROGRAM` where the browser and the program lie.
 
 mod browser;
+mod paper;
 mod server;
 
 pub use browser::{Browser, Colours, DESK, PHONE, Screen, Tab, marked};
+pub use paper::pdf_text;
 pub use server::Server;
 
 /// The `rust` blocks of the pages, compiled and run as doc tests.

@@ -1,3 +1,104 @@
-//! Pictures of every screen.
+//! Pictures of every screen with the demo class, for people to look at: phone and desk, light and dark.
+//!
+//! `shots FOLDER [WORD]`: only those whose name has the word in it.
 
-fn main() {}
+use std::path::PathBuf;
+
+use anyhow::{Context, Result};
+use lanewright_e2e::{Browser, Colours, DESK, PHONE, Server, Tab, marked};
+
+/// A view: its name, and what is clicked to come to it from the tab of a screen.
+struct View {
+    name: &'static str,
+    screen: &'static str,
+    clicks: &'static [&'static str],
+}
+
+const VIEWS: [View; 14] = [
+    View { name: "class", screen: "class", clicks: &[] },
+    View { name: "class-child", screen: "class", clicks: &["child"] },
+    View { name: "class-import", screen: "class", clicks: &["import"] },
+    View { name: "class-line-up", screen: "class", clicks: &["line-up"] },
+    View { name: "class-choose", screen: "class", clicks: &["choose-class"] },
+    View { name: "today", screen: "today", clicks: &[] },
+    View { name: "today-wish", screen: "today", clicks: &["add-wish"] },
+    View { name: "kit", screen: "kit", clicks: &[] },
+    View { name: "kit-stand-in", screen: "kit", clicks: &["stand-in"] },
+    View { name: "lanes", screen: "lanes", clicks: &[] },
+    View { name: "lanes-drills", screen: "lanes", clicks: &["ask-drills"] },
+    View { name: "lanes-measure", screen: "lanes", clicks: &["measure"] },
+    View { name: "data", screen: "class", clicks: &["save-state"] },
+    View {
+        name: "lanes-after-a-change",
+        screen: "lanes",
+        clicks: &["ask-drills", "drill-alternate-walk", "close-sheet"],
+    },
+];
+
+#[tokio::main(flavor = "current_thread")]
+async fn main() -> Result<()> {
+    let mut args = std::env::args().skip(1);
+    let folder = PathBuf::from(args.next().context("a folder for the pictures")?);
+    let word = args.next().unwrap_or_default();
+
+    let server = Server::demo().await?;
+    let browser = Browser::launch().await?;
+    let tab = browser.tab(PHONE).await?;
+    tab.open(&server.link).await?;
+    tab.wait_for(&marked("child")).await?;
+    for view in VIEWS.iter().filter(|view| view.name.contains(&word)) {
+        for size in [PHONE, DESK] {
+            tab.size(size).await?;
+            for (colours, called) in [(Colours::Light, "light"), (Colours::Dark, "dark")] {
+                tab.colours(colours).await?;
+                if let Err(error) = show(&tab, view).await {
+                    eprintln!("{}: {error:#}", view.name);
+                    tab.reload().await?;
+                    continue;
+                }
+                let file = folder.join(format!("{}-{}-{called}.png", view.name, size.name));
+                tab.picture(&file).await?;
+                println!("{}", file.display());
+                close_sheet(&tab).await?;
+            }
+        }
+    }
+    let faults = tab.faults();
+    if !faults.is_empty() {
+        eprintln!("the app's scripts threw: {faults:?}");
+    }
+    std::fs::write(folder.join("lanes.pdf"), printed(&tab).await?)?;
+    println!("{}", folder.join("lanes.pdf").display());
+    browser.close().await
+}
+
+/// Goes to a view. A change that a view makes is undone by the next that makes it: it toggles.
+async fn show(tab: &Tab, view: &View) -> Result<()> {
+    tab.click(&marked(&format!("tab-{}", view.screen))).await?;
+    tab.wait_for(&marked(&format!("screen-{}", view.screen))).await?;
+    for name in view.clicks {
+        let inner = if *name == "stand-in" { format!("{} summary", marked(name)) } else { marked(name) };
+        tab.click(&inner).await?;
+    }
+    tab.eval("scrollTo(0, 0), document.fonts.ready.then(() => new Promise(done => setTimeout(done, 150)))")
+        .await?;
+    Ok(())
+}
+
+async fn close_sheet(tab: &Tab) -> Result<()> {
+    let open = tab.eval("Boolean(document.querySelector('dialog[open]'))").await?;
+    if open == true {
+        tab.click(&marked("close-sheet")).await?;
+        tab.wait("!document.querySelector('dialog[open]')").await?;
+    }
+    Ok(())
+}
+
+/// Prints the plan as the button on the screen does.
+async fn printed(tab: &Tab) -> Result<Vec<u8>> {
+    tab.size(DESK).await?;
+    tab.click(&marked("tab-lanes")).await?;
+    tab.wait_for(&format!("{} svg", marked("floor-plan"))).await?;
+    tab.click(&marked("print")).await?;
+    tab.print().await
+}

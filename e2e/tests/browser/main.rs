@@ -1,3 +1,6 @@
 //! The app as people use it, in a real browser.
 
+mod coach;
+mod first_run;
+mod screens;
 mod tools_work;
