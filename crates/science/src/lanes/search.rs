@@ -6,7 +6,7 @@ use std::collections::BinaryHeap;
 use super::arrange::{Arrangement, Bench, OPEN, arrange};
 use super::improve::improve;
 use super::task::{Task, plain_sum_sq};
-use super::wishes::{self, Feasible, LaneSet, Unit, Wish};
+use super::wishes::{self, Feasible, LaneSet, Unit};
 use super::{Ask, LanesError, Proof};
 
 /// Arrangements worked out before the search settles for the best one found. Source: engineering assumption: a
@@ -37,7 +37,8 @@ pub(super) fn search(task: &Task, ask: &Ask) -> Result<Found, LanesError> {
         Feasible::No => return Err(wishes::clash(task, &wishes)),
         Feasible::Unknown => None,
     };
-    let mut tree = Tree { task, units: &units, bench: Bench::default(), arranged: 0 };
+    let in_order = (0..task.children()).collect();
+    let mut tree = Tree { task, units: &units, in_order, bench: Bench::default(), arranged: 0 };
     let (mut best, cut_short) = tree.grow();
     if let (true, Some(lanes)) = (cut_short.is_some(), example) {
         let lanes = lanes.iter().map(|lane| 1 << lane).collect();
@@ -57,14 +58,25 @@ pub(super) fn search(task: &Task, ask: &Ask) -> Result<Found, LanesError> {
         };
         return Ok(Found { arrangement: found, proof });
     }
-    let lanes_are_named = wishes.iter().any(|wish| matches!(wish, Wish::Only { .. } | Wish::Never { .. }));
-    improve(task, &units, lanes_are_named, &mut found);
+    improve(task, &units, &mut found);
+    let mut with_wishes = vec![OPEN; task.children()];
+    for place in units.iter().flat_map(|unit| &unit.members) {
+        with_wishes[*place] = found.lane_of[*place];
+    }
+    for order in task.other_orders(ask) {
+        if let Some(mut other) = arrange(task, &with_wishes, &order, &mut tree.bench) {
+            improve(task, &units, &mut other);
+            if other.worth < found.worth {
+                found = other;
+            }
+        }
+    }
     let proof = match cut_short {
         None => Proof::InOrder,
         Some(_) => {
             let first_drill = Ask { settings: &ask.settings[..1], ..*ask };
             let free = vec![OPEN; task.children()];
-            let relaxed = arrange(&Task::new(&first_drill), &free, &mut Bench::default())
+            let relaxed = arrange(&Task::new(&first_drill), &free, &tree.in_order, &mut Bench::default())
                 .expect("without wishes there is always an arrangement");
             Proof::Bound { lower: plain_sum_sq(relaxed.worth.first) }
         }
@@ -89,6 +101,8 @@ fn better(a: Option<Branch>, b: Option<Branch>) -> Option<Branch> {
 struct Tree<'a> {
     task: &'a Task,
     units: &'a [Unit],
+    /// All places.
+    in_order: Vec<usize>,
     bench: Bench,
     arranged: usize,
 }
@@ -166,7 +180,7 @@ impl Tree<'_> {
             }
         }
         self.arranged += 1;
-        let arrangement = arrange(self.task, &lane_of, &mut self.bench)?;
+        let arrangement = arrange(self.task, &lane_of, &self.in_order, &mut self.bench)?;
         Some(Branch { lanes, arrangement })
     }
 

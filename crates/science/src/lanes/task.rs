@@ -1,5 +1,7 @@
 //! The question in whole numbers: children in the order of their own gaps, gaps in units, logarithms in fixed point.
 
+use std::ops::RangeInclusive;
+
 use lanewright_model::Setting;
 
 use super::{Ask, GRID_M, LaneGaps, side_of_band};
@@ -93,7 +95,7 @@ enum Shape {
 }
 
 /// The gaps of one lane, in units.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct Gaps {
     /// For the first drill.
     pub first: usize,
@@ -101,16 +103,21 @@ pub(super) struct Gaps {
     pub other: usize,
 }
 
-/// What a lane costs with its best other gap, for one gap for the first drill.
+/// What a lane costs with certain gaps.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Price {
     pub worth: Worth,
-    /// The other gap, in units.
-    pub other: usize,
+    pub gaps: Gaps,
 }
 
 impl Price {
-    const NEVER: Self = Self { worth: Worth::NEVER, other: 0 };
+    pub(super) const NEVER: Self = Self { worth: Worth::NEVER, gaps: Gaps { first: 0, other: 0 } };
+
+    fn keep_better(&mut self, other: Self) {
+        if other.worth < self.worth {
+            *self = other;
+        }
+    }
 }
 
 /// The question in whole numbers. Children are named by their place in the order of own gaps.
@@ -129,6 +136,9 @@ pub(super) struct Task {
     /// Number of gaps looked at: units `low` to `low + width - 1`.
     pub width: usize,
     shape: Shape,
+    /// Whether gaps must not fall from lane to lane. Always so with one drill, where it loses nothing; with several
+    /// drills only when wishes name lanes, because then the order of the lanes is the order of their gaps.
+    pub gaps_rise: bool,
     /// Fixed-point logarithm by unit, from `low`.
     ln: Vec<i64>,
     /// Fixed-point own gap for the first drill, by place.
@@ -136,9 +146,9 @@ pub(super) struct Task {
     /// Fixed-point own gap for the first drill of the other setting, by place.
     own_other: Vec<i64>,
     /// How many drills of the first drill's setting do not tolerate a gap: `width` entries per place.
-    refuse: Vec<u16>,
+    refuse: Vec<u32>,
     /// The same for the other setting.
-    refuse_other: Vec<u16>,
+    refuse_other: Vec<u32>,
 }
 
 impl Task {
@@ -162,9 +172,13 @@ impl Task {
             None => Vec::new(),
         };
         let bands_count = ask.settings.len() > 1;
+        let lanes_are_named = ask
+            .children
+            .iter()
+            .any(|child| child.only.is_some() || child.never.iter().any(|lane| *lane < ask.lanes));
         let (low, width) = looked_at(ask, bands_count);
         let ln = (low..low + width).map(|units| fixed_ln(libm::log(metres(units)))).collect();
-        let refusals = |wanted: Option<Setting>| -> Vec<u16> {
+        let refusals = |wanted: Option<Setting>| -> Vec<u32> {
             let mut refuse = vec![0; children * width];
             let Some(wanted) = wanted.filter(|_| bands_count) else { return refuse };
             for (place, child) in order.iter().enumerate() {
@@ -172,7 +186,7 @@ impl Task {
                 for (_, band) in ask.settings.iter().zip(drills).filter(|(setting, _)| **setting == wanted) {
                     for (offset, count) in refuse[place * width..][..width].iter_mut().enumerate() {
                         let gap_m = metres(low + offset);
-                        *count += u16::from(side_of_band(gap_m, band.low_m, band.high_m).is_some());
+                        *count += u32::from(side_of_band(gap_m, band.low_m, band.high_m).is_some());
                     }
                 }
             }
@@ -188,6 +202,7 @@ impl Task {
             low,
             width,
             shape,
+            gaps_rise: !bands_count || lanes_are_named,
             ln,
             own,
             own_other,
@@ -201,15 +216,37 @@ impl Task {
         self.order.len()
     }
 
-    /// Returns whether only one drill was asked for, so far as the search is concerned: no band and no second gap
-    /// can matter, and an arrangement in order of own gaps is a best one.
+    /// Returns whether neither a band nor a second gap matters, so that an arrangement in the order of own gaps is a
+    /// best one.
     pub(super) fn is_plain(&self) -> bool {
-        matches!(self.shape, Shape::Single(_)) && self.refuse.iter().all(|count| *count == 0)
+        self.gaps_rise
+            && matches!(self.shape, Shape::Single(_))
+            && self.refuse.iter().all(|count| *count == 0)
+    }
+
+    /// Returns other orders in which children may be dealt out to lanes: by their gaps for the drills after the first.
+    pub(super) fn other_orders(&self, ask: &Ask) -> Vec<Vec<usize>> {
+        let in_order: Vec<usize> = (0..self.children()).collect();
+        let mut orders = vec![in_order.clone()];
+        for drill in 1..ask.settings.len() {
+            let gap_ln = |place: usize| fixed_ln(ask.children[self.order[place]].drills[drill].gap_ln);
+            let mut places = in_order.clone();
+            places.sort_by_key(|place| (gap_ln(*place), *place));
+            if !orders.contains(&places) {
+                orders.push(places);
+            }
+        }
+        orders.split_off(1)
     }
 
     /// Returns the gap in units for an index into the gaps looked at.
     pub(super) fn units(&self, index: usize) -> usize {
         self.low + index
+    }
+
+    /// Returns the index for a gap in units.
+    pub(super) fn index(&self, units: usize) -> usize {
+        units - self.low
     }
 
     /// Returns the gaps of a lane in metres.
@@ -224,38 +261,232 @@ impl Task {
         LaneGaps { first_gap_m, long_m, short_m, short_is_half }
     }
 
-    /// Fills in what a lane with these members costs, for every gap for the first drill.
-    pub(super) fn price(
-        &self,
-        members: impl Iterator<Item = usize>,
-        scratch: &mut Scratch,
-        into: &mut [Price],
-    ) {
-        scratch.clear(self.width);
-        let mut own = Squares::default();
-        let mut own_other = Squares::default();
+    /// Sums up a lane's members.
+    pub(super) fn sums(&self, members: impl Iterator<Item = usize>) -> Sums {
+        let mut sums = Sums::default();
+        self.sum_up(members, &mut sums);
+        sums
+    }
+
+    /// Sums up a lane's members into sums that were used before.
+    pub(super) fn sum_up(&self, members: impl Iterator<Item = usize>, sums: &mut Sums) {
+        sums.own = Squares::default();
+        sums.own_other = Squares::default();
+        for refused in [&mut sums.refused, &mut sums.refused_other] {
+            refused.clear();
+            refused.resize(self.width, 0);
+        }
         for place in members {
-            own.add(self.own[place]);
-            for (sum, count) in
-                scratch.refuse.iter_mut().zip(&self.refuse[place * self.width..][..self.width])
-            {
-                *sum += u32::from(*count);
+            self.join(sums, place);
+        }
+    }
+
+    /// Adds a member.
+    pub(super) fn join(&self, sums: &mut Sums, place: usize) {
+        sums.own.add(self.own[place]);
+        let row = place * self.width..(place + 1) * self.width;
+        sums.refused.iter_mut().zip(&self.refuse[row.clone()]).for_each(|(sum, count)| *sum += count);
+        if let Some(own_other) = self.own_other.get(place) {
+            sums.own_other.add(*own_other);
+            let counts = &self.refuse_other[row];
+            sums.refused_other.iter_mut().zip(counts).for_each(|(sum, count)| *sum += count);
+        }
+    }
+
+    /// Takes a member out.
+    pub(super) fn leave(&self, sums: &mut Sums, place: usize) {
+        sums.own.take(self.own[place]);
+        let row = place * self.width..(place + 1) * self.width;
+        sums.refused.iter_mut().zip(&self.refuse[row.clone()]).for_each(|(sum, count)| *sum -= count);
+        if let Some(own_other) = self.own_other.get(place) {
+            sums.own_other.take(*own_other);
+            let counts = &self.refuse_other[row];
+            sums.refused_other.iter_mut().zip(counts).for_each(|(sum, count)| *sum -= count);
+        }
+    }
+
+    /// Fills in what a lane costs for every gap for the first drill, with the best other gap for each.
+    pub(super) fn price(&self, sums: &Sums, into: &mut [Price]) {
+        into.fill(Price::NEVER);
+        self.walk(sums, true, &mut |pair| into[pair.first].keep_better(self.price_of(sums, &pair)));
+    }
+
+    /// Returns the best gaps of a lane, the one for the first drill within a range of indices.
+    pub(super) fn lay(&self, sums: &Sums, first: RangeInclusive<usize>) -> Price {
+        let head = self.least_head(sums, &first);
+        // Most gaps are out by now; only those left are worth the sums of squares.
+        let any_free = head % KINDS == Kind::Free as u32;
+        let mut best = Price::NEVER;
+        self.walk(sums, any_free, &mut |pair| {
+            if pair.head() == head && first.contains(&pair.first) {
+                best.keep_better(self.price_of(sums, &pair));
             }
-            if let Some(other) = self.own_other.get(place) {
-                own_other.add(*other);
-                let counts = &self.refuse_other[place * self.width..][..self.width];
-                for (sum, count) in scratch.refuse_other.iter_mut().zip(counts) {
-                    *sum += u32::from(*count);
+        });
+        best
+    }
+
+    /// Returns the least head of the pairs that [`Self::walk`] visits. This is where the time goes.
+    fn least_head(&self, sums: &Sums, first: &RangeInclusive<usize>) -> u32 {
+        let (refused, refused_other) = (&sums.refused[..self.width], &sums.refused_other[..self.width]);
+        let head = |index: usize, outside_other: u32, kind: Kind| head(refused[index] + outside_other, kind);
+        let mut least = u32::MAX;
+        let mut least_other = None;
+        match self.shape {
+            Shape::Single(_) => {
+                for index in (0..self.width).step_by(GRID).filter(|index| first.contains(index)) {
+                    least = least.min(head(index, 0, Kind::Only));
+                }
+            }
+            Shape::LongFirst => {
+                for index in (0..self.width).step_by(GRID) {
+                    if first.contains(&index) {
+                        least = least.min(head(index, refused_other[index], Kind::Same));
+                        if let Some(half) = (self.units(index) / 2).checked_sub(self.low) {
+                            least = least.min(head(index, refused_other[half], Kind::Half));
+                        }
+                        if let Some(shorter) = least_other {
+                            least = least.min(head(index, shorter, Kind::Free));
+                        }
+                    }
+                    least_other = Some(refused_other[index].min(least_other.unwrap_or(u32::MAX)));
+                }
+            }
+            Shape::ShortFirst => {
+                for index in (0..self.width).rev() {
+                    let is_wanted = first.contains(&index);
+                    let double = self.low + 2 * index;
+                    if is_wanted && double < self.width {
+                        least = least.min(head(index, refused_other[double], Kind::Half));
+                    }
+                    if index % GRID != 0 {
+                        continue;
+                    }
+                    if is_wanted {
+                        least = least.min(head(index, refused_other[index], Kind::Same));
+                        if let Some(longer) = least_other {
+                            least = least.min(head(index, longer, Kind::Free));
+                        }
+                    }
+                    least_other = Some(refused_other[index].min(least_other.unwrap_or(u32::MAX)));
                 }
             }
         }
-        let bill = Bill { task: self, scratch, own, own_other };
+        least
+    }
+
+    fn price_of(&self, sums: &Sums, pair: &Pair) -> Price {
+        let gaps = Gaps { first: self.units(pair.first), other: self.units(pair.other) };
+        let worth = Worth {
+            outside: pair.outside,
+            settings: pair.kind.settings(),
+            not_half: u32::from(matches!(pair.kind, Kind::Same | Kind::Free)),
+            first: sums.own.around(self.ln[pair.first]),
+            other: sums.own_other.around(self.ln[pair.other]),
+            gaps: (gaps.first + gaps.other) as u64 * sums.own.count as u64,
+            fuller: 0,
+        };
+        Price { worth, gaps }
+    }
+
+    /// Visits the gaps that a lane may have. Of the free pairs only the one with the best other gap comes for each
+    /// first gap: best by refusals and, if `by_squares`, by sum of squares.
+    fn walk(&self, sums: &Sums, by_squares: bool, visit: &mut impl FnMut(Pair)) {
+        let pair = |first: usize, other: usize, kind: Kind| {
+            let outside = sums.refused[first] + sums.refused_other[other];
+            Pair { first, other, kind, outside }
+        };
+        let rank = |index: usize| {
+            let squares = if by_squares { sums.own_other.around(self.ln[index]) } else { 0 };
+            (sums.refused_other[index], squares, index)
+        };
+        let mut best_other: Option<(u32, i128, usize)> = None;
         match self.shape {
-            Shape::Single(_) => bill.single(into),
-            Shape::LongFirst => bill.long_first(into),
-            Shape::ShortFirst => bill.short_first(into),
+            Shape::Single(_) => {
+                (0..self.width).step_by(GRID).for_each(|index| visit(pair(index, index, Kind::Only)));
+            }
+            Shape::LongFirst => {
+                for index in (0..self.width).step_by(GRID) {
+                    visit(pair(index, index, Kind::Same));
+                    if let Some(half) = (self.units(index) / 2).checked_sub(self.low) {
+                        visit(pair(index, half, Kind::Half));
+                    }
+                    if let Some((_, _, shorter)) = best_other {
+                        visit(pair(index, shorter, Kind::Free));
+                    }
+                    let this = rank(index);
+                    if best_other.is_none_or(|best| this < best) {
+                        best_other = Some(this);
+                    }
+                }
+            }
+            Shape::ShortFirst => {
+                for index in (0..self.width).rev() {
+                    let double = self.low + 2 * index;
+                    if double < self.width {
+                        visit(pair(index, double, Kind::Half));
+                    }
+                    if index % GRID != 0 {
+                        continue;
+                    }
+                    visit(pair(index, index, Kind::Same));
+                    if let Some((_, _, longer)) = best_other {
+                        visit(pair(index, longer, Kind::Free));
+                    }
+                    let this = rank(index);
+                    if best_other.is_none_or(|best| this < best) {
+                        best_other = Some(this);
+                    }
+                }
+            }
         }
     }
+}
+
+/// How the two gaps of a lane belong together, the most wanted first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    /// No drill asks for a second gap.
+    Only,
+    /// One gap serves both settings.
+    Same,
+    /// The short gap is half of the long one.
+    Half,
+    /// Neither.
+    Free,
+}
+
+/// How many kinds there are.
+const KINDS: u32 = 4;
+
+impl Kind {
+    fn settings(self) -> u32 {
+        match self {
+            Self::Only | Self::Same => 1,
+            Self::Half | Self::Free => 2,
+        }
+    }
+}
+
+/// Two gaps that a lane may have, as indices.
+#[derive(Debug, Clone, Copy)]
+struct Pair {
+    first: usize,
+    other: usize,
+    kind: Kind,
+    /// (member, drill) pairs outside a band.
+    outside: u32,
+}
+
+impl Pair {
+    /// Returns what decides first between the gaps of a lane; smaller is better.
+    fn head(&self) -> u32 {
+        head(self.outside, self.kind)
+    }
+}
+
+/// Puts what decides first into one number.
+fn head(outside: u32, kind: Kind) -> u32 {
+    outside * KINDS + kind as u32
 }
 
 /// Returns the shortest gap worth looking at, in units, and how many.
@@ -302,24 +533,19 @@ fn looked_at(ask: &Ask, bands_count: bool) -> (usize, usize) {
     (low * GRID, (high - low) * GRID + 1)
 }
 
-/// Working space for [`Task::price`], kept between calls.
-#[derive(Debug, Default)]
-pub(super) struct Scratch {
-    refuse: Vec<u32>,
-    refuse_other: Vec<u32>,
-}
-
-impl Scratch {
-    fn clear(&mut self, width: usize) {
-        for sums in [&mut self.refuse, &mut self.refuse_other] {
-            sums.clear();
-            sums.resize(width, 0);
-        }
-    }
+/// A lane's members, summed up.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sums {
+    own: Squares,
+    own_other: Squares,
+    /// By index: how many (member, drill) pairs refuse the gap, for drills with the first drill's setting.
+    refused: Vec<u32>,
+    /// The same for the other setting.
+    refused_other: Vec<u32>,
 }
 
 /// Number, sum and sum of squares of fixed-point logarithms.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 struct Squares {
     count: i64,
     sum: i64,
@@ -333,104 +559,15 @@ impl Squares {
         self.sum_sq += i128::from(value) * i128::from(value);
     }
 
+    fn take(&mut self, value: i64) {
+        self.count -= 1;
+        self.sum -= value;
+        self.sum_sq -= i128::from(value) * i128::from(value);
+    }
+
     /// Returns the sum of squared differences from `from`.
     fn around(&self, from: i64) -> i128 {
         let from = i128::from(from);
         self.sum_sq + from * (i128::from(self.count) * from - 2 * i128::from(self.sum))
-    }
-}
-
-/// One lane's members, summed up.
-struct Bill<'a> {
-    task: &'a Task,
-    scratch: &'a Scratch,
-    own: Squares,
-    own_other: Squares,
-}
-
-/// The best other gap so far: what it costs, and its index.
-type OtherGap = Option<(u32, i128, usize)>;
-
-impl Bill<'_> {
-    fn first(&self, index: usize) -> i128 {
-        self.own.around(self.task.ln[index])
-    }
-
-    fn other(&self, index: usize) -> i128 {
-        self.own_other.around(self.task.ln[index])
-    }
-
-    fn price(&self, first_index: usize, other_index: usize, settings: u32, not_half: u32) -> Price {
-        let units = self.task.units(first_index) + self.task.units(other_index);
-        let worth = Worth {
-            outside: self.scratch.refuse[first_index] + self.scratch.refuse_other[other_index],
-            settings,
-            not_half,
-            first: self.first(first_index),
-            other: self.other(other_index),
-            gaps: units as u64 * self.own.count as u64,
-            fuller: 0,
-        };
-        Price { worth, other: self.task.units(other_index) }
-    }
-
-    fn single(&self, into: &mut [Price]) {
-        into.fill(Price::NEVER);
-        for index in (0..self.task.width).step_by(GRID) {
-            let mut price = self.price(index, index, 1, 0);
-            // There is no other gap: nobody is around it, and nobody refuses it.
-            price.worth.other = 0;
-            into[index] = price;
-        }
-    }
-
-    fn long_first(&self, into: &mut [Price]) {
-        into.fill(Price::NEVER);
-        let mut shorter: OtherGap = None;
-        for index in (0..self.task.width).step_by(GRID) {
-            let mut best = self.price(index, index, 1, 1);
-            // Half of an even unit count is in range unless it is shorter than everything looked at.
-            if let Some(half) = (self.task.units(index) / 2).checked_sub(self.task.low) {
-                keep_better(&mut best, self.price(index, half, 2, 0));
-            }
-            if let Some((_, _, short)) = shorter {
-                keep_better(&mut best, self.price(index, short, 2, 1));
-            }
-            into[index] = best;
-            let this = (self.scratch.refuse_other[index], self.other(index), index);
-            if shorter.is_none_or(|so_far| this < so_far) {
-                shorter = Some(this);
-            }
-        }
-    }
-
-    fn short_first(&self, into: &mut [Price]) {
-        into.fill(Price::NEVER);
-        let mut longer: OtherGap = None;
-        for index in (0..self.task.width).rev() {
-            let on_grid = index % GRID == 0;
-            let mut best = Price::NEVER;
-            if on_grid {
-                best = self.price(index, index, 1, 1);
-                if let Some((_, _, long)) = longer {
-                    keep_better(&mut best, self.price(index, long, 2, 1));
-                }
-            }
-            let double = 2 * self.task.units(index) - self.task.low;
-            if double < self.task.width {
-                keep_better(&mut best, self.price(index, double, 2, 0));
-            }
-            into[index] = best;
-            let this = (self.scratch.refuse_other[index], self.other(index), index);
-            if on_grid && longer.is_none_or(|so_far| this < so_far) {
-                longer = Some(this);
-            }
-        }
-    }
-}
-
-fn keep_better(best: &mut Price, candidate: Price) {
-    if candidate.worth < best.worth {
-        *best = candidate;
     }
 }
