@@ -515,8 +515,6 @@ fn any_runner() -> impl Strategy<Value = Runner> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
-
     #[test]
     fn order_of_the_children_does_not_matter(class in prop::collection::vec(any_runner(), 1..8), turn in 0..8usize) {
         let forward = gaps(&class, &EVERY_DRILL);
