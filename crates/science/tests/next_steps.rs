@@ -392,3 +392,42 @@ fn a_lane_is_told_from_its_children_only_after_swaps() {
     assert!(lane.told_from_children && lane.odds_ratio.median > 1.0);
     assert!(!causes.findings.iter().any(|message| message.id == "cause-swap"));
 }
+
+#[test]
+fn the_sentence_after_a_run_lets_a_single_knock_go_and_asks_for_one_more_try_after_a_broken_line() {
+    use lanewright_science::decide::{ClassModel, Known, after::after_run};
+    let ladder = Ladder::built_in();
+    let said = |runs: &[Run]| {
+        let observations: Vec<Observation> = runs.iter().cloned().map(Observation::Run).collect();
+        let model = ClassModel::with(&observations, &ladder, &options(), &Known::default());
+        after_run(&model, runs.last().unwrap(), &options()).id
+    };
+    assert_eq!(said(&[run("a", 0, &[])]), "after-clean-first");
+    assert_eq!(said(&[run("a", 0, &[]), run("a", 1, &[4])]), "after-single");
+    let broke = [run("a", 0, &[]), run("a", 1, &[6, 7, 8])];
+    assert_eq!(said(&broke), "after-broke-end");
+    assert_eq!(said(&[broke.as_slice(), &[run("a", 2, &[])]].concat()), "after-better-clean");
+    assert_eq!(said(&[broke.as_slice(), &[run("a", 2, &[1, 2, 3])]].concat()), "after-broke-again");
+    let fault = Run { faults: vec!["knee-low".into(), "leans-back".into()], ..run("a", 2, &[]) };
+    let ladder_key = said(std::slice::from_ref(&fault));
+    assert_eq!(ladder_key, "after-fault");
+    assert_eq!(said(&(0..6).map(|minute| run("a", minute, &[])).collect::<Vec<_>>()), "after-moves-on");
+}
+
+#[test]
+fn known_parameters_judge_like_freshly_learned_ones() {
+    use lanewright_science::decide::ClassModel;
+    let ladder = Ladder::built_in();
+    let mut random = Random(5);
+    let mut observations = Vec::new();
+    for child in 0..20 {
+        let chain = simulated_chain(&mut random);
+        for minute in 0..4 {
+            let knocked = random.knocks(&chain);
+            observations.push(Observation::Run(Run { knocked, ..run(&format!("c{child:02}"), minute, &[]) }));
+        }
+    }
+    let learned = ClassModel::learn(&observations, &ladder, &options());
+    let again = ClassModel::with(&observations, &ladder, &options(), &learned.known());
+    assert_eq!(learned.decisions(&options()), again.decisions(&options()));
+}

@@ -151,3 +151,18 @@ watch-long-unseen = Not seen for { $minutes ->
 watch-seen-little = Seen once only.
 watch-could-change = One more run could change the next step.
 watch-clear = The next step is clear already.
+
+## The sentence after a run
+after-clean-first = All stood. Watch another run.
+after-clean = All stood. Once more like that.
+after-moves-on = All the runs together are clean enough: ready for the next drill.
+after-single = A single knock: let it go.
+after-scattered = Knocks here and there, no broken line. Once more, a little slower.
+after-broke-start = The line broke at the start. One more try first: { $cue }
+after-broke-middle = The line broke in the middle. One more try first: { $cue }
+after-broke-end = The line broke towards the end. One more try first: { $cue }
+after-broke-again = The line broke again. Try a slower run, or look whether the gap suits the child.
+after-better = Better than the run before. Once more.
+after-better-clean = All stood this time: better than the run before.
+after-steps-back = Too much falls at this drill. An easier one first.
+after-fault = { $fault }: { $cue }

@@ -7,6 +7,7 @@
 //!
 //! It prompts; the teacher decides.
 
+pub mod after;
 pub mod chain;
 pub mod fit;
 mod why;
@@ -230,6 +231,22 @@ struct Case<'a> {
     sweeps: u32,
 }
 
+/// Parameters of a class that were learned once and are used until they are learned anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Known {
+    /// The class's parameters.
+    pub parameters: fit::ClassParameters,
+    /// Difficulty of each drill that was seen.
+    pub drill_shifts: BTreeMap<String, f64>,
+}
+
+impl Default for Known {
+    /// What a new class is: the documented defaults.
+    fn default() -> Self {
+        Self { parameters: fit::DEFAULTS, drill_shifts: BTreeMap::new() }
+    }
+}
+
 /// What a class's runs taught, ready to judge its runners one by one.
 pub struct ClassModel<'a> {
     ladder: &'a Ladder,
@@ -264,6 +281,34 @@ pub fn decide(observations: &[Observation], ladder: &Ladder, options: &Options) 
 impl<'a> ClassModel<'a> {
     /// Learns the class's parameters from its runs.
     pub fn learn<I>(observations: I, ladder: &'a Ladder, options: &Options) -> Self
+    where
+        I: IntoIterator<Item = &'a Observation> + Clone,
+    {
+        Self::build(observations, ladder, options, None)
+    }
+
+    /// Takes in the runs with parameters that were learned before: what one more run costs.
+    pub fn with<I>(observations: I, ladder: &'a Ladder, options: &Options, known: &Known) -> Self
+    where
+        I: IntoIterator<Item = &'a Observation> + Clone,
+    {
+        Self::build(observations, ladder, options, Some(known))
+    }
+
+    /// Returns what was learned, to be used again with [`ClassModel::with`].
+    pub fn known(&self) -> Known {
+        Known {
+            parameters: self.fit.parameters,
+            drill_shifts: self
+                .drills
+                .iter()
+                .map(|drill| (*drill).to_owned())
+                .zip(self.fit.drill_shifts.iter().copied())
+                .collect(),
+        }
+    }
+
+    fn build<I>(observations: I, ladder: &'a Ladder, options: &Options, known: Option<&Known>) -> Self
     where
         I: IntoIterator<Item = &'a Observation> + Clone,
     {
@@ -345,7 +390,17 @@ impl<'a> ClassModel<'a> {
             .filter(|evidence| !evidence.patterns.is_empty())
             .cloned()
             .collect();
-        let fit = fit::fit(&everything, &patterns, &drill_defaults);
+        let fit = match known {
+            None => fit::fit(&everything, &patterns, &drill_defaults),
+            Some(known) => Fit {
+                parameters: known.parameters,
+                drill_shifts: drills
+                    .iter()
+                    .map(|drill| known.drill_shifts.get(*drill).copied().unwrap_or(0.0))
+                    .collect(),
+                rounds: 0,
+            },
+        };
         let table = Table::new(&fit.parameters, &fit.drill_shifts, &patterns);
         Self { ladder, drills, patterns, cases, lane_hurdles, fit, table }
     }
@@ -443,6 +498,16 @@ impl<'a> ClassModel<'a> {
                     case.runs.iter().map(|run| run.standing()).sum::<u32>() + SWEEP_HURDLES * case.sweeps;
                 (case.runs.len() as u32 + case.sweeps, hurdles, watched_clear(case, self.ladder.get(drill)))
             })
+    }
+
+    /// Returns the runs of one runner at one drill, oldest first.
+    pub fn runs_of(&self, runner: &str, drill: &str) -> Vec<&'a Run> {
+        let Ok(index) = self.drills.binary_search(&drill) else { return Vec::new() };
+        self.cases
+            .range((runner, index)..)
+            .next()
+            .filter(|((name, found), _)| *name == runner && *found == index)
+            .map_or_else(Vec::new, |(_, case)| case.runs.clone())
     }
 
     /// Returns the number of hurdles that lanes usually have in these runs.
