@@ -17,6 +17,7 @@ use chromiumoxide::cdp::browser_protocol::input::{
 use chromiumoxide::cdp::browser_protocol::page::{CaptureScreenshotFormat, PrintToPdfParams};
 use chromiumoxide::cdp::browser_protocol::target::SetAutoAttachParams;
 use chromiumoxide::cdp::js_protocol::runtime::{EvaluateParams, EventExceptionThrown};
+use chromiumoxide::layout::Point;
 use chromiumoxide::page::ScreenshotParams;
 use chromiumoxide::{BrowserConfig, Page};
 use futures_util::StreamExt;
@@ -178,9 +179,9 @@ impl Tab {
         bail!("waited in vain for {condition}\n{last}\nfaults: {:?}\nthe page shows:\n{shown}", self.faults())
     }
 
-    /// Waits until there is an element for the selector and it can be seen.
+    /// Waits until there is an element for the selector that can be seen.
     pub async fn wait_for(&self, selector: &str) -> Result<()> {
-        self.wait(&format!("document.querySelector({})?.checkVisibility()", quoted(selector))).await
+        self.wait(&seen(selector)).await
     }
 
     /// Waits until the text stands somewhere on the page.
@@ -191,7 +192,7 @@ impl Tab {
     /// Returns the text that an element shows.
     pub async fn text(&self, selector: &str) -> Result<String> {
         self.wait_for(selector).await?;
-        let text = self.eval(&format!("document.querySelector({}).innerText", quoted(selector))).await?;
+        let text = self.eval(&format!("{}.innerText", seen(selector))).await?;
         Ok(text.as_str().unwrap_or_default().to_owned())
     }
 
@@ -204,16 +205,20 @@ impl Tab {
     /// Clicks an element with a real pointer, where it is on the screen; whatever lies over it gets the click.
     pub async fn click(&self, selector: &str) -> Result<()> {
         self.wait_for(selector).await?;
-        let reachable = format!(
-            "(() => {{ const el = document.querySelector({}); if (!el || el.disabled) return false;
+        let place = format!(
+            "(() => {{ const el = {}; if (!el || el.disabled) return null;
               el.scrollIntoView({{ block: 'center', behavior: 'instant' }});
               const box = el.getBoundingClientRect();
-              const hit = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
-              return el === hit || el.contains(hit) || [...(el.labels ?? [])].some(l => l.contains(hit)); }})()",
-            quoted(selector)
+              const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+              const hit = document.elementFromPoint(x, y);
+              const reached = el.contains(hit) || [...(el.labels ?? [])].some(label => label.contains(hit));
+              return reached ? [x, y] : null; }})()",
+            seen(selector)
         );
-        self.wait(&reachable).await.with_context(|| format!("{selector} cannot be reached by a pointer"))?;
-        self.page.find_element(selector).await?.click().await?;
+        self.wait(&place).await.with_context(|| format!("{selector} cannot be reached by a pointer"))?;
+        let at: Option<[f64; 2]> = serde_json::from_value(self.eval(&place).await?)?;
+        let [x, y] = at.with_context(|| format!("{selector} moved away"))?;
+        self.page.click(Point::new(x, y)).await?;
         Ok(())
     }
 
@@ -222,17 +227,17 @@ impl Tab {
         self.wait_for(selector).await?;
         let kind = self
             .eval(&format!(
-                "(() => {{ const el = document.querySelector({}); el.scrollIntoView({{ block: 'center' }});
-                  el.focus(); el.select?.(); return el.localName === 'select' ? 'select' : el.type; }})()",
-                quoted(selector)
+                "(() => {{ const el = {}; el.scrollIntoView({{ block: 'center' }});
+                  el.focus(); el.select?.(); return el.type; }})()",
+                seen(selector)
             ))
             .await?;
-        if kind == "select-one" || kind == "select" || kind == "date" {
+        if kind == "select-one" || kind == "date" {
             let set = format!(
-                "(() => {{ const el = document.querySelector({}); el.value = {};
+                "(() => {{ const el = {}; el.value = {};
                   el.dispatchEvent(new Event('input', {{ bubbles: true }}));
                   el.dispatchEvent(new Event('change', {{ bubbles: true }})); return el.value; }})()",
-                quoted(selector),
+                seen(selector),
                 quoted(text)
             );
             if self.eval(&set).await? != text {
@@ -246,8 +251,7 @@ impl Tab {
             // Keys alone would lose letters that no keyboard layout of the client knows.
             self.page.execute(InsertTextParams::new(text)).await?;
         }
-        let leave = format!("document.querySelector({})?.blur()", quoted(selector));
-        self.eval(&leave).await?;
+        self.eval("document.activeElement?.blur()").await?;
         Ok(())
     }
 
@@ -327,6 +331,12 @@ impl Tab {
 /// Returns the selector for what the app marks for tests.
 pub fn marked(name: &str) -> String {
     format!("[data-test=\"{name}\"]")
+}
+
+/// Returns the expression for the first element of a selector that can be seen: a screen may have the same button
+/// twice, for a wide and for a narrow place.
+fn seen(selector: &str) -> String {
+    format!("[...document.querySelectorAll({})].find(el => el.checkVisibility())", quoted(selector))
 }
 
 /// Returns a text as a JavaScript literal.
