@@ -11,6 +11,7 @@
 mod advances;
 pub mod floor;
 pub mod gaps;
+pub mod knocks;
 mod labels;
 pub mod page;
 pub mod plan_pages;
@@ -116,17 +117,15 @@ pub(crate) fn shown(words: &Words, argument: &Arg) -> String {
 
 /// Replaces the space between a number and its unit, and between feet and inches, by one that does not break.
 fn tie(text: &str) -> String {
+    let is_number = |letter: char| letter.is_ascii_digit() || letter == '½';
     let mut tied = String::with_capacity(text.len());
     let mut words = text.split(' ').peekable();
     while let Some(word) = words.next() {
         tied.push_str(word);
         if let Some(next) = words.peek() {
-            let ends_in_number = word.ends_with(|last: char| last.is_ascii_digit() || last == '½');
-            let starts_with_number = next.starts_with(|first: char| first.is_ascii_digit() || first == '½');
-            let bare = next.trim_end_matches([',', '.', ';', ':', ')']);
-            let unit = matches!(bare, "m" | "cm" | "ft" | "in" | "%");
-            let binds = (ends_in_number && unit) || (word == "ft" && starts_with_number);
-            let binds = binds || (word.ends_with("\u{a0}ft") && starts_with_number);
+            let unit =
+                matches!(next.trim_end_matches([',', '.', ';', ':', ')']), "m" | "cm" | "ft" | "in" | "%");
+            let binds = (word.ends_with(is_number) && unit) || (word == "ft" && next.starts_with(is_number));
             tied.push(if binds { '\u{a0}' } else { ' ' });
         }
     }
@@ -159,7 +158,7 @@ mod tests {
             tie("gap 1.25 m, then 6 ft 2½ in to go"),
             "gap 1.25\u{a0}m, then 6\u{a0}ft\u{a0}2½\u{a0}in to go"
         );
-        assert_eq!(tie("lane B in the hall"), "lane B in the hall");
+        assert_eq!(tie("7 Larch, lane B in the hall"), "7 Larch, lane B in the hall");
     }
 
     #[test]

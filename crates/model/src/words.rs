@@ -16,6 +16,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/decide.ftl"),
     include_str!("../words/en/draw.ftl"),
     include_str!("../words/en/drills.ftl"),
+    include_str!("../words/en/findings.ftl"),
     include_str!("../words/en/import.ftl"),
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/server.ftl"),

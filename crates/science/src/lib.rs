@@ -5,6 +5,7 @@
 
 pub mod body;
 pub mod cause;
+pub mod coach;
 pub mod decide;
 pub mod lanes;
 pub mod normal;

@@ -1,0 +1,45 @@
+# Findings: figures and sheets about knocks, and the screen that shows them.
+
+## Figures
+draw-rate-title = Clean rate of { $name }
+draw-rate-said = { $mean } of the hurdles stand, likely between { $low } and { $high }; the mark is { $needed }.
+draw-knocks-title = Lane { $lane }: no hurdle stands out
+draw-knocks-title-suspect = Lane { $lane }: hurdle { $hurdle } falls more easily than the others
+draw-knocks-one = Hurdle { $hurdle }: { $knocks } of { $met }.
+draw-knocks-of = { $knocks }/{ $met }
+draw-knocks-look = look here
+
+## The counting sheet
+draw-counting-title = Lane { $lane }: count for a partner
+draw-counting-how = Watch one child at a time. After each run circle the number of every hurdle that your partner knocked over. Nothing fell: circle 0. Hurdles that lay on the floor before the run do not count.
+draw-counting-after = Give the sheet to your teacher. Only the numbers matter; nobody is ranked.
+draw-counting-child = Child
+draw-counting-run = Run { $run }
+
+## The screen
+app-tab-findings = Findings
+app-findings-title = Findings
+app-findings-none = No runs yet. Record some trackside, or type in a counting sheet.
+app-to-trackside = Record runs
+app-findings-children = Child by child
+app-findings-lanes = Lane by lane
+app-findings-watch = Whom to watch next
+app-findings-how = The dot is the share of hurdles that stand, the line its likely range, the tick the mark. An open dot: not enough seen.
+app-findings-clean = { $mean } stand ({ $low } to { $high })
+app-findings-seen = { $runs ->
+        [one] one run
+       *[other] { $runs } runs
+    }, { $hurdles } hurdles
+app-findings-cue = Say: { $cue }
+app-findings-easier = An easier drill: { $drill }
+app-findings-spacing-first = Look at the gap first: { $share } of the children of this size show the same.
+app-findings-spacing-misfit = Look at the gap first: the lane is { $share } off the child's own gap.
+app-findings-print-counting = Print counting sheets
+app-findings-lane-how = Share of runs in which each hurdle fell, and how often it was met.
+app-findings-table-hurdle = Hurdle
+app-findings-table-fell = Fell
+app-findings-table-met = Met
+app-findings-table-odds = Odds against the others
+app-findings-drill = Drill
+app-findings-all-drills = All drills
+app-findings-more = More about it
