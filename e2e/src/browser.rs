@@ -5,6 +5,8 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, anyhow, bail};
+use base64::Engine;
+use base64::prelude::BASE64_STANDARD as BASE64;
 use chromiumoxide::cdp::browser_protocol::dom::{
     GetDocumentParams, QuerySelectorParams, SetFileInputFilesParams,
 };
@@ -14,11 +16,12 @@ use chromiumoxide::cdp::browser_protocol::emulation::{
 use chromiumoxide::cdp::browser_protocol::input::{
     DispatchKeyEventParams, DispatchKeyEventType, InsertTextParams,
 };
-use chromiumoxide::cdp::browser_protocol::page::{CaptureScreenshotFormat, PrintToPdfParams};
+use chromiumoxide::cdp::browser_protocol::page::{
+    CaptureScreenshotFormat, CaptureScreenshotParams, PrintToPdfParams, Viewport,
+};
 use chromiumoxide::cdp::browser_protocol::target::SetAutoAttachParams;
 use chromiumoxide::cdp::js_protocol::runtime::{EvaluateParams, EventExceptionThrown};
 use chromiumoxide::layout::Point;
-use chromiumoxide::page::ScreenshotParams;
 use chromiumoxide::{BrowserConfig, Page};
 use futures_util::StreamExt;
 use tempfile::TempDir;
@@ -306,13 +309,20 @@ impl Tab {
         Ok(())
     }
 
-    /// Saves a picture of the tab; of the whole page when it is longer than the screen.
-    pub async fn picture(&self, file: &Path) -> Result<()> {
+    /// Saves a picture of what the screen shows, or of the whole page, however long it is.
+    pub async fn picture(&self, file: &Path, whole: bool) -> Result<()> {
         if let Some(folder) = file.parent() {
             std::fs::create_dir_all(folder)?;
         }
-        let whole = ScreenshotParams::builder().format(CaptureScreenshotFormat::Png).full_page(true).build();
-        std::fs::write(file, self.page.screenshot(whole).await?)?;
+        let mut params = CaptureScreenshotParams::builder().format(CaptureScreenshotFormat::Png).build();
+        if whole {
+            let page = self.page.layout_metrics().await?.css_content_size;
+            params.clip =
+                Some(Viewport { x: 0.0, y: 0.0, width: page.width, height: page.height, scale: 1.0 });
+            params.capture_beyond_viewport = Some(true);
+        }
+        let picture = self.page.execute(params).await?.result.data;
+        std::fs::write(file, BASE64.decode(picture)?)?;
         Ok(())
     }
 

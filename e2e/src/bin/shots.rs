@@ -57,7 +57,9 @@ async fn main() -> Result<()> {
                     continue;
                 }
                 let file = folder.join(format!("{}-{}-{called}.png", view.name, size.name));
-                tab.picture(&file).await?;
+                // A sheet covers the screen; behind it there is nothing new to see.
+                let whole = tab.eval("!document.querySelector('dialog[open]')").await? == true;
+                tab.picture(&file, whole).await?;
                 println!("{}", file.display());
                 close_sheet(&tab).await?;
             }

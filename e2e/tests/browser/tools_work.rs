@@ -92,9 +92,12 @@ async fn paper_colours_and_sizes_are_as_asked() -> Result<()> {
 
     assert!(tab.print().await?.starts_with(b"%PDF-"));
     let picture = folder.path().join("shots/page.png");
-    tab.picture(&picture).await?;
+    tab.picture(&picture, true).await?;
     let (width, height) = png_size(&picture)?;
     assert!(width == 1280 && height > 2000, "{width} × {height}: the whole page, not the screen alone");
+    tab.picture(&picture, false).await?;
+    assert_eq!(png_size(&picture)?, (1280, 800));
+    assert_eq!(tab.eval("[innerWidth, innerHeight]").await?, serde_json::json!([1280, 800]));
     browser.close().await
 }
 
