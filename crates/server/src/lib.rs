@@ -1,1 +1,115 @@
-//! To be written.
+//! Serves the app, its API and its sessions.
+//!
+//! [`app`] is the whole service as a value, so tests ask it without a socket. [`Server`] puts it on one: it opens
+//! the data folder, binds the address, makes the one-time link, and runs until it is told to stop.
+//!
+//! # Invariants
+//! - Everything under `/api` needs a session, except `health`; what is added there later is closed from the start.
+//! - Only the exact address is answered, nothing that was forwarded, and nothing that another page sends.
+//! - Nobody outside this process is asked for anything. No name, token or query stands in a log or an error.
+//! - Records go to the store through [`lanewright_store::Store::push`] and nowhere else.
+
+mod api;
+mod demo;
+mod files;
+mod gate;
+mod problem;
+mod serve;
+mod session;
+mod tls;
+
+use std::sync::Arc;
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+
+use axum::extract::{MatchedPath, Request, State};
+use axum::middleware::{self, Next};
+use axum::response::Response;
+use axum::routing::{get, post};
+use axum::{Router, http};
+use lanewright_store::Store;
+
+pub use demo::demo_records;
+pub use files::{Asset, Assets, BuiltApp};
+pub use gate::{Arrival, Gate};
+pub use problem::Problem;
+pub use serve::{Config, Server, StartError};
+pub use session::{LINK_MS, SESSION_MS, fresh_link};
+pub use tls::TlsFiles;
+
+/// Longest time for one request, from its headers to the answer (engineering assumption).
+const REQUEST_MAX: Duration = Duration::from_secs(30);
+
+/// What tells the time, in milliseconds since 1970.
+pub type Clock = Arc<dyn Fn() -> u64 + Send + Sync>;
+
+/// Returns the clock of this computer.
+pub fn system_clock() -> Clock {
+    Arc::new(|| {
+        let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+        u64::try_from(since.as_millis()).unwrap_or(u64::MAX)
+    })
+}
+
+/// What the service works with.
+#[derive(Clone)]
+pub struct AppState {
+    /// Where records, links and sessions are.
+    pub store: Arc<dyn Store>,
+    /// Which requests are let in.
+    pub gate: Arc<Gate>,
+    /// The files of the app.
+    pub assets: Arc<dyn Assets>,
+    /// What tells the time.
+    pub clock: Clock,
+}
+
+/// Returns the whole service.
+pub fn app(state: AppState) -> Router {
+    // Closed as a whole: a route that is added here needs a session without saying so.
+    let closed = Router::new()
+        .route("/v1/push", post(api::push))
+        .route("/v1/pull", get(api::pull))
+        .route("/v1/me", get(session::me))
+        .route("/v1/leave", post(session::leave))
+        .fallback(async || Problem::NotFound)
+        .method_not_allowed_fallback(async || Problem::OtherMethod)
+        .layer(middleware::from_fn_with_state(state.clone(), session::require));
+    let open = Router::new()
+        .route("/api/v1/health", get(api::health))
+        .route("/open/{token}", get(session::open))
+        .route("/problems/{name}", get(problem::page))
+        .nest("/api", closed)
+        .fallback(files::serve)
+        .method_not_allowed_fallback(async || Problem::OtherMethod);
+    open.layer(middleware::from_fn(log))
+        .layer(middleware::from_fn(in_time))
+        .layer(middleware::from_fn_with_state(state.clone(), gate::let_in))
+        .layer(middleware::from_fn_with_state(state.clone(), gate::dress))
+        .with_state(state)
+}
+
+/// Ends requests that take too long.
+async fn in_time(request: Request, next: Next) -> Result<Response, Problem> {
+    tokio::time::timeout(REQUEST_MAX, next.run(request)).await.map_err(|_| Problem::TooSlow)
+}
+
+/// Notes what was asked and how it ended: the route, never the address, which may hold a token.
+async fn log(request: Request, next: Next) -> Response {
+    let method = request.method().clone();
+    let route = request.extensions().get::<MatchedPath>().map(|path| path.as_str().to_owned());
+    let response = next.run(request).await;
+    let status = response.status().as_u16();
+    let problem = response.extensions().get::<Problem>().map(|problem| problem.name());
+    tracing::debug!(%method, route = route.as_deref().unwrap_or("file"), status, problem, "answered");
+    response
+}
+
+/// Returns the time.
+fn now_ms(state: &State<AppState>) -> u64 {
+    (state.clock)()
+}
+
+/// Reads a header as text.
+fn header<'a>(headers: &'a http::HeaderMap, name: &str) -> Option<&'a str> {
+    headers.get(name)?.to_str().ok()
+}

@@ -37,6 +37,13 @@ impl TokenHash {
     }
 }
 
+/// Shows the first 8 hexadecimal digits: enough to tell devices apart in a log, and no way back to the token.
+impl std::fmt::Display for TokenHash {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.0[..4].iter().try_for_each(|byte| write!(formatter, "{byte:02x}"))
+    }
+}
+
 /// What a session may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Role {

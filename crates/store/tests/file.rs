@@ -99,19 +99,14 @@ async fn a_folder_in_use_is_refused_until_it_is_let_go() {
 
 #[tokio::test]
 async fn files_of_others_are_refused_and_left_as_they_are() {
-    let text = |path: &Path| fs::write(path, "Dear diary, today we laid out lanes.\n".repeat(40)).unwrap();
-    let cases: [(&str, &dyn Fn(&Path)); 2] = [
-        ("text", &text),
-        ("a header and nothing else", &|path| fs::write(path, "SQLite format 3\0").unwrap()),
-    ];
-    for (name, make) in cases {
+    let text = "Dear diary, today we laid out lanes.\n".repeat(40);
+    for (name, content) in [("text", text), ("a header and nothing else", "SQLite format 3\0".into())] {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join(DATABASE);
-        make(&path);
-        let before = fs::read(&path).unwrap();
+        fs::write(&path, &content).unwrap();
         let error = open_error(folder.path()).await;
         assert!(matches!(error, StoreError::NotOurs { .. }), "{name}: {error}");
-        assert_eq!(fs::read(&path).unwrap(), before, "{name}");
+        assert_eq!(fs::read(&path).unwrap(), content.as_bytes(), "{name}");
     }
     for sql in [
         "CREATE TABLE diary (day TEXT)",

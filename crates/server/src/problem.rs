@@ -1,0 +1,192 @@
+//! Refusals and failures as RFC 9457 problems: a stable type, plain words, no internals.
+
+use std::sync::LazyLock;
+
+use axum::extract::Path;
+use axum::http::header::{CONTENT_TYPE, WWW_AUTHENTICATE};
+use axum::http::{HeaderValue, StatusCode};
+use axum::response::{IntoResponse, Response};
+use lanewright_model::words::{Units, Words};
+use lanewright_model::{Arg, Message};
+use lanewright_sync::message::{PUSH_BYTES_MAX, PUSH_RECORDS_MAX};
+use serde_json::json;
+
+/// Content type of a problem.
+const PROBLEM_JSON: &str = "application/problem+json";
+
+static WORDS: LazyLock<Words> = LazyLock::new(|| Words::english(Units::Metric));
+
+/// Why a request was not answered as asked. Each has a type (`/problems/NAME`), a status and words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Problem {
+    /// 403: the `Host` is not the address on which the request arrived, nor a name that was allowed.
+    StrangerHost,
+    /// 403: another page sent it, or it does not say which page.
+    OtherOrigin,
+    /// 403: it passed a proxy, and none is named.
+    Forwarded,
+    /// 401: no open session.
+    SessionNeeded,
+    /// 410: the one-time link is unknown, used or expired.
+    LinkSpent,
+    /// 403: a preview asked for the one-time link; it was not used up.
+    LinkPreview,
+    /// 404: nothing at that address.
+    NotFound,
+    /// 405: the address is there, but not for that method.
+    OtherMethod,
+    /// 415: the content type is not JSON.
+    NotJson,
+    /// 413: too many bytes or too many records.
+    TooLarge,
+    /// 400: the push cannot be read as records.
+    NotRecords {
+        /// Line of the mistake, from 1.
+        line: usize,
+        /// Column of the mistake, from 1.
+        column: usize,
+    },
+    /// 400: `after` or `limit` cannot be read.
+    NotACursor,
+    /// 503: no answer within the time a request may take.
+    TooSlow,
+    /// 503: the app's files are not there.
+    AppMissing,
+    /// 500: the store failed; the cause is in the log.
+    StoreFailed,
+}
+
+impl Problem {
+    /// One of each.
+    pub const ALL: [Problem; 15] = [
+        Problem::StrangerHost,
+        Problem::OtherOrigin,
+        Problem::Forwarded,
+        Problem::SessionNeeded,
+        Problem::LinkSpent,
+        Problem::LinkPreview,
+        Problem::NotFound,
+        Problem::OtherMethod,
+        Problem::NotJson,
+        Problem::TooLarge,
+        Problem::NotRecords { line: 1, column: 1 },
+        Problem::NotACursor,
+        Problem::TooSlow,
+        Problem::AppMissing,
+        Problem::StoreFailed,
+    ];
+
+    /// Returns the name that stands in the type.
+    pub fn name(self) -> &'static str {
+        match self {
+            Problem::StrangerHost => "stranger-host",
+            Problem::OtherOrigin => "other-origin",
+            Problem::Forwarded => "forwarded",
+            Problem::SessionNeeded => "session-needed",
+            Problem::LinkSpent => "link-spent",
+            Problem::LinkPreview => "link-preview",
+            Problem::NotFound => "not-found",
+            Problem::OtherMethod => "other-method",
+            Problem::NotJson => "not-json",
+            Problem::TooLarge => "too-large",
+            Problem::NotRecords { .. } => "not-records",
+            Problem::NotACursor => "not-a-cursor",
+            Problem::TooSlow => "too-slow",
+            Problem::AppMissing => "app-missing",
+            Problem::StoreFailed => "store-failed",
+        }
+    }
+
+    /// Returns the status.
+    pub fn status(self) -> StatusCode {
+        match self {
+            Problem::StrangerHost | Problem::OtherOrigin | Problem::Forwarded | Problem::LinkPreview => {
+                StatusCode::FORBIDDEN
+            }
+            Problem::SessionNeeded => StatusCode::UNAUTHORIZED,
+            Problem::LinkSpent => StatusCode::GONE,
+            Problem::NotFound => StatusCode::NOT_FOUND,
+            Problem::OtherMethod => StatusCode::METHOD_NOT_ALLOWED,
+            Problem::NotJson => StatusCode::UNSUPPORTED_MEDIA_TYPE,
+            Problem::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
+            Problem::NotRecords { .. } | Problem::NotACursor => StatusCode::BAD_REQUEST,
+            Problem::TooSlow | Problem::AppMissing => StatusCode::SERVICE_UNAVAILABLE,
+            Problem::StoreFailed => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+
+    fn title(self) -> String {
+        WORDS.get(&format!("problem-{}-title", self.name()))
+    }
+
+    fn detail(self) -> String {
+        let message = Message::new(&format!("problem-{}-detail", self.name()));
+        let count = |number: usize| Arg::Count(i64::try_from(number).unwrap_or(i64::MAX));
+        WORDS.say(&match self {
+            Problem::TooLarge => message
+                .with("records", count(PUSH_RECORDS_MAX))
+                .with("megabytes", count(PUSH_BYTES_MAX / 1024 / 1024)),
+            Problem::NotRecords { line, column } => {
+                message.with("line", count(line)).with("column", count(column))
+            }
+            _ => message,
+        })
+    }
+
+    /// Returns the problem as a page for people.
+    pub(crate) fn to_page(self) -> Response {
+        let text = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+        let html = format!(
+            "<!doctype html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n\
+             <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+             <meta name=\"color-scheme\" content=\"light dark\">\n<title>{title}</title>\n</head>\n\
+             <body>\n<main>\n<h1>{title}</h1>\n<p>{}</p>\n<p><a href=\"/\">{}</a></p>\n</main>\n</body>\n</html>\n",
+            WORDS.language,
+            text(&self.detail()),
+            text(&WORDS.get("problem-to-start-page")),
+            title = text(&self.title()),
+        );
+        (self.status(), [(CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+    }
+}
+
+impl IntoResponse for Problem {
+    fn into_response(self) -> Response {
+        let body = json!({
+            "type": format!("/problems/{}", self.name()),
+            "title": self.title(),
+            "status": self.status().as_u16(),
+            "detail": self.detail(),
+        });
+        let mut response = (self.status(), [(CONTENT_TYPE, PROBLEM_JSON)], body.to_string()).into_response();
+        if self == Problem::SessionNeeded {
+            // The standard asks for a challenge with every 401; browsers show no dialogue for this one.
+            response.headers_mut().insert(WWW_AUTHENTICATE, HeaderValue::from_static("OneTimeLink"));
+        }
+        response.extensions_mut().insert(self);
+        response
+    }
+}
+
+/// Explains a problem type to whoever follows it.
+pub(crate) async fn page(Path(name): Path<String>) -> Result<Response, Problem> {
+    let problem = Problem::ALL.into_iter().find(|problem| problem.name() == name).ok_or(Problem::NotFound)?;
+    let mut page = problem.to_page();
+    *page.status_mut() = StatusCode::OK;
+    Ok(page)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_problem_has_words_that_end() {
+        for problem in Problem::ALL {
+            for text in [problem.title(), problem.detail()] {
+                assert!(text.ends_with('.'), "{}: {text}", problem.name());
+                assert!(!text.contains("problem-") && !text.contains('{'), "{}: {text}", problem.name());
+            }
+        }
+    }
+}
