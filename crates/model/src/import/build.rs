@@ -414,9 +414,21 @@ fn settle_date_orders(
         let evidence =
             evidence.filter(|&order| if order == DateOrder::YearMonthDay { all_short } else { !year_first });
         let same_either_way = seen.numbers.iter().all(|(_, [a, b, _], ..)| a == b);
+        // The date to ask about: the one that can be the most different days.
+        let days = |numbers: [u32; 3], short: ShortYear| {
+            let orders = [DateOrder::DayMonthYear, DateOrder::MonthDayYear, DateOrder::YearMonthDay];
+            let offered = orders.into_iter().filter(|&order| order != DateOrder::YearMonthDay || year_first);
+            offered
+                .filter_map(|order| date::in_order(numbers, short, order))
+                .collect::<BTreeSet<Date>>()
+                .len()
+        };
+        let most = seen.numbers.iter().rev().max_by_key(|(_, numbers, short, _)| days(*numbers, *short));
         let order = if let Some(order) = chosen.or(evidence) {
             Order::Settled(order)
-        } else if same_either_way && !year_first {
+        } else if same_either_way && !year_first
+            || most.is_none_or(|(_, numbers, short, _)| days(*numbers, *short) == 0)
+        {
             Order::Settled(DateOrder::DayMonthYear)
         } else {
             Order::Asked
@@ -424,7 +436,6 @@ fn settle_date_orders(
         orders.insert(seen.column.index, order);
         if order == Order::Asked && !asked {
             asked = true;
-            let open = seen.numbers.iter().find(|(_, [a, b, _], ..)| a != b && *a <= 12 && *b <= 12);
             let first_of = |order: DateOrder| {
                 seen.numbers.iter().find(|(_, numbers, short, _)| {
                     let fits = |order| date::in_order(*numbers, *short, order).is_some();
@@ -451,7 +462,7 @@ fn settle_date_orders(
                 ];
                 (day_first.0, message, answers)
             } else {
-                let &(line, numbers, short, text) = open.unwrap_or(&seen.numbers[0]);
+                let &(line, numbers, short, text) = most.unwrap_or(&seen.numbers[0]);
                 let all = [DateOrder::YearMonthDay, DateOrder::DayMonthYear, DateOrder::MonthDayYear];
                 let answers = all
                     .into_iter()
@@ -788,10 +799,12 @@ impl Reader<'_> {
                 self.refuse(row, column, remedy);
             }
         }
-        if self.bad.len() == before
-            && let (Some(remedy), Some(column)) = (cell::name_fault(label), sources.first())
-        {
-            self.refuse(row, column, remedy);
+        if let Some(column) = sources.first().filter(|_| self.bad.len() == before) {
+            if let Some(remedy) = cell::name_fault(label) {
+                self.refuse(row, column, remedy);
+            } else if row.filled() == 1 && cell::looks_like_cells(label) {
+                self.refuse(row, column, Message::new("import-bad-name-cells"));
+            }
         }
         (self.bad.len() == before).then(|| label.to_owned())
     }

@@ -355,8 +355,6 @@ pub(super) fn name_fault(text: &str) -> Option<Message> {
         Some(Message::new("import-bad-control"))
     } else if text.chars().count() > longest {
         Some(Message::new("import-bad-name-long").with("longest", Arg::Count(longest as i64)))
-    } else if looks_like_cells(text) {
-        Some(Message::new("import-bad-name-cells"))
     } else {
         None
     }
@@ -368,7 +366,7 @@ fn is_direction_mark(c: char) -> bool {
 }
 
 /// Returns whether a name is more likely a whole row with another separator: `Wren;11;143`.
-fn looks_like_cells(text: &str) -> bool {
+pub(super) fn looks_like_cells(text: &str) -> bool {
     [',', ';', '\t', '|'].iter().any(|&sign| {
         text.contains(sign)
             && text.split(sign).any(|part| part.trim().chars().next().is_some_and(|c| c.is_ascii_digit()))

@@ -3,6 +3,9 @@
 use super::table::Row;
 use super::{Meaning, Unit, trim};
 
+/// Longest text that can be a known heading.
+const HEADING_BYTES_MAX: usize = 120;
+
 /// Headings of our own form, which fix meaning and unit.
 pub(super) const OWN_FORM: [(&str, Meaning, Option<Unit>); 10] = [
     ("id", Meaning::Id, None),
@@ -548,6 +551,9 @@ const OFFICIAL_NUMBER: &[&str] = &[
 /// Reads a heading: meaning and unit, as far as its words are known.
 pub(super) fn read(text: &str) -> Heading {
     let text = trim(text);
+    if text.len() > HEADING_BYTES_MAX {
+        return Heading::default();
+    }
     let lower = text.to_lowercase();
     if let Some((_, meaning, unit)) = OWN_FORM.iter().find(|(own, ..)| *own == lower) {
         return Heading {
