@@ -2,7 +2,7 @@
 
 use lanewright_model::Arg;
 use lanewright_model::plan::{LanePlace, Plan, PlannedLane};
-use lanewright_model::words::Words;
+use lanewright_model::words::{Units, Words};
 
 use crate::setting_out;
 use crate::strip::{LABEL_SPACE_PX, SMALL_PX, letter_box, other_marks};
@@ -16,7 +16,7 @@ const LEAD_PX: f64 = 5.0;
 /// Room for the arrow of the way back beside tape distances.
 const ARROW_PX: f64 = 6.0;
 /// How far a tape distance may stand from its mark before some are left out.
-const REACH_PX: f64 = 70.0;
+const REACH_PX: f64 = 24.0;
 /// Floor shown beyond the lanes when the rest is cut away, in metres.
 const CUT_MARGIN_M: f64 = 2.0;
 /// The rest of a floor is cut away when the lanes use less than this share of a side.
@@ -116,7 +116,9 @@ pub fn floor_plan(plan: &Plan, words: &Words, options: &FloorOptions) -> Figure 
     let across = shown(used_across, space.map(|space| space.width_m));
 
     // Room around the floor for walls, numbers and the legend.
-    let number_px = 34.0;
+    let most = along.1.max(along.1 / unit_m(words)).ceil();
+    let number_px =
+        if upright { text::width(&format!("{most}"), SMALL_PX, false) + WALL_PX + 12.0 } else { 34.0 };
     let side_px = WALL_PX + 4.0;
     let legend = legend(plan, words);
     let legend_lines = wrap_legend(&legend, options.width_px - 8.0);
@@ -412,8 +414,9 @@ fn lane_words(
     let (x, y) = map.point((exit + free_until) / 2.0, middle);
     let (_, _, width, height) = map.area((exit, free_until), own);
     let say = |id: &str| say(words, id, &[("room", Arg::RoomM(parts.stopping_m))]);
-    let fits = |said: &String| text::width(said, SMALL_PX, false) <= width - 4.0;
-    let one_line = [say("draw-stop-long"), say("draw-stop"), say("draw-room")];
+    let fits = |said: &String| text::width(said, SMALL_PX, false) <= width - 3.0;
+    // The length of the stopping room is written in the shortest form rather than left out.
+    let one_line = [say("draw-stop-long"), say("draw-stop"), say("draw-room"), tape(words, parts.stopping_m)];
     if map.upright && width < 60.0 {
         // Too narrow for a line: the words run up the lane.
         let along = |said: &&String| text::width(said, SMALL_PX, false) <= height - 4.0;
@@ -472,8 +475,7 @@ fn way_back(
     if !with_tape {
         return;
     }
-    let mut at_m = vec![0.0];
-    at_m.extend(lane.marks_m.iter().copied());
+    let at_m = &lane.marks_m;
     let shown: Vec<String> = at_m.iter().map(|at_m| tape(words, *at_m)).collect();
     let extents: Vec<(f64, f64)> = at_m
         .iter()
@@ -492,6 +494,14 @@ fn way_back(
     }
 }
 
+/// Returns the length of the unit that the scale counts in: the steps stay round in either.
+fn unit_m(words: &Words) -> f64 {
+    match words.units {
+        Units::Metric => 1.0,
+        Units::FeetInches => 0.3048,
+    }
+}
+
 /// Draws the scale along the floor and returns where it ends.
 fn metres(
     drawing: &mut Drawing,
@@ -502,18 +512,14 @@ fn metres(
     colours: &Palette,
     width_px: f64,
 ) -> f64 {
-    // Feet are shown as feet; the steps stay round in either unit.
-    let unit_m = match words.units {
-        lanewright_model::words::Units::Metric => 1.0,
-        lanewright_model::words::Units::FeetInches => 0.3048,
-    };
+    let unit_m = unit_m(words);
     let step = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
         .into_iter()
         .find(|step| step * unit_m * map.px_per_m >= 40.0)
         .unwrap_or(100.0);
     let first = (map.along.0.max(0.0) / unit_m / step).ceil() * step;
     let mut value = first;
-    let metric = words.units == lanewright_model::words::Units::Metric;
+    let metric = words.units == Units::Metric;
     let unit = match (floor_given, metric) {
         (true, true) => "draw-scale-metres-from",
         (true, false) => "draw-scale-feet-from",

@@ -48,7 +48,7 @@ impl GapScale {
     fn ticks(&self, most: usize) -> Vec<f64> {
         let step = [0.1, 0.2, 0.5, 1.0]
             .into_iter()
-            .find(|step| ((self.high_m - self.low_m) / step).floor() as usize + 1 <= most)
+            .find(|step| (((self.high_m - self.low_m) / step).floor() as usize) < most)
             .unwrap_or(2.0);
         let first = (self.low_m / step - 1e-9).ceil();
         (0..)

@@ -17,7 +17,7 @@ const NAMES_MAX: usize = 16;
 /// Strips that one page of strips has room for.
 const STRIPS_PER_PAGE: usize = 6;
 /// The floor plan takes at most this share of the first page's height.
-const FLOOR_SHARE: f64 = 0.46;
+const FLOOR_SHARE: f64 = 0.5;
 
 /// What goes onto the printed plan.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -124,7 +124,7 @@ fn first_page(plan: &Plan, title: &str, words: &Words, options: &PlanPageOptions
     let (width_px, height_px) = options.paper.inner_px();
     let mut blocks = vec![heading(1, title.to_owned())];
     let mut facts: Vec<String> = Vec::new();
-    facts.extend(options.date.clone());
+    facts.extend(options.date.as_ref().map(|date| date.replace(' ', "\u{a0}")));
     facts.extend(options.place.clone());
     let drills: Vec<String> = plan.drills.iter().map(|drill| words.get(&format!("drill-{drill}"))).collect();
     if !drills.is_empty() {
@@ -178,14 +178,14 @@ fn lanes_table(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Table {
     let mut columns = vec![Column::words(words.get("draw-col-lane"), 7.0)];
     if two {
         columns.push(Column::numbers(words.get("draw-col-long-gap"), 12.0));
-        columns.push(Column::numbers(words.get("draw-col-short-gap"), 12.0));
+        columns.push(Column::numbers(words.get("draw-col-short-gap"), 13.0));
     } else {
         columns.push(Column::numbers(words.get("draw-col-gap"), 12.0));
     }
     columns.push(Column::counts(words.get("draw-col-hurdles"), 10.0));
     columns.push(Column::numbers(words.get("draw-col-height"), 10.0));
     columns.push(Column::numbers(words.get("draw-col-stop"), 12.0));
-    columns.push(Column::words(words.get("draw-col-children"), 62.0));
+    columns.push(Column::words(words.get("draw-col-children"), 58.0));
     let rows = plan
         .lanes
         .iter()
@@ -244,8 +244,7 @@ fn marks_page(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Vec<Bloc
     let mut blocks = vec![heading(1, words.get("draw-marks-title"))];
     let shoe_m = options.shoe_length_m.filter(|shoe_m| setting_out::shoes(1.0, *shoe_m).is_some());
     let cords = setting_out::cords(plan);
-    blocks.push(Block::Paragraph(words.get("draw-marks-how")));
-    blocks.push(Block::Paragraph(words.get("draw-cord-how")));
+    blocks.push(Block::Paragraph(format!("{} {}", words.get("draw-marks-how"), words.get("draw-cord-how"))));
     match shoe_m {
         Some(shoe_m) => blocks.push(Block::Paragraph(say(
             words,
@@ -280,12 +279,20 @@ fn marks_page(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Vec<Bloc
     blocks
 }
 
+/// Returns a distance for a narrow column: `6.15 m`, `20'2"`.
+fn written(words: &Words, length_m: f64) -> String {
+    match words.units {
+        Units::Metric => crate::shown(words, &Arg::GapM(length_m)),
+        Units::FeetInches => crate::tape(words, length_m),
+    }
+}
+
 fn marks_table(lane: &PlannedLane, cords: &[Cord], shoe_m: Option<f64>, words: &Words) -> Table {
     let two = lane.settings.len() > 1;
     let own_cord = cords.iter().find(|cord| cord.lanes.contains(&lane.lane));
     let mut columns = vec![
         Column::numbers(words.get("draw-col-tape"), 17.0),
-        Column::words(words.get("draw-col-mark"), if two { 25.0 } else { 28.0 }),
+        Column::words(words.get("draw-col-mark"), if two { 23.0 } else { 28.0 }),
     ];
     if two {
         columns.push(Column::counts(words.get("draw-col-long"), 11.0));
@@ -301,7 +308,7 @@ fn marks_table(lane: &PlannedLane, cords: &[Cord], shoe_m: Option<f64>, words: &
     let rows = setting_out::marks(lane)
         .into_iter()
         .map(|Mark { at_m, kind }| {
-            let tape = crate::shown(words, &Arg::GapM(at_m));
+            let tape = written(words, at_m);
             let mark = match kind {
                 MarkKind::StartLeft => words.get("draw-mark-start-left"),
                 MarkKind::StartRight => words.get("draw-mark-start-right"),
@@ -329,7 +336,10 @@ fn marks_table(lane: &PlannedLane, cords: &[Cord], shoe_m: Option<f64>, words: &
                     Some((knot, index)) => say(
                         words,
                         "draw-knot",
-                        &[("number", Arg::Count(index)), ("more", Arg::GapM(knot.from_before_m))],
+                        &[
+                            ("number", Arg::Count(index)),
+                            ("more", Arg::Text(written(words, knot.from_before_m))),
+                        ],
                     ),
                     None => words.get("draw-knot-start"),
                 });

@@ -20,9 +20,9 @@ pub(crate) const LABEL_SPACE_PX: f64 = 5.0;
 /// Room left of a strip, for the lane's letter and the names of the tape rows.
 const GUTTER_PX: f64 = 62.0;
 /// Height of the picture of the lane.
-const BAND_PX: f64 = 48.0;
+const BAND_PX: f64 = 44.0;
 /// How far a tape label may stand from its mark, along the lane, before labels are left out.
-const REACH_PX: f64 = 130.0;
+const REACH_PX: f64 = 95.0;
 /// Height of the lines that lead from marks to labels.
 const LEAD_PX: f64 = 9.0;
 
@@ -111,7 +111,7 @@ pub(crate) fn hurdles(lane: &PlannedLane, words: &Words) -> String {
     }
 }
 
-pub(crate) fn describe(lane: &PlannedLane, words: &Words) -> String {
+fn describe(lane: &PlannedLane, names: bool, words: &Words) -> String {
     let parts = &lane.parts;
     let list = |marks_m: &[f64]| {
         marks_m.iter().map(|at_m| crate::shown(words, &Arg::GapM(*at_m))).collect::<Vec<_>>().join(", ")
@@ -141,7 +141,7 @@ pub(crate) fn describe(lane: &PlannedLane, words: &Words) -> String {
     if lane.settings.is_empty() {
         sentences.push(say(words, "draw-strip-desc-marks", &[("marks", Arg::Text(list(&lane.marks_m)))]));
     }
-    if !lane.runners.is_empty() {
+    if names && !lane.runners.is_empty() {
         sentences.push(say(words, "draw-strip-desc-names", &[("names", Arg::Text(lane.runners.join(", ")))]));
     }
     sentences.join(" ")
@@ -226,7 +226,7 @@ fn across(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
             drawing.push(label(GUTTER_PX, y, TEXT_PX, &names).fill(colours.ink));
         }
     }
-    y += 8.0;
+    y += 6.0;
 
     // Rooms whose names do not fit inside get them above, with a line down.
     let rooms = rooms(lane, words, exit_m, free_until_m);
@@ -236,6 +236,8 @@ fn across(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
         let space = (room.to_m - room.from_m) * px_per_m - 8.0 - if room.starts { 20.0 } else { 0.0 };
         match room.says.iter().find(|said| text::width(said, SMALL_PX, false) <= space) {
             Some(said) => inside.push((room, said)),
+            // What the tape row says anyway is left out where it does not fit.
+            None if room.optional => {}
             None => above.push((x((room.from_m + room.to_m) / 2.0), room)),
         }
     }
@@ -302,7 +304,7 @@ fn across(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
         drawing.push(label(centre, centred_baseline(middle, SMALL_PX), SMALL_PX, said).middle().fill(colour));
         if room.arrow {
             let half = (text::width(said, SMALL_PX, false) / 2.0).min((x(room.to_m) - from) / 2.0 - 4.0);
-            drawing.arrow((centre - half, top + 33.0), (centre + half, top + 33.0), 2.0, colours.go);
+            drawing.arrow((centre - half, top + 30.0), (centre + half, top + 30.0), 2.0, colours.go);
         }
     }
     start_line(&mut drawing, x(0.0), (top - 2.0, ground), 0.0, &words.get("draw-start-left"), &colours, 3.0);
@@ -354,7 +356,7 @@ fn across(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
     row_name(&mut drawing, y, name, has_long, words, &colours);
     y = tape_row(&mut drawing, &long_row, y, &x, (low, high), words, &colours);
     if !short_row.is_empty() {
-        y += 3.0;
+        y += 1.0;
         for mark in &short_row {
             short_symbol(&mut drawing, (x(mark.at_m), y + 5.0), &colours, Some(mark.at_m));
         }
@@ -362,7 +364,7 @@ fn across(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
         row_name(&mut drawing, y, "draw-row-short", false, words, &colours);
         y = tape_row(&mut drawing, &short_row, y, &x, (low, high), words, &colours);
     }
-    finish(drawing, lane, words, options, y + 4.0, px_per_m, x(0.0), "across")
+    finish(drawing, lane, words, options, y + 2.0, px_per_m, x(0.0), "across")
 }
 
 /// Marks of the row nearest to the lane: starts, ends, and the long setting (or the only one).
@@ -391,6 +393,8 @@ struct Room {
     arrow: bool,
     /// Start marks stand at its beginning.
     starts: bool,
+    /// Need not be named.
+    optional: bool,
 }
 
 fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> Vec<Room> {
@@ -407,6 +411,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
         warns: false,
         arrow: true,
         starts: true,
+        optional: false,
     }];
     if parts.start_stopping_m > 0.0 {
         rooms.insert(
@@ -418,6 +423,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
                 warns: true,
                 arrow: false,
                 starts: false,
+                optional: false,
             },
         );
     }
@@ -429,6 +435,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
             warns: false,
             arrow: true,
             starts: false,
+            optional: true,
         });
     }
     if parts.stopping_m > 0.0 {
@@ -439,6 +446,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
             warns: true,
             arrow: false,
             starts: false,
+            optional: false,
         });
     }
     if parts.margin_m > 0.0 {
@@ -449,6 +457,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
             warns: false,
             arrow: false,
             starts: false,
+            optional: true,
         });
     }
     rooms
@@ -533,8 +542,11 @@ fn tape_row(
         .map(|(mark, shown)| (x(mark.at_m), text::width(shown, SMALL_PX, true)))
         .collect();
     let placed = labels::spread(&extents, low, high, LABEL_SPACE_PX, REACH_PX);
-    let moved = placed.iter().any(|placed| (placed.centre - extents[placed.index].0).abs() > 2.0);
-    let text_top = if moved { top + LEAD_PX } else { top };
+    let shift =
+        placed.iter().map(|placed| (placed.centre - extents[placed.index].0).abs()).fold(0.0, f64::max);
+    let moved = shift > 2.0;
+    // Steep enough to follow with the eye.
+    let text_top = if moved { top + (shift * 0.2).clamp(LEAD_PX, 2.0 * LEAD_PX) } else { top };
     for placed in &placed {
         let mark = marks[placed.index];
         if moved {
@@ -562,7 +574,7 @@ fn finish(
 ) -> Figure {
     let id = format!("{}-strip-{layout}", id_from(&lane.lane));
     let title = say(words, "draw-strip-title", &[("lane", Arg::Text(lane.lane.clone()))]);
-    let description = describe(lane, words);
+    let description = describe(lane, options.names, words);
     let height = height.ceil();
     let svg = drawing.finish(Head {
         id: &id,
@@ -583,7 +595,8 @@ const UPRIGHT_PX_PER_M: (f64, f64) = (18.0, 30.0);
 fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
     let colours = options.style.palette();
     let parts = &lane.parts;
-    let scale = options.scale.unwrap_or_else(|| StripScale::of([lane]));
+    // A phone shows one lane at a time: each has the scale that suits it.
+    let scale = StripScale::of([lane]);
     let marks = setting_out::marks(lane);
     let columns = [
         marks.iter().filter(|mark| in_first_row(mark, lane)).collect::<Vec<_>>(),
@@ -612,10 +625,9 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
     let top = y.max(side) + 34.0;
 
     // Columns: short labels, lane, long labels.
-    let label_room =
-        text::width("00.00", SMALL_PX, true).max(text::width(&tape(words, free_until_m), SMALL_PX, true))
-            + 20.0
-            + LEAD_PX;
+    let widest =
+        marks.iter().map(|mark| text::width(&tape(words, mark.at_m), SMALL_PX, true)).fold(0.0, f64::max);
+    let label_room = widest + 19.0 + LEAD_PX;
     let left = if two { label_room } else { 8.0 };
     let right = options.width_px - label_room;
     let lane_width = (right - left).max(60.0);
@@ -679,13 +691,14 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
     );
     let middle = left + lane_width / 2.0;
     for room in rooms(lane, words, exit_m, free_until_m) {
-        let space = (room.to_m - room.from_m) * px_per_m;
-        // A label needs its own height; the run-up keeps clear of the flag of the second start mark.
-        if space < ROW_PX + if room.starts { 18.0 } else { 0.0 } {
+        // The run-up keeps clear of the flag of the second start mark.
+        let lower = yy(room.from_m) - if room.starts { 18.0 } else { 0.0 };
+        let (space, centre) = (lower - yy(room.to_m), (lower + yy(room.to_m)) / 2.0);
+        if space < ROW_PX {
             continue;
         }
-        let arrow = room.arrow && space > 44.0;
-        let centre = yy((room.from_m + room.to_m) / 2.0) - if room.starts { 8.0 } else { 0.0 };
+        let arrow = room.arrow && space >= 30.0;
+        let half = (space / 2.0 - 5.0).min(15.0);
         let room_px = lane_width - if arrow { 40.0 } else { 8.0 };
         let Some(said) = room.says.iter().find(|said| text::width(said, SMALL_PX, false) <= room_px) else {
             continue;
@@ -695,7 +708,7 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
         drawing.push(label(x, centred_baseline(centre, SMALL_PX), SMALL_PX, said).middle().fill(colour));
         if arrow {
             let from = x - text::width(said, SMALL_PX, false) / 2.0 - 14.0;
-            drawing.arrow((from, centre + 15.0), (from, centre - 15.0), 2.5, colours.go);
+            drawing.arrow((from, centre + half), (from, centre - half), 2.5, colours.go);
         }
     }
 

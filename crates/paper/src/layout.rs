@@ -13,7 +13,7 @@ const TABLE_PT: f64 = 9.75;
 const FOOTER_PT: f64 = 9.0;
 const LINE: f64 = 1.35;
 const CELL_PAD_X_PT: f64 = 4.5;
-const CELL_PAD_Y_PT: f64 = 1.9;
+const CELL_PAD_Y_PT: f64 = 1.5;
 const COLUMN_GAP_PT: f64 = 16.0;
 /// Height of capitals, in ems, for centring first baselines.
 const ASCENT: f64 = 0.80;

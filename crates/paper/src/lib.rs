@@ -59,5 +59,5 @@ pub enum PaperError {
 
 /// Returns on how many sheets the pages are printed.
 pub fn sheet_count(pages: &[Page]) -> usize {
-    layout::lay_out(pages, &fonts::Fonts::load()).sheets.len()
+    layout::lay_out(pages, fonts::Fonts::load()).sheets.len()
 }

@@ -85,8 +85,8 @@ draw-plan-title = { $count ->
 }
 draw-effort = effort { $effort } of full speed
 draw-children = { $count ->
-    [one] 1 child
-   *[other] { $count } children
+    [one] 1{"\u00A0"}child
+   *[other] { $count }{"\u00A0"}children
 }
 draw-floor-size = floor { $length } × { $width }
 draw-notes = Please note
@@ -108,21 +108,21 @@ draw-col-height = height
 draw-col-stop = to stop
 draw-col-children = children, shortest steps first
 draw-units-metric = m: metres, cm: centimetres
-draw-units-feet = ft: feet, in: inches
+draw-units-feet = ft or ': feet, in or ": inches
 draw-made-with = { $software }; methods { $methods }
 draw-page-of = Page { $page } of { $pages }
 
 ## Setting out
 draw-out-title = Setting the lanes out
-draw-out-step-tape = Hook the tape to the start line and lay it along the lane. Every number is a distance from the start line, so the tape stays where it is.
+draw-out-step-tape = Hook the tape to the start line and leave it there: every number is a distance from the start line.
 draw-out-step-marks = Walk along the tape once and put down a mark at each number.
-draw-out-step-two = Triangles are for the long gap, circles for the short gap. Where both meet, one mark does for both.
-draw-out-step-starts = The start line is mark L, the second mark is R, one step further on. A child who starts from the other mark leads with the other leg; try it once and turn the letters round if your class does.
-draw-out-step-stop = Put a cone on each side of the exit line: there the running ends and the stopping begins. Keep everything free from there to the last number.
+draw-out-step-two = Triangles are for the long gap, circles for the short gap; where both meet, one mark does.
+draw-out-step-starts = L is the start line, R is one step further on: who starts from the other mark leads with the other leg.
+draw-out-step-stop = Put a cone on each side of the exit line, and keep everything free from there to the last number.
 draw-out-step-try = Let the first and the last child of each lane walk it and then run it once before the others start.
 draw-marks-title = Marks for each lane
-draw-marks-how = Read each list downwards while you walk along the tape.
-draw-cord-how = A cord lasts longer than tape: tie the start knot, then one knot after the other with the distance given from the knot before. Next time lay the start knot on the start line and put a hurdle at each knot.
+draw-marks-how = Read each list downwards as you walk along the tape.
+draw-cord-how = A cord saves it the next time: tie the start knot, then knot after knot, each at the distance given from the knot before; lay the start knot on the start line and put a hurdle at each knot.
 draw-cord-shared = Lanes { $lanes } can share one cord.
 draw-shoes-how = Shoes: heel to toe from the start line with a shoe of { $shoe }, to the nearest half shoe (up to { $half } off). Use the tape when you have one.
 draw-shoes-none = Enter the length of your shoe in the program to get the marks in shoe lengths as well.
@@ -131,12 +131,12 @@ draw-col-long = long
 draw-col-short = short
 draw-col-tape = tape
 draw-col-shoes = shoes
-draw-col-knot = knot, from the last
+draw-col-knot = knot
 draw-mark-start-left = Start L
 draw-mark-start-right = Start R
 draw-mark-hurdle = Hurdle
 draw-mark-hurdle-n = Hurdle { $number }
 draw-mark-exit = Exit line
-draw-mark-free = Free to here
+draw-mark-free = Free until
 draw-knot = { $number } · { $more }
 draw-knot-start = start
