@@ -96,6 +96,8 @@ pub struct Toast {
     pub undo: bool,
     /// It went wrong.
     pub bad: bool,
+    /// The sheet over which it was said.
+    pub over: Option<Sheet>,
 }
 
 /// Handles to the whole state; cheap to copy.
@@ -295,6 +297,11 @@ impl App {
 
     // Saving
 
+    /// Says what was done, with an undo when there is one.
+    pub fn tell(self, said: Message, undo: bool, bad: bool) {
+        self.toast.set(Some(Toast { said, undo, bad, over: self.sheet.get_untracked() }));
+    }
+
     /// Saves changes as one whole; then shows them, says the sentence with an undo, and sends them on.
     pub fn save(self, said: Message, changes: Vec<Change>) {
         spawn_local(async move {
@@ -320,13 +327,13 @@ impl App {
                         place.and_then(|place| befores[place].clone())
                     });
                 });
-                self.toast.set(Some(Toast { said, undo: true, bad: false }));
+                self.tell(said, true, false);
                 self.ask_to_keep();
                 true
             }
             Err(error) => {
                 let said = Message::new("app-not-saved").text("reason", error.0);
-                self.toast.set(Some(Toast { said, undo: false, bad: true }));
+                self.tell(said, false, true);
                 false
             }
         }
@@ -362,24 +369,21 @@ impl App {
         };
         let Ok((step, changes)) = step else {
             let said = Message::new("app-undo-changed-since");
-            self.toast.set(Some(Toast { said, undo: self.can_undo(), bad: true }));
+            self.tell(said, self.can_undo(), true);
             return;
         };
         spawn_local(async move {
-            let toast = match self.write(&changes).await {
+            match self.write(&changes).await {
                 Ok(written) => {
                     self.undo.update_value(|undo| undo.rebase(&written));
                     let said = Message::new("app-undone")
                         .with("what", lanewright_model::Arg::Say(Box::new(step.said)));
-                    Toast { said, undo: self.can_undo(), bad: false }
+                    self.tell(said, self.can_undo(), false);
                 }
-                Err(error) => Toast {
-                    said: Message::new("app-not-saved").text("reason", error.0),
-                    undo: false,
-                    bad: true,
-                },
-            };
-            self.toast.set(Some(toast));
+                Err(error) => {
+                    self.tell(Message::new("app-not-saved").text("reason", error.0), false, true);
+                }
+            }
         });
     }
 

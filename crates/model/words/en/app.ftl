@@ -17,6 +17,7 @@ app-undo = Undo
 app-undone = Taken back: { $what }
 app-undo-changed-since = This was changed on another device since, so it was left as it is.
 app-take-back = Take back
+app-and = { $first } and { $last }
 app-less = one less
 app-more = one more
 app-reading = Reading what is on this device …
@@ -239,7 +240,7 @@ app-line-up-entry = { $name }: { $what }
 app-said-line-up = { $count } children are lined up.
 
 ## Today
-app-today-title = Who is here today
+app-today-title = Who is here
 app-today-empty = There is no class list yet.
 app-everybody = All are here
 app-counts = How many

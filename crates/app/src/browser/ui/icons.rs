@@ -25,6 +25,7 @@ pub fn icon(name: &'static str) -> AnyView {
         "chevron" => "<path d='M9 5.5l6.5 6.5L9 18.5'/>",
         "device" => "<rect x='6.5' y='2.5' width='11' height='19' rx='2.2'/><path d='M10.5 18.2h3'/>",
         "sent" => "<path d='M12 20V5M5.5 11L12 4.5l6.5 6.5'/>",
+        "note" => "<circle cx='12' cy='12' r='9'/><path d='M12 11v5.5M12 7.5v.2'/>",
         "confirmed" => "<path d='M4 12.8l5.2 5.2L20 6.5'/>",
         "warning" => "<path d='M12 3.5L2.5 20.5h19zM12 10v5M12 17.8v.2'/>",
         "undo" => "<path d='M4 9.5h10.5a5.5 5.5 0 0 1 0 11H9M4 9.5L8.8 4.8M4 9.5l4.8 4.7'/>",

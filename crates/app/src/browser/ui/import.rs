@@ -38,9 +38,7 @@ pub fn read_demo(app: App) {
             let name = app.get("app-demo-name");
             save_list(app, runners, digest, Target::New(name));
         }
-        Err(error) => {
-            app.toast.set(Some(crate::browser::app::Toast { said: error.message(), undo: false, bad: true }))
-        }
+        Err(error) => app.tell(error.message(), false, true),
     }
 }
 

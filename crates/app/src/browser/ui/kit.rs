@@ -26,7 +26,6 @@ const HEIGHTS_CM: [f64; 4] = [30.0, 20.0, 15.0, 40.0];
 /// The screen.
 #[component]
 pub fn KitScreen() -> impl IntoView {
-    let app = app();
     view! {
         <h1>{t("app-kit-title")}</h1>
         <div class="columns">

@@ -29,12 +29,14 @@ const FAR_RATIO: f64 = 0.08;
 /// Sprints after the last hurdle that are offered, in metres (common practice, no source).
 const SPRINTS_M: [u32; 4] = [0, 5, 10, 20];
 
-/// Returns names of lanes as people say them: `A, B and C`.
-pub fn lane_names(lanes: &[String]) -> String {
-    match lanes {
+/// Returns names as people say them: `A, B and C`.
+pub fn names_said(app: App, names: &[String]) -> String {
+    match names {
         [] => String::new(),
         [one] => one.clone(),
-        [rest @ .., last] => format!("{} + {last}", rest.join(", ")),
+        [rest @ .., last] => {
+            app.say(&Message::new("app-and").text("first", rest.join(", ")).text("last", last.clone()))
+        }
     }
 }
 
@@ -144,7 +146,7 @@ fn Planned() -> impl IntoView {
                     <LaneCards width/>
                 </div>
                 <div class="stack">
-                    <Children/>
+                    <Children width/>
                     <Notes/>
                 </div>
             </div>
@@ -504,26 +506,29 @@ fn lane_card(app: App, lane: &PlannedLane, strip: String) -> AnyView {
 
 /// The children with their own gaps, the lane's gap in the same picture.
 #[component]
-fn Children() -> impl IntoView {
+fn Children(width: RwSignal<f64>) -> impl IntoView {
     let app = app();
     move || {
         app.plan.with(|plan| {
             let Some(Ok(plan)) = plan else { return ().into_any() };
             let scale = GapScale::of(plan);
+            let row_px =
+                if width.get() >= WIDE_PX { 132.0 } else { (width.get() - 290.0).clamp(64.0, 220.0) };
             let mut runners: Vec<&PlannedRunner> = plan.runners.iter().collect();
             runners.sort_by(|a, b| {
                 (&a.lane, a.spacing_m.median)
                     .partial_cmp(&(&b.lane, b.spacing_m.median))
                     .unwrap_or(std::cmp::Ordering::Equal)
             });
-            let rows = runners.into_iter().map(|runner| child_row(app, plan, runner, &scale)).collect_view();
+            let rows =
+                runners.into_iter().map(|runner| child_row(app, plan, runner, &scale, row_px)).collect_view();
             view! {
                 <section class="card">
                     <h2>{t("app-gaps-title")}</h2>
                     <p class="legend soft">
-                        <span class="dot open" aria-hidden="true"></span>{t("draw-legend-guessed")}
-                        <span class="dot" aria-hidden="true"></span>{t("draw-legend-measured")}
-                        <span class="tick" aria-hidden="true"></span>{t("draw-legend-lane-gap")}
+                        <span><i class="dot open" aria-hidden="true"></i>{t("draw-legend-guessed")}</span>
+                        <span><i class="dot" aria-hidden="true"></i>{t("draw-legend-measured")}</span>
+                        <span><i class="tick" aria-hidden="true"></i>{t("draw-legend-lane-gap")}</span>
                     </p>
                     <table class="gaps" data-test="gaps">
                         <thead>
@@ -543,13 +548,13 @@ fn Children() -> impl IntoView {
     }
 }
 
-fn child_row(app: App, plan: &Plan, runner: &PlannedRunner, scale: &GapScale) -> AnyView {
+fn child_row(app: App, plan: &Plan, runner: &PlannedRunner, scale: &GapScale, row_px: f64) -> AnyView {
     let lane_gap_m = plan
         .lanes
         .iter()
         .find(|lane| lane.lane == runner.lane)
         .map_or(runner.spacing_m.median, |lane| lane.spacing_m);
-    let figure = app.words.with(|words| gap_row(runner, lane_gap_m, scale, 132.0, &words.0, Style::Screen));
+    let figure = app.words.with(|words| gap_row(runner, lane_gap_m, scale, row_px, &words.0, Style::Screen));
     let outside = runner.gaps.iter().any(|gap| !gap.inside);
     let fit = runner.fit_ratio;
     let words = if outside {
@@ -918,11 +923,7 @@ fn toggle_drill(app: App, id: &DrillId) {
         .with_untracked(|class| class.as_ref().map(|class| class.choice.drills.clone()).unwrap_or_default());
     if chosen.contains(id) {
         if chosen.len() == 1 {
-            app.toast.set(Some(crate::browser::app::Toast {
-                said: Message::new("app-one-drill"),
-                undo: false,
-                bad: true,
-            }));
+            app.tell(Message::new("app-one-drill"), false, true);
             return;
         }
         let said = Message::new("app-said-drill-out").with("drill", name);

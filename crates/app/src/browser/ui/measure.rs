@@ -152,26 +152,45 @@ fn TryGaps() -> impl IntoView {
         <div class="stack sticky">
             <fieldset class="choices">
                 <legend class="label">{t("app-gap-standing")}</legend>
-                <div class="choice-row">
-                    <button type="button" class="choice" data-test="gap-less" on:click=move |_| gap_cm.update(|gap| *gap = (*gap - 5).max(20))>
-                        <span aria-hidden="true">"−"</span><span class="sr">{t("app-less")}</span>
+                <div class="gap-stepper">
+                    <button
+                        type="button"
+                        class="step"
+                        data-test="gap-less"
+                        on:click=move |_| gap_cm.update(|gap| *gap = (*gap - 5).max(20))
+                    >
+                        <span aria-hidden="true">"−"</span>
+                        <span class="sr">{t("app-less")}</span>
                     </button>
-                    <output class="gap number" data-test="gap-now">{move || app.show(Arg::GapM(gap_cm.get() as f64 / 100.0))}</output>
-                    <button type="button" class="choice" data-test="gap-more" on:click=move |_| gap_cm.update(|gap| *gap = (*gap + 5).min(300))>
-                        <span aria-hidden="true">"+"</span><span class="sr">{t("app-more")}</span>
+                    <output class="gap number" data-test="gap-now">
+                        {move || app.show(Arg::GapM(gap_cm.get() as f64 / 100.0))}
+                    </output>
+                    <button
+                        type="button"
+                        class="step"
+                        data-test="gap-more"
+                        on:click=move |_| gap_cm.update(|gap| *gap = (*gap + 5).min(300))
+                    >
+                        <span aria-hidden="true">"+"</span>
+                        <span class="sr">{t("app-more")}</span>
                     </button>
                 </div>
-                <div class="choice-row">
-                    {suggested.into_iter().map(|gap| view! {
-                        <button
-                            type="button"
-                            class="choice"
-                            aria-pressed=move || (gap_cm.get() == gap).to_string()
-                            on:click=move |_| gap_cm.set(gap)
-                        >
-                            {move || app.show(Arg::GapM(gap as f64 / 100.0))}
-                        </button>
-                    }).collect_view()}
+                <div class="even choice-row">
+                    {suggested
+                        .into_iter()
+                        .map(|gap| {
+                            view! {
+                                <button
+                                    type="button"
+                                    class="choice"
+                                    aria-pressed=move || (gap_cm.get() == gap).to_string()
+                                    on:click=move |_| gap_cm.set(gap)
+                                >
+                                    {move || app.show(Arg::GapM(gap as f64 / 100.0))}
+                                </button>
+                            }
+                        })
+                        .collect_view()}
                 </div>
             </fieldset>
         </div>
@@ -249,7 +268,7 @@ fn save_steps(
                 .text("name", label)
                 .with("gap", Arg::GapM(gap_m))
                 .text("lane", lane);
-            app.toast.set(Some(crate::browser::app::Toast { said, undo: true, bad: false }));
+            app.tell(said, true, false);
         }
         clear();
     });

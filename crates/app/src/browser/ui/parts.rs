@@ -120,7 +120,7 @@ pub fn notice(kind: &'static str, message: Message) -> AnyView {
     let app = app();
     let icon = super::icons::icon(match kind {
         "good" => "confirmed",
-        "note" => "chevron",
+        "note" => "note",
         _ => "warning",
     });
     view! {

@@ -236,7 +236,10 @@ fn Tabs() -> impl IntoView {
 fn ToastLine(in_sheet: bool) -> impl IntoView {
     let app = app();
     let mine = move || app.sheet.with(|sheet| sheet.is_some()) == in_sheet;
-    let toast = Memo::new(move |_| app.toast.get().filter(|_| mine()));
+    // A sheet shows what was said over it; older lines wait until it is closed.
+    let toast = Memo::new(move |_| {
+        app.toast.get().filter(|toast| mine() && (!in_sheet || toast.over == app.sheet.get()))
+    });
     view! {
         <div class="toast-place">
             <div

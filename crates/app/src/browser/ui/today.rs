@@ -9,7 +9,7 @@ use lanewright_science::plan::lane_name;
 use leptos::prelude::*;
 
 use super::icons::icon;
-use super::lanes::{lane_names, no_plan};
+use super::lanes::{names_said, no_plan};
 use super::parts::{Choice, app, notice, t};
 use crate::browser::app::{App, Screen, Sheet, new_id};
 use crate::logic::change::Change;
@@ -97,7 +97,7 @@ fn Roll() -> impl IntoView {
             <h1>{t("app-today-title")}</h1>
             <button
                 type="button"
-                class="btn quiet"
+                class="btn small"
                 data-test="everybody"
                 disabled=move || presence.with(|all| all.values().all(|one| *one == Presence::Present))
                 on:click=everybody
@@ -111,6 +111,7 @@ fn Roll() -> impl IntoView {
             {counter(Presence::Helping)}
             {counter(Presence::Absent)}
         </div>
+        <div class="stack">
         <div class="brush">
             <Choice
                 label="app-brush"
@@ -159,6 +160,7 @@ fn Roll() -> impl IntoView {
                 }
             </For>
         </ul>
+        </div>
         <h2>{t("app-today-lanes")}</h2>
         <LanesToday/>
         <h2>{t("app-wishes-title")}</h2>
@@ -236,7 +238,7 @@ fn helpers(app: App, plan: &Plan) -> AnyView {
             let message = Message::new("app-job")
                 .text("name", job.helper)
                 .with("count", Arg::Count(job.lanes.len() as i64))
-                .text("lanes", lane_names(&job.lanes));
+                .text("lanes", names_said(app, &job.lanes));
             view! { <li>{icon("helping")}<span>{move || app.say(&message)}</span></li> }
         })
         .collect_view();
