@@ -1,0 +1,397 @@
+//! Findings: by child, by lane, and whom to watch. Ranges and sentences; nobody is ranked.
+
+use std::collections::BTreeMap;
+
+use lanewright_draw::Style;
+use lanewright_draw::knocks::{HurdleKnocks, RateRange, knock_strip, rate_row};
+use lanewright_model::run::{Observation, Run};
+use lanewright_model::{Arg, Message};
+use lanewright_science::cause::{BLAME_P, Causes, cause};
+use lanewright_science::coach::{Advice, Peer, advise};
+use lanewright_science::decide::{Action, ClassModel, Decision, Options};
+use lanewright_science::watch::{self, WatchNext};
+use leptos::prelude::*;
+
+use super::icons::icon;
+use super::parts::{Choice, app, notice, t};
+use crate::browser::app::{App, LADDER, Screen};
+use crate::browser::now_ms;
+
+/// Children that the list of whom to watch shows: more than a coach can keep in mind is no help.
+const WATCH_SHOWN: usize = 6;
+
+/// Parts of the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Children,
+    Lanes,
+    Watch,
+}
+
+/// Everything that is found, computed together when runs change.
+#[derive(Debug, Clone, PartialEq)]
+struct Found {
+    decisions: Vec<Decision>,
+    causes: Option<Causes>,
+    watch: Vec<WatchNext>,
+    advice: BTreeMap<(String, String), Advice>,
+}
+
+fn find(app: App) -> Found {
+    let now = jiff::Timestamp::from_millisecond(now_ms() as i64).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+    let options = Options { now, losses: Default::default() };
+    let Some(class) = app.class.get() else {
+        return Found { decisions: vec![], causes: None, watch: vec![], advice: BTreeMap::new() };
+    };
+    let observations = class.observations();
+    let model = ClassModel::learn(&observations, &LADDER, &options);
+    let decisions = model.decisions(&options);
+    let runs: Vec<&Run> = class.runs.iter().map(|view| &view.run).collect();
+    // The causes of today's lanes: set-ups of other days stood elsewhere.
+    let latest = runs.iter().map(|run| run.at.as_millisecond()).max().unwrap_or(0);
+    const HALF_DAY_MS: i64 = 43_200_000;
+    let recent: Vec<&Run> =
+        runs.iter().copied().filter(|run| run.at.as_millisecond() > latest - HALF_DAY_MS).collect();
+    let candidates: Vec<(String, String)> = app.plan.with(|plan| match plan {
+        Some(Ok(plan)) => {
+            let drill = plan.drills.first().map(|drill| drill.0.clone()).unwrap_or_default();
+            plan.runners.iter().map(|runner| (runner.id.0.clone(), drill.clone())).collect()
+        }
+        _ => Vec::new(),
+    });
+    let watch = watch::next(&model, &observations, &candidates, &options);
+    let advice = advices(app, &decisions, &observations);
+    Found { decisions, causes: cause(&recent, &LADDER), watch, advice }
+}
+
+/// For each child and drill with a fault in the last watched run: is it the gap or the technique?
+fn advices(app: App, decisions: &[Decision], observations: &[Observation]) -> BTreeMap<(String, String), Advice> {
+    let gaps: BTreeMap<String, f64> = app.plan.with(|plan| match plan {
+        Some(Ok(plan)) => {
+            plan.runners.iter().map(|runner| (runner.id.0.clone(), runner.spacing_m.median)).collect()
+        }
+        _ => BTreeMap::new(),
+    });
+    let last = |runner: &str, drill: &str| -> Option<&Run> {
+        observations
+            .iter()
+            .filter_map(|observation| match observation {
+                Observation::Run(run) if run.runner == runner && run.drill == drill => Some(run),
+                _ => None,
+            })
+            .max_by_key(|run| run.at)
+    };
+    let mut advices = BTreeMap::new();
+    for decision in decisions {
+        let Some(run) = last(&decision.runner, &decision.drill) else { continue };
+        let (Some(fault), Some(own), Some(lane_gap)) =
+            (run.faults.first(), gaps.get(&decision.runner), run.gap_m)
+        else {
+            continue;
+        };
+        let peers: Vec<Peer> = decisions
+            .iter()
+            .filter(|other| other.runner != decision.runner && other.drill == decision.drill)
+            .filter_map(|other| {
+                let seen = last(&other.runner, &other.drill).filter(|seen| seen.lane == run.lane)?;
+                Some(Peer { own_gap_m: *gaps.get(&other.runner)?, shows: seen.faults.contains(fault) })
+            })
+            .collect();
+        if let Some(advice) = advise(fault, *own, lane_gap, &peers) {
+            advices.insert((decision.runner.clone(), decision.drill.clone()), advice);
+        }
+    }
+    advices
+}
+
+/// The screen.
+#[component]
+pub fn FindingsScreen() -> impl IntoView {
+    let app = app();
+    let seen = Memo::new(move |_| {
+        app.class.with(|class| {
+            class.as_ref().is_some_and(|class| !class.runs.is_empty() || !class.sweeps.is_empty())
+        })
+    });
+    let part = RwSignal::new(Part::Children);
+    let found = Memo::new(move |_| find(app));
+    move || {
+        if !seen.get() {
+            return view! {
+                <h1>{t("app-findings-title")}</h1>
+                <p class="lead">{t("app-findings-none")}</p>
+                <button type="button" class="btn go" on:click=move |_| app.go(Screen::Trackside)>
+                    {t("app-to-trackside")}
+                </button>
+            }
+            .into_any();
+        }
+        view! {
+            <h1>{t("app-findings-title")}</h1>
+            <Choice
+                label="app-findings-title"
+                test="findings-part"
+                options=vec![
+                    (Part::Children, "app-findings-children", "children"),
+                    (Part::Lanes, "app-findings-lanes", "lanes"),
+                    (Part::Watch, "app-findings-watch", "watch"),
+                ]
+                chosen=part
+                choose=move |chosen| part.set(chosen)
+            />
+            {move || match part.get() {
+                Part::Children => view! { <Children found/> }.into_any(),
+                Part::Lanes => view! { <LaneFindings found/> }.into_any(),
+                Part::Watch => view! { <Watch found/> }.into_any(),
+            }}
+        }
+        .into_any()
+    }
+}
+
+fn name_of(app: App, runner: &str) -> String {
+    app.runner(runner).map_or_else(|| "–".to_owned(), |view| view.runner.label)
+}
+
+fn action_words(action: Action) -> (&'static str, &'static str) {
+    match action {
+        Action::MoveOn => ("action-move-on", "move-on"),
+        Action::Repeat => ("action-repeat", "repeat"),
+        Action::StepBack => ("action-step-back", "step-back"),
+        Action::NotEnoughSeen => ("action-not-enough-seen", "not-enough"),
+    }
+}
+
+#[component]
+fn Children(found: Memo<Found>) -> impl IntoView {
+    let app = app();
+    view! {
+        <p class="soft">{t("app-findings-how")}</p>
+        {move || {
+            let found = found.get();
+            let mut drills: Vec<String> =
+                found.decisions.iter().map(|decision| decision.drill.clone()).collect();
+            drills.sort_unstable();
+            drills.dedup();
+            // In the order of the ladder, slow drills first.
+            let place = |id: &String| {
+                LADDER.drills().iter().position(|drill| drill.id.0 == *id).unwrap_or(usize::MAX)
+            };
+            drills.sort_by_key(place);
+            drills
+                .into_iter()
+                .map(|drill| {
+                    let rows = in_list_order(app, &found, &drill)
+                        .into_iter()
+                        .map(|decision| {
+                            let key = (decision.runner.clone(), decision.drill.clone());
+                            child_row(app, decision, found.advice.get(&key))
+                        })
+                        .collect_view();
+                    let name = drill_name(app, &drill);
+                    view! {
+                        <section class="card findings-drill" data-test="findings-drill">
+                            <h2>{name}</h2>
+                            <ul class="findings-list">{rows}</ul>
+                        </section>
+                    }
+                })
+                .collect_view()
+        }}
+    }
+}
+
+fn drill_name(app: App, drill: &str) -> String {
+    let id = format!("drill-{drill}");
+    let name = app.get(&id);
+    if name == id { drill.to_owned() } else { name }
+}
+
+/// Children stand in the order of the class list, never in the order of their rates.
+fn in_list_order<'a>(app: App, found: &'a Found, drill: &str) -> Vec<&'a Decision> {
+    let order: BTreeMap<String, usize> = app.class.with(|class| {
+        let runners = class.iter().flat_map(|class| &class.runners);
+        runners.enumerate().map(|(place, view)| (view.runner.id.0.clone(), place)).collect()
+    });
+    let mut rows: Vec<&Decision> = found
+        .decisions
+        .iter()
+        .filter(|decision| decision.drill == drill && order.contains_key(&decision.runner))
+        .collect();
+    rows.sort_by_key(|decision| order.get(&decision.runner).copied());
+    rows
+}
+
+fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView {
+    let name = name_of(app, &decision.runner);
+    let (words, slug) = action_words(decision.action);
+    let rate = RateRange {
+        mean: decision.clean_rate.mean,
+        low: decision.clean_rate.low,
+        high: decision.clean_rate.high,
+        needed: decision.needed,
+        enough: decision.action != Action::NotEnoughSeen,
+    };
+    let figure = app.words.with(|words| rate_row(&name, &rate, 168.0, &words.0, Style::Screen));
+    let clean = Message::new("app-findings-clean")
+        .with("mean", Arg::Share(rate.mean))
+        .with("low", Arg::Share(rate.low))
+        .with("high", Arg::Share(rate.high));
+    let seen = Message::new("app-findings-seen")
+        .with("runs", Arg::Count(decision.runs.into()))
+        .with("hurdles", Arg::Count(decision.hurdles.into()));
+    let why = decision
+        .why
+        .iter()
+        .cloned()
+        .map(|message| view! { <p>{move || app.say(&message)}</p> })
+        .collect_view();
+    let advice = advice.map(|advice| {
+        let cue = Message::new("app-findings-cue").with("cue", Arg::Say(Box::new(advice.cue.clone())));
+        let first = advice.why.clone().map(|why| notice("warn", why));
+        let lane = advice.lane.clone();
+        let cause = advice.cause.clone();
+        let easier = advice.easier.first().map(|drill| {
+            let message = Message::new("app-findings-easier").text("drill", drill_name(app, &drill.0));
+            view! { <p class="soft">{move || app.say(&message)}</p> }
+        });
+        let lane_line = (advice.p_gap >= 0.5).then(|| view! { <p>{move || app.say(&lane)}</p> });
+        view! {
+            {first}
+            {lane_line}
+            <p class="cue">{move || app.say(&cue)}</p>
+            <p class="soft">{move || app.say(&cause)}</p>
+            {easier}
+        }
+    });
+    view! {
+        <li class=format!("finding {slug}") data-test="finding" data-name=name.clone() data-action=slug>
+            <details>
+                <summary>
+                    <b class="name">{name}</b>
+                    <span class=format!("step {slug}")>{t(words)}</span>
+                    <span class="rate" inner_html=figure.svg></span>
+                </summary>
+                <div class="finding-more">
+                    <p class="number">{move || app.say(&clean)}</p>
+                    <p class="soft">{move || app.say(&seen)}</p>
+                    {why}
+                    {advice}
+                </div>
+            </details>
+        </li>
+    }
+    .into_any()
+}
+
+#[component]
+fn LaneFindings(found: Memo<Found>) -> impl IntoView {
+    let app = app();
+    move || {
+        let Some(causes) = found.with(|found| found.causes.clone()) else {
+            return view! { <p class="lead">{t("cause-nothing")}</p> }.into_any();
+        };
+        let findings = causes
+            .findings
+            .iter()
+            .cloned()
+            .map(|message| notice(if message.id == "cause-nothing" { "good" } else { "note" }, message))
+            .collect_view();
+        let mut lanes: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
+        for (index, slot) in causes.slots.iter().enumerate() {
+            lanes.entry((slot.lane.clone(), slot.setup.clone())).or_default().push(index);
+        }
+        let strips = lanes
+            .into_iter()
+            .map(|((lane, _), mut slots)| {
+                slots.sort_by_key(|index| causes.slots[*index].hurdle);
+                let hurdles: Vec<HurdleKnocks> = slots
+                    .iter()
+                    .map(|index| {
+                        let slot = &causes.slots[*index];
+                        HurdleKnocks {
+                            hurdle: slot.hurdle,
+                            knocks: slot.knocks,
+                            met: slot.met,
+                            suspect: slot.p_above_1_5 >= BLAME_P,
+                        }
+                    })
+                    .collect();
+                let figure =
+                    app.words.with(|words| knock_strip(&lane, &hurdles, 340.0, &words.0, Style::Screen));
+                let rows = slots
+                    .iter()
+                    .map(|index| {
+                        let slot = &causes.slots[*index];
+                        let odds = format!(
+                            "{:.1} ({:.1}–{:.1})",
+                            slot.odds_ratio.median, slot.odds_ratio.low, slot.odds_ratio.high
+                        );
+                        view! {
+                            <tr>
+                                <th scope="row">{slot.hurdle}</th>
+                                <td class="number">{slot.knocks}</td>
+                                <td class="number">{slot.met}</td>
+                                <td class="number">{odds}</td>
+                            </tr>
+                        }
+                    })
+                    .collect_view();
+                view! {
+                    <section class="card" data-test="lane-finding" data-lane=lane>
+                        <h2>{figure.title.clone()}</h2>
+                        <figure class="knock-strip" inner_html=figure.svg></figure>
+                        <p class="soft">{t("app-findings-lane-how")}</p>
+                        <details>
+                            <summary>{t("app-findings-more")}</summary>
+                            <table class="plain-table">
+                                <thead>
+                                    <tr>
+                                        <th scope="col">{t("app-findings-table-hurdle")}</th>
+                                        <th scope="col">{t("app-findings-table-fell")}</th>
+                                        <th scope="col">{t("app-findings-table-met")}</th>
+                                        <th scope="col">{t("app-findings-table-odds")}</th>
+                                    </tr>
+                                </thead>
+                                <tbody>{rows}</tbody>
+                            </table>
+                        </details>
+                    </section>
+                }
+            })
+            .collect_view();
+        view! {
+            {findings}
+            <div class="columns two">{strips}</div>
+        }
+        .into_any()
+    }
+}
+
+#[component]
+fn Watch(found: Memo<Found>) -> impl IntoView {
+    let app = app();
+    move || {
+        let rows = found.with(|found| {
+            found
+                .watch
+                .iter()
+                .take(WATCH_SHOWN)
+                .cloned()
+                .map(|next| {
+                    let name = name_of(app, &next.runner);
+                    let drill = drill_name(app, &next.drill);
+                    view! {
+                        <li class="watch-row" data-test="watch">
+                            {icon("chevron")}
+                            <b class="name">{name}</b>
+                            <span class="soft">{drill}</span>
+                            <span>{move || app.say(&next.why)}</span>
+                        </li>
+                    }
+                })
+                .collect_view()
+        });
+        view! { <ol class="watch-list">{rows}</ol> }
+    }
+}
