@@ -376,3 +376,297 @@ fn report(ask: &Ask, task: &task::Task, found: &search::Found) -> Optimum {
     }
     Optimum { lane_of, lanes, sum_sq_ln, max_abs_ln, outside, proof: found.proof }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn child(gap_m: f64) -> Child {
+        let gap_ln = libm::log(gap_m);
+        Child {
+            own_gap_ln: gap_ln,
+            drills: vec![ChildDrill { gap_ln, low_m: 0.9 * gap_m, high_m: 1.1 * gap_m }],
+            only: None,
+            never: Vec::new(),
+        }
+    }
+
+    /// A child with own gap and band for each of several drills, in metres.
+    fn child_with(drills_m: &[(f64, f64, f64)]) -> Child {
+        let drills: Vec<ChildDrill> = drills_m
+            .iter()
+            .map(|&(gap_m, low_m, high_m)| ChildDrill { gap_ln: libm::log(gap_m), low_m, high_m })
+            .collect();
+        Child { own_gap_ln: drills[0].gap_ln, drills, only: None, never: Vec::new() }
+    }
+
+    fn class(gaps_m: &[f64]) -> Vec<Child> {
+        gaps_m.iter().map(|gap_m| child(*gap_m)).collect()
+    }
+
+    fn ask(children: &[Child], lanes: usize) -> Ask<'_> {
+        Ask { children, settings: &[Setting::Long], lanes, together: &[], apart: &[], gap_min_m: 0.35 }
+    }
+
+    fn gaps_m(optimum: &Optimum) -> Vec<f64> {
+        optimum.lanes.iter().map(|lane| lane.first_gap_m).collect()
+    }
+
+    #[test]
+    fn gaps_are_clean_multiples_of_five_centimetres() {
+        for step in 1..=200_u32 {
+            let gap_m = task::metres(2 * step as usize);
+            assert_eq!(gap_m, f64::from(step) / 20.0);
+            assert!(gap_m.to_string().len() <= 5, "{gap_m}");
+        }
+    }
+
+    #[test]
+    fn one_child_gets_the_nearest_gap() {
+        let optimum = optimise(&ask(&class(&[1.26]), 1)).unwrap();
+        assert_eq!(gaps_m(&optimum), [1.25]);
+        assert_eq!(optimum.lane_of, [0]);
+        let difference_ln = libm::log(1.25) - libm::log(1.26);
+        assert_eq!(optimum.sum_sq_ln, difference_ln * difference_ln);
+        assert_eq!(optimum.max_abs_ln, difference_ln.abs());
+    }
+
+    #[test]
+    fn as_many_lanes_as_children_give_everyone_the_nearest_gap() {
+        let optimum = optimise(&ask(&class(&[1.52, 0.98, 1.27, 1.11]), 4)).unwrap();
+        assert_eq!(gaps_m(&optimum), [1.0, 1.1, 1.25, 1.5]);
+        assert_eq!(optimum.lane_of, [3, 0, 2, 1]);
+    }
+
+    #[test]
+    fn of_two_equally_good_gaps_the_shorter_is_taken() {
+        let optimum = optimise(&ask(&class(&[1.2, 1.25]), 1)).unwrap();
+        assert_eq!(gaps_m(&optimum), [1.2]);
+    }
+
+    #[test]
+    fn between_equally_good_lanes_the_shorter_gap_and_the_fuller_queue_come_first() {
+        let optimum = optimise(&ask(&class(&[1.0, 1.2, 1.2, 1.4]), 2)).unwrap();
+        assert_eq!(optimum.lane_of, [0, 0, 1, 1]);
+        let optimum = optimise(&ask(&class(&[1.2, 1.2, 1.2, 1.2, 1.2]), 2)).unwrap();
+        assert_eq!(optimum.lane_of, [0, 0, 0, 1, 1]);
+        assert_eq!(gaps_m(&optimum), [1.2, 1.2]);
+    }
+
+    #[test]
+    fn identical_children_stand_in_the_order_of_the_class_list() {
+        let optimum = optimise(&ask(&class(&[1.3; 8]), 3)).unwrap();
+        assert_eq!(optimum.lane_of, [0, 0, 0, 1, 1, 1, 2, 2]);
+        assert_eq!(optimum.max_abs_ln, 0.0);
+    }
+
+    #[test]
+    fn no_gap_is_shorter_than_the_shortest_allowed() {
+        let children = class(&[0.4, 0.42, 0.9]);
+        let optimum = optimise(&Ask { gap_min_m: 0.6, ..ask(&children, 3) }).unwrap();
+        assert_eq!(gaps_m(&optimum), [0.6, 0.6, 0.9]);
+        let optimum = optimise(&Ask { gap_min_m: 2.01, ..ask(&children, 1) }).unwrap();
+        assert_eq!(gaps_m(&optimum), [2.05]);
+    }
+
+    #[test]
+    fn bands_do_not_move_the_gap_of_a_single_drill() {
+        let gaps = [(1.0, 1.0, 1.02), (1.1, 1.09, 1.1), (1.3, 1.28, 1.31)];
+        let children: Vec<Child> = gaps.iter().map(|gap| child_with(&[*gap])).collect();
+        let optimum = optimise(&ask(&children, 1)).unwrap();
+        assert_eq!(gaps_m(&optimum), [1.15]);
+        assert_eq!(optimum.proof, Proof::Exact);
+        let sides: Vec<(usize, Side)> = optimum.outside.iter().map(|out| (out.child, out.side)).collect();
+        assert_eq!(sides, [(0, Side::TooFar), (1, Side::TooFar), (2, Side::TooClose)]);
+    }
+
+    #[test]
+    fn a_band_edge_on_the_mark_is_inside() {
+        assert!(inside_band(1.2, 0.8 * 1.5, 1.5));
+        assert!(inside_band(1.2, 0.9, 0.6 + 0.6));
+        assert!(!inside_band(1.2, 1.21, 1.5));
+    }
+
+    #[test]
+    fn short_is_half_of_long_where_the_bands_allow() {
+        let child = child_with(&[(1.25, 1.15, 1.35), (0.66, 0.5, 0.8)]);
+        let settings = [Setting::Long, Setting::Short];
+        let optimum = optimise(&Ask { settings: &settings, ..ask(&[child], 1) }).unwrap();
+        let lane = optimum.lanes[0];
+        assert_eq!((lane.long_m, lane.short_m, lane.short_is_half), (Some(1.25), Some(0.625), true));
+        assert_eq!(lane.setting_count(), 2);
+        assert!(optimum.outside.is_empty());
+    }
+
+    #[test]
+    fn short_has_its_own_gap_where_half_is_outside() {
+        let child = child_with(&[(1.25, 1.15, 1.35), (0.8, 0.75, 0.9)]);
+        let settings = [Setting::Long, Setting::Short];
+        let optimum = optimise(&Ask { settings: &settings, ..ask(&[child], 1) }).unwrap();
+        let lane = optimum.lanes[0];
+        assert_eq!((lane.long_m, lane.short_m, lane.short_is_half), (Some(1.25), Some(0.8), false));
+    }
+
+    #[test]
+    fn one_gap_serves_all_drills_where_it_lies_in_all_bands() {
+        let child = child_with(&[(0.8, 0.6, 1.1), (1.3, 0.95, 1.5)]);
+        let settings = [Setting::Short, Setting::Long];
+        let optimum = optimise(&Ask { settings: &settings, ..ask(&[child], 1) }).unwrap();
+        let lane = optimum.lanes[0];
+        assert_eq!((lane.first_gap_m, lane.long_m, lane.short_m), (0.95, Some(0.95), Some(0.95)));
+        assert_eq!(lane.setting_count(), 1);
+    }
+
+    #[test]
+    fn half_is_found_where_bands_have_no_ends() {
+        let child = child_with(&[(1.25, 1.2, f64::INFINITY), (0.75, 0.0, 0.8)]);
+        let settings = [Setting::Long, Setting::Short];
+        let optimum = optimise(&Ask { settings: &settings, ..ask(std::slice::from_ref(&child), 1) }).unwrap();
+        assert_eq!((optimum.lanes[0].long_m, optimum.lanes[0].short_m), (Some(1.25), Some(0.625)));
+        let turned = Child {
+            own_gap_ln: child.drills[1].gap_ln,
+            drills: vec![child.drills[1], child.drills[0]],
+            ..child
+        };
+        let settings = [Setting::Short, Setting::Long];
+        let optimum = optimise(&Ask { settings: &settings, ..ask(&[turned], 1) }).unwrap();
+        assert_eq!((optimum.lanes[0].short_m, optimum.lanes[0].long_m), (Some(0.75), Some(1.5)));
+    }
+
+    #[test]
+    fn drills_that_share_a_setting_share_the_gap_and_the_first_one_chooses_it() {
+        let child = child_with(&[(1.3, 1.2, 1.4), (1.1, 1.0, 1.25)]);
+        let settings = [Setting::Long, Setting::Long];
+        let optimum = optimise(&Ask { settings: &settings, ..ask(&[child], 1) }).unwrap();
+        assert_eq!((optimum.lanes[0].long_m, optimum.lanes[0].short_m), (Some(1.25), None));
+    }
+
+    #[test]
+    fn who_cannot_be_kept_inside_is_named() {
+        let near = child_with(&[(1.3, 1.2, 1.4), (0.6, 0.5, 0.7)]);
+        let far = child_with(&[(1.8, 1.7, 1.9), (0.6, 0.5, 0.7)]);
+        let settings = [Setting::Long, Setting::Short];
+        let children = [near.clone(), far, near];
+        let optimum = optimise(&Ask { settings: &settings, ..ask(&children, 1) }).unwrap();
+        assert_eq!(optimum.outside, [Outside { child: 1, drill: 0, lane: 0, side: Side::TooClose }]);
+    }
+
+    #[test]
+    fn lanes_named_in_wishes_stay_in_the_order_of_their_gaps() {
+        let mut children = class(&[1.0, 1.1, 1.4, 1.5]);
+        children[3].only = Some(0);
+        let optimum = optimise(&ask(&children, 2)).unwrap();
+        assert_eq!(optimum.lane_of[3], 0);
+        assert!(optimum.lanes[0].first_gap_m <= optimum.lanes[1].first_gap_m);
+        let settings = [Setting::Long, Setting::Short];
+        let mut children: Vec<Child> = [1.0, 1.1, 1.4, 1.5]
+            .iter()
+            .map(|gap_m| child_with(&[(*gap_m, 0.9 * gap_m, 1.1 * gap_m), (0.6, 0.4, 0.8)]))
+            .collect();
+        children[3].only = Some(0);
+        let optimum = optimise(&Ask { settings: &settings, ..ask(&children, 2) }).unwrap();
+        assert_eq!(optimum.lane_of[3], 0);
+        assert!(optimum.lanes[0].first_gap_m <= optimum.lanes[1].first_gap_m);
+    }
+
+    #[test]
+    fn clashing_wishes_are_named_and_others_are_not() {
+        let mut children = class(&[1.0, 1.1, 1.2, 1.3, 1.4, 1.5, 1.6, 1.7]);
+        children[5].never = vec![0];
+        let ask = Ask { together: &[(0, 1), (3, 4), (1, 2)], apart: &[(0, 3), (0, 2)], ..ask(&children, 2) };
+        let wishes = vec![
+            Wish::Together { first: 0, second: 1 },
+            Wish::Together { first: 1, second: 2 },
+            Wish::Apart { first: 0, second: 2 },
+        ];
+        assert_eq!(optimise(&ask), Err(LanesError::WishesClash { wishes }));
+    }
+
+    #[test]
+    fn more_children_for_a_lane_than_its_queue_holds_clash() {
+        let mut children = class(&[1.0, 1.1, 1.2, 1.3]);
+        for about in &mut children[..3] {
+            about.only = Some(1);
+        }
+        let wishes = (0..3).map(|child| Wish::Only { child, lane: 1 }).collect();
+        assert_eq!(optimise(&ask(&children, 2)), Err(LanesError::WishesClash { wishes }));
+    }
+
+    #[test]
+    fn a_child_apart_from_itself_clashes() {
+        let children = class(&[1.0, 1.1]);
+        let result = optimise(&Ask { apart: &[(1, 1)], ..ask(&children, 2) });
+        assert_eq!(
+            result,
+            Err(LanesError::WishesClash { wishes: vec![Wish::Apart { first: 1, second: 1 }] })
+        );
+    }
+
+    #[test]
+    fn more_wishes_than_the_search_can_weigh_still_get_lanes_that_meet_them() {
+        let gaps: Vec<f64> = (0..40).map(|index| 1.0 + 0.017 * f64::from(index * 7 % 40)).collect();
+        let children = class(&gaps);
+        let apart: Vec<(usize, usize)> =
+            (0..40).map(|index| (index, (index * 11 + 5) % 40)).filter(|(a, b)| a != b).collect();
+        let together: Vec<(usize, usize)> = (0..6).map(|index| (index, 39 - index)).collect();
+        let ask = Ask { apart: &apart, together: &together, ..ask(&children, 8) };
+        let optimum = optimise(&ask).unwrap();
+        assert!(apart.iter().all(|(a, b)| optimum.lane_of[*a] != optimum.lane_of[*b]));
+        assert!(together.iter().all(|(a, b)| optimum.lane_of[*a] == optimum.lane_of[*b]));
+        let Proof::Bound { lower } = optimum.proof else { panic!("the case is meant to reach the limit") };
+        let freest = optimise(&Ask { apart: &[], together: &[], ..ask }).unwrap();
+        assert!(
+            freest.sum_sq_ln - 1e-9 <= lower && lower < optimum.sum_sq_ln,
+            "{lower} {}",
+            optimum.sum_sq_ln
+        );
+    }
+
+    #[test]
+    fn wishes_beyond_the_search_are_refused_in_words() {
+        // Thirteen children, no two together, in twelve lanes that all differ in who may enter.
+        let mut children = class(&[1.2; 26]);
+        for (index, about) in children.iter_mut().take(13).enumerate() {
+            about.never = vec![index % 12];
+        }
+        let apart: Vec<(usize, usize)> = (0..13).flat_map(|a| (0..a).map(move |b| (a, b))).collect();
+        let result = optimise(&Ask { apart: &apart, ..ask(&children, 12) });
+        assert_eq!(result, Err(LanesError::WishesTooMany));
+    }
+
+    #[test]
+    fn input_out_of_range_is_refused_with_its_place() {
+        let children = class(&[1.0, 1.1]);
+        let of = |change: &dyn Fn(&mut Child)| {
+            let mut children = children.clone();
+            change(&mut children[1]);
+            optimise(&ask(&children, 2)).unwrap_err()
+        };
+        assert_eq!(optimise(&Ask { settings: &[], ..ask(&children, 1) }), Err(LanesError::NoDrill));
+        assert_eq!(optimise(&ask(&children, 0)), Err(LanesError::LaneCount { provided: 0 }));
+        assert_eq!(optimise(&ask(&children, 65)), Err(LanesError::LaneCount { provided: 65 }));
+        assert_eq!(optimise(&ask(&children, 3)), Err(LanesError::ChildCount { provided: 2, lanes: 3 }));
+        let too_many = class(&[1.0; 401]);
+        assert_eq!(optimise(&ask(&too_many, 3)), Err(LanesError::ChildCount { provided: 401, lanes: 3 }));
+        let short = Ask { gap_min_m: f64::NAN, ..ask(&children, 2) };
+        assert!(matches!(optimise(&short), Err(LanesError::GapMin { .. })));
+        assert!(matches!(
+            of(&|child| child.own_gap_ln = f64::NAN),
+            LanesError::OwnGap { child: 1, drill: 0, .. }
+        ));
+        assert!(matches!(of(&|child| child.own_gap_ln = 3.0), LanesError::OwnGap { child: 1, .. }));
+        assert!(matches!(of(&|child| child.drills[0].gap_ln = -9.0), LanesError::OwnGap { child: 1, .. }));
+        assert!(matches!(
+            of(&|child| child.drills[0].low_m = 9.0),
+            LanesError::Band { child: 1, drill: 0, .. }
+        ));
+        assert!(matches!(of(&|child| child.drills.clear()), LanesError::DrillCount { child: 1, .. }));
+        assert!(matches!(
+            of(&|child| child.only = Some(2)),
+            LanesError::UnknownLane { child: 1, lane: 2, .. }
+        ));
+        let stranger = Ask { together: &[(0, 2)], ..ask(&children, 2) };
+        assert_eq!(optimise(&stranger), Err(LanesError::UnknownChild { provided: 2, children: 2 }));
+        assert!(of(&|child| child.only = Some(2)).to_string().contains("only 2 lanes"));
+    }
+}

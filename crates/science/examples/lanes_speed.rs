@@ -1,0 +1,117 @@
+//! Prints how long lanes take: the first class of a process, then a thousand different ones.
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use lanewright_model::{Drill, Ladder, Setting};
+use lanewright_science::lanes::{Ask, Child, ChildDrill, Proof, optimise};
+
+/// A small deterministic source of numbers (Steele, Lea & Flood 2014, SplitMix64).
+struct Dice(u64);
+
+impl Dice {
+    fn share(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn bell(&mut self) -> f64 {
+        (0..12).map(|_| self.share()).sum::<f64>() - 6.0
+    }
+
+    fn below(&mut self, end: usize) -> usize {
+        (self.share() * end as f64) as usize
+    }
+}
+
+/// A class of invented children: statures around 1.48 m, one in three with a measured step.
+fn class(dice: &mut Dice, drills: &[&Drill], count: usize) -> Vec<Child> {
+    (0..count)
+        .map(|_| {
+            let stature_m = (1.48 + 0.09 * dice.bell()).clamp(1.15, 1.85);
+            let measured = if dice.below(3) == 0 { libm::exp(0.1 * dice.bell()) } else { 1.0 };
+            let drills: Vec<ChildDrill> = drills
+                .iter()
+                .map(|drill| {
+                    let rule = drill.gap.expect("only drills with hurdles are asked for");
+                    let gap_m = rule.comfortable_ratio
+                        * stature_m
+                        * if rule.own_running_step { measured } else { 1.0 };
+                    let base_m = if rule.band_of_own_step { gap_m } else { stature_m };
+                    let (low_m, high_m) = (rule.low_ratio * base_m, rule.high_ratio * base_m);
+                    ChildDrill { gap_ln: libm::log(gap_m), low_m, high_m }
+                })
+                .collect();
+            Child { own_gap_ln: drills[0].gap_ln, drills, only: None, never: Vec::new() }
+        })
+        .collect()
+}
+
+fn main() {
+    const CHILDREN: usize = 32;
+    const LANES: usize = 6;
+    const CLASSES: usize = 1_000;
+    let ladder = Ladder::built_in();
+    println!("{CHILDREN} children, {LANES} lanes");
+    for (ids, wishes) in [
+        (&["alternate-run"][..], 0),
+        (&["alternate-run"], 6),
+        (&["alternate-run"], 12),
+        (&["alternate-run", "alternate-walk"], 0),
+        (&["alternate-run", "alternate-walk", "dead-leg-run"], 0),
+        (&["dead-leg-run", "two-contact-run", "alternate-walk"], 0),
+        (&["alternate-run", "alternate-walk", "dead-leg-run"], 6),
+    ] {
+        let drills: Vec<&Drill> = ids.iter().map(|id| ladder.get(id).expect("built in")).collect();
+        let settings: Vec<Setting> = drills
+            .iter()
+            .map(|drill| drill.gap.expect("only drills with hurdles are asked for").setting)
+            .collect();
+        let mut dice = Dice(7);
+        let (mut first_ms, mut longest_ms, mut total_ms, mut cut_short, mut clashing) =
+            (0.0, 0.0_f64, 0.0, 0, 0);
+        for number in 0..CLASSES {
+            let mut children = class(&mut dice, &drills, CHILDREN);
+            let (mut together, mut apart) = (Vec::new(), Vec::new());
+            for wish in 0..wishes {
+                let (one, other) = (dice.below(CHILDREN), dice.below(CHILDREN));
+                match wish % 4 {
+                    0 => children[one].only = Some(dice.below(LANES)),
+                    1 => children[one].never.push(dice.below(LANES)),
+                    2 if one != other => together.push((one, other)),
+                    _ if one != other => apart.push((one, other)),
+                    _ => {}
+                }
+            }
+            let ask = Ask {
+                children: &children,
+                settings: &settings,
+                lanes: LANES,
+                together: &together,
+                apart: &apart,
+                gap_min_m: 0.35,
+            };
+            let start = Instant::now();
+            let answer = black_box(optimise(black_box(&ask)));
+            let took_ms = start.elapsed().as_secs_f64() * 1e3;
+            match answer {
+                Ok(optimum) => cut_short += u32::from(matches!(optimum.proof, Proof::Bound { .. })),
+                Err(_) => clashing += 1,
+            }
+            if number == 0 {
+                first_ms = took_ms;
+            }
+            longest_ms = longest_ms.max(took_ms);
+            total_ms += took_ms;
+        }
+        println!(
+            "{}, {wishes} wishes: first {first_ms:.3} ms, then {:.3} ms a class, longest {longest_ms:.3} ms; \
+             {cut_short} cut short, {clashing} with wishes that clash",
+            ids.join(" + "),
+            total_ms / CLASSES as f64,
+        );
+    }
+}
