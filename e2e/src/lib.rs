@@ -9,7 +9,7 @@ mod server;
 
 pub use browser::{Browser, Colours, DESK, PHONE, Screen, Tab, marked};
 pub use paper::pdf_text;
-pub use server::Server;
+pub use server::{Server, program};
 
 /// The `rust` blocks of the pages, compiled and run as doc tests.
 #[cfg(doctest)]
