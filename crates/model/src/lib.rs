@@ -9,6 +9,7 @@ pub mod fault;
 pub mod import;
 pub mod kit;
 pub mod plan;
+pub mod plan_json;
 pub mod record;
 pub mod run;
 pub mod runner;
