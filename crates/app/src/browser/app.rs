@@ -142,6 +142,8 @@ pub struct App {
 
 /// A shared value that counts as changed whenever it is another one.
 pub struct Shared<T>(pub Arc<T>);
+    /// A newer version of the app waits for a reload.
+    pub update_ready: RwSignal<bool>,
 
 impl<T> Clone for Shared<T> {
     fn clone(&self) -> Self {
@@ -224,12 +226,14 @@ impl App {
         on_window("hashchange", move |_| {
             if let Some(screen) = Screen::from_hash(&hash()) {
                 app.screen.set(screen);
+            update_ready: RwSignal::new(false),
             }
         });
         app.open();
         app
     }
 
+        super::worker::start(app);
     fn open(self) {
         spawn_local(async move {
             let opened = async {
@@ -387,7 +391,8 @@ impl App {
         });
     }
 
-    fn can_undo(self) -> bool {
+    /// Returns whether there is something to take back.
+    pub fn can_undo(self) -> bool {
         self.undo.with_value(|undo| undo.latest().is_some())
     }
 
@@ -505,17 +510,26 @@ impl App {
 
     /// Returns the words of a message; follows the units.
     pub fn say(self, message: &Message) -> String {
-        self.words.with(|words| words.0.say(message))
+        self.with_words(|words| words.say(message))
+    }
+
+    /// Follows the units where something can follow; what a tap says is said once.
+    fn with_words<T>(self, say: impl FnOnce(&Words) -> T) -> T {
+        if leptos::reactive::graph::Observer::get().is_some() {
+            self.words.with(|words| say(&words.0))
+        } else {
+            self.words.with_untracked(|words| say(&words.0))
+        }
     }
 
     /// Returns the words of an id.
     pub fn get(self, id: &str) -> String {
-        self.words.with(|words| words.0.get(id))
+        self.with_words(|words| words.get(id))
     }
 
     /// Shows one value.
     pub fn show(self, arg: lanewright_model::Arg) -> String {
-        self.words.with(|words| words.0.show(&arg))
+        self.with_words(|words| words.show(&arg))
     }
 
     /// Chooses how lengths are shown.

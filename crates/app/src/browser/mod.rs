@@ -5,9 +5,12 @@ mod net;
 mod store;
 mod sync;
 mod ui;
+mod worker;
 
 use leptos::prelude::*;
 use wasm_bindgen::prelude::*;
+
+use crate::logic::lanes_json::Ask;
 
 /// Starts the app in the page.
 #[wasm_bindgen(start)]
@@ -18,6 +21,32 @@ pub fn start() {
         waiting.remove();
     }
     mount_to_body(ui::Shell);
+}
+
+/// Returns the JSON of `lanewright lanes --json` for a class list; the page does not use it, tests compare digits.
+///
+/// Arguments are those of the command; `drills` has commas, `space_m` is empty or length and width of a hall.
+///
+/// # Errors
+/// The sentence that says what is wrong with the input.
+#[wasm_bindgen]
+#[allow(clippy::too_many_arguments)]
+pub fn lanes_json(
+    class_csv: &str,
+    drills: &str,
+    hurdles: u32,
+    space_m: &[f64],
+    effort: Option<f64>,
+    exit_sprint_m: f64,
+    lanes_max: Option<u32>,
+    on: &str,
+) -> Result<String, JsValue> {
+    let space_m = match space_m {
+        [length_m, width_m] => Some((*length_m, *width_m)),
+        _ => None,
+    };
+    let ask = Ask { class_csv, drills, hurdles, space_m, effort, exit_sprint_m, lanes_max, on };
+    crate::logic::lanes_json::lanes_json(&ask).map_err(|said| JsValue::from_str(&said))
 }
 
 /// Milliseconds since 1970 by this device's clock.

@@ -250,9 +250,9 @@ mod tests {
         let mut device = device();
         let old = device.stamp(&[change(1, "Ada")], 1000);
         let new = device.stamp(&[change(1, "Adah")], 1001);
-        let answer = PushAnswer { acked: vec![ack(&old[0])], refused: vec![] };
+        let answer = PushAnswer { acked: vec![ack(&old[0])], refused: vec![], now_ms: 0 };
         assert_eq!(settle(&outbox(&new), &answer), Settled::default());
-        let answer = PushAnswer { acked: vec![ack(&new[0])], refused: vec![] };
+        let answer = PushAnswer { acked: vec![ack(&new[0])], refused: vec![], now_ms: 0 };
         assert_eq!(settle(&outbox(&new), &answer).proven, vec![new[0].key()]);
     }
 
@@ -262,7 +262,7 @@ mod tests {
         let records = device.stamp(&[change(1, "Ada")], 1000);
         let mut wrong = ack(&records[0]);
         wrong.digest.replace_range(0..1, if wrong.digest.starts_with('0') { "1" } else { "0" });
-        let answer = PushAnswer { acked: vec![wrong], refused: vec![] };
+        let answer = PushAnswer { acked: vec![wrong], refused: vec![], now_ms: 0 };
         assert_eq!(settle(&outbox(&records), &answer), Settled::default());
     }
 
@@ -278,6 +278,7 @@ mod tests {
                 stamp: records[0].stamp,
                 reason: RefusalReason::ClockAhead,
             }],
+            now_ms: 0,
         };
         let settled = settle(&outbox, &answer);
         assert_eq!(settled.refused, vec![(records[0].key(), RefusalReason::ClockAhead)]);

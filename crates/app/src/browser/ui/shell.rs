@@ -10,8 +10,9 @@ use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
 use super::{child, class, import, kit, lanes, line_up, measure, today};
 use crate::browser::app::{App, Screen, Sheet};
-use crate::browser::preference;
 use crate::browser::sync::{self, Contact};
+use crate::browser::worker;
+use crate::browser::{on_window, preference};
 
 /// The whole app.
 #[component]
@@ -60,6 +61,14 @@ fn Page() -> impl IntoView {
         })}
         {move || {
             let screen = app.screen.get();
+        {move || app.update_ready.get().then(|| view! {
+            <div class="notice note update" data-test="update">
+                <span>{t("app-update-ready")}</span>
+                <button type="button" class="btn small" on:click=move |_| worker::take_over()>
+                    {t("app-update-now")}
+                </button>
+            </div>
+        })}
             let inside = match screen {
                 Screen::Class => view! { <class::ClassScreen/> }.into_any(),
                 Screen::Today => view! { <today::TodayScreen/> }.into_any(),
