@@ -17,7 +17,7 @@ use proptest::prelude::*;
 use proptest::sample::{Index, select};
 
 /// Files that must not make the reader panic, per property, in an ordinary run.
-const FUZZ_CASES: u32 = 5_000;
+const FUZZ_CASES: u32 = 3_000;
 /// Most rounds of questions and answers about one file.
 const ROUNDS_MAX: u32 = 12;
 /// Whole classes that are written and read, per property, in an ordinary run.

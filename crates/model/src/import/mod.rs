@@ -2,7 +2,7 @@
 //!
 //! [`read`] turns the bytes of a file into a [`Preview`] that says what was understood. What is ambiguous becomes a
 //! [`Question`] with its possible answers; what is wrong becomes a [`BadCell`] with its place and remedy. Only a
-//! preview without either can be [accepted](Preview::accept), and then as a whole. [`write`] writes our own form,
+//! preview without either can be [accepted](Preview::accept), and then as a whole. [`write()`] writes our own form,
 //! [`compare`] says who of a list is already in a class.
 //!
 //! Formats: `docs/formats/class-list.md`. Rules with their reasons: `docs/methods/class-import.md`.
