@@ -1,1 +1,73 @@
-fn main() {}
+//! The program `lanewright`: one command per job, data on standard output, messages on standard error.
+
+mod class;
+mod commands;
+mod failure;
+mod output;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Help shows examples first, then what there is.
+pub(crate) const HELP: &str = "\
+{before-help}{about-with-newline}
+{usage-heading} {usage}
+
+{all-args}{after-help}
+";
+
+const EXAMPLES: &str = "\
+Examples:
+  lanewright start --demo
+  lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
+  lanewright topple --push one-finger --mass-kg 0.4";
+
+/// Exit codes stand in the help of every command that reads files.
+pub(crate) const EXIT_CODES: &str = "\
+Exit codes:
+  0  done; a plan that does not fit is an answer too: \"fits\": false
+  1  something unexpected
+  2  a flag is missing or cannot be understood
+  3  a file cannot be read
+  4  the class list has mistakes; nothing was planned
+  5  there is no such plan: nobody runs, no drill has hurdles, or wishes clash
+  6  a file cannot be written";
+
+/// Sets out mini-hurdle lanes for a class.
+#[derive(Parser)]
+#[command(
+    name = "lanewright",
+    version,
+    help_template = HELP,
+    before_help = EXAMPLES,
+    after_help = EXIT_CODES,
+    arg_required_else_help = true,
+    disable_help_subcommand = true,
+)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Start(commands::start::Args),
+    Lanes(Box<commands::lanes::Args>),
+    Topple(commands::topple::Args),
+}
+
+fn main() -> ExitCode {
+    let result = match Cli::parse().command {
+        Command::Start(args) => commands::start::run(&args),
+        Command::Lanes(args) => commands::lanes::run(&args),
+        Command::Topple(args) => commands::topple::run(&args),
+    };
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            failure.report();
+            failure.exit_code()
+        }
+    }
+}

@@ -13,10 +13,10 @@ topple-bar-held = The lip holds the bar however hard the foot pushes. Rest the b
 topple-finger-easily = One finger at the top moves it easily.
 topple-finger-hand = It takes a hand to move it; a foot that catches on it would stop.
 topple-finger-hardly = It hardly moves; a foot that catches on it would stop.
-topple-mass-low = { $mass } kg move, which is light enough.
-topple-mass-high = { $mass } kg move; { $limit } kg is the most.
-topple-hits-soft = The foot meets { $mass } kg, which is little enough.
-topple-hits-hard = The foot meets { $mass } kg at once, so it hits hard; { $limit } kg is the most.
+topple-mass-low = What moves weighs { $mass } kg: light enough.
+topple-mass-high = What moves weighs { $mass } kg; { $limit } kg is the most.
+topple-hits-soft = The foot feels { $mass } kg of it: little enough.
+topple-hits-hard = The foot feels { $mass } kg of it at once, so it hits hard; { $limit } kg is the most.
 topple-slides = It may slide before it tips: see that it does not stay under the feet. A bar that drops off is better.
 topple-blows-over = Outdoors the wind may blow it over.
 topple-weigh = Weigh it: a heavy thing can tip at a small push and still hit hard.
@@ -34,7 +34,7 @@ topple-figure-tips = tips at { $value }
 topple-figure-slides = slides at { $value }
 topple-figure-bar = the bar comes off at { $value }
 topple-figure-work = { $value } J to tip it
-topple-figure-mass = the foot meets { $value } kg
+topple-figure-mass = the foot feels { $value } kg
 topple-before = Before children run:
 
 ## Does it fit
@@ -79,10 +79,14 @@ plan-high-line = { $height } is high for the legs of { $names } in lane { $lane 
     [one] this child
    *[other] them
 }, or lower the bars.
-plan-heights-ran-out = There are not enough hurdles of the height that suits { $count ->
-    [one] lane { $lanes }, so it has others.
-   *[other] lanes { $lanes }, so they have others.
-}
+plan-heights-ran-out = { $count ->
+    [one] Lane { $lanes } has
+   *[other] Lanes { $lanes } have
+} hurdles of { $given }, because there are not enough of { $wanted }.
+plan-heights-lines = { $count ->
+    [one] Lane { $lanes } has
+   *[other] Lanes { $lanes } have
+} floor lines, because there are not enough hurdles of { $wanted }.
 plan-fewer-hurdles = { $count ->
     [one] Lane { $lanes } has
    *[other] Lanes { $lanes } have

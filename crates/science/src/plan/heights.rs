@@ -32,6 +32,8 @@ pub(super) struct LaneHeight {
 pub(super) struct Heights {
     /// One per lane.
     pub lanes: Vec<LaneHeight>,
+    /// The height that each lane wants, in centimetres.
+    pub wanted_cm: Vec<f64>,
     /// Lanes that have other hurdles than suit them best, because those ran out.
     pub ran_out: Vec<usize>,
     /// Lanes that have fewer hurdles than planned, because no height had enough.
@@ -89,6 +91,7 @@ pub(super) fn heights(input: &PlanInput, per_lane: u32, suits: &[Vec<f64>]) -> H
         ran_out: which(&|lane| lanes[lane].height_cm != wanted_cm[lane]),
         fewer: which(&|lane| lanes[lane].hurdles < per_lane),
         lanes,
+        wanted_cm,
     }
 }
 
@@ -120,13 +123,13 @@ fn share_out(stock: &[(u64, u32)], wanted_cm: &[f64], per_lane: u32) -> Vec<Lane
         let before = best.clone();
         for (from, start) in before.iter().enumerate() {
             let Some((spent, lanes)) = start else { continue };
-            for to in from + 1..=wanted_cm.len() {
+            for (to, end) in best.iter_mut().enumerate().skip(from + 1) {
                 let Some((cost, lane)) = block(from, to, *entry) else { continue };
                 let total: Cost = std::array::from_fn(|part| spent[part] + cost[part]);
-                if best[to].as_ref().is_none_or(|(known, _)| total < *known) {
+                if end.as_ref().is_none_or(|(known, _)| total < *known) {
                     let mut lanes = lanes.clone();
                     lanes.resize(to, lane);
-                    best[to] = Some((total, lanes));
+                    *end = Some((total, lanes));
                 }
             }
         }

@@ -90,12 +90,22 @@ fn heights(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
             );
         }
     }
-    if !draft.heights.ran_out.is_empty() {
+    // Lanes that were given the same instead of the same are one sentence.
+    let mut instead: BTreeMap<(u64, u64), Vec<usize>> = BTreeMap::new();
+    for lane in &draft.heights.ran_out {
+        let given = draft.heights.lanes[*lane].height_cm;
+        let wanted = draft.heights.wanted_cm[*lane];
+        instead.entry((wanted.to_bits(), given.to_bits())).or_default().push(*lane);
+    }
+    for ((wanted, given), lanes) in instead {
+        let given_cm = f64::from_bits(given);
+        let id = if given_cm > 0.0 { "plan-heights-ran-out" } else { "plan-heights-lines" };
         said.push(
-            Message::new("plan-heights-ran-out")
-                .text("lanes", lane_names(&draft.heights.ran_out))
-                .with("count", Arg::Count(draft.heights.ran_out.len() as i64))
-                .with("wanted", Arg::HeightCm(input.height_cm)),
+            Message::new(id)
+                .text("lanes", lane_names(&lanes))
+                .with("count", Arg::Count(lanes.len() as i64))
+                .with("wanted", Arg::HeightCm(f64::from_bits(wanted)))
+                .with("given", Arg::HeightCm(given_cm)),
         );
     }
     if !draft.heights.fewer.is_empty() {

@@ -315,7 +315,7 @@ pub fn from_push(push: Push, mass_kg: Option<f64>, shape: Option<&Object>) -> To
     let Some(object) = shape else {
         if mass_kg.is_some_and(|mass| mass > MASS_SAFE_WITHOUT_SHAPE_KG * (1.0 + ROUNDING)) {
             reasons.open.push(Message::new("topple-shape"));
-        } else {
+        } else if mass_kg.is_some() {
             reasons.notes.push(Message::new("topple-shape-usual"));
         }
         return reasons.finish(First::Moves, Figures::default(), measured_n);

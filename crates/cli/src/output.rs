@@ -1,0 +1,91 @@
+//! Data to standard output, files whole or not at all.
+
+use std::io::{ErrorKind, Read as _, Write as _};
+use std::path::Path;
+
+use serde::Serialize;
+
+use crate::failure::{Failure, Kind};
+
+/// Writes text to standard output. A reader that has gone away is no mistake.
+pub(crate) fn print(text: &str) -> Result<(), Failure> {
+    let mut stdout = std::io::stdout().lock();
+    match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+        Err(error) => Err(Failure::new(Kind::Write, format!("standard output cannot be written: {error}"))),
+        Ok(()) => Ok(()),
+    }
+}
+
+/// Writes a value as JSON to standard output, indented.
+pub(crate) fn print_json(value: &impl Serialize) -> Result<(), Failure> {
+    let mut text = serde_json::to_string_pretty(value).expect("plans and verdicts are JSON values");
+    text.push('\n');
+    print(&text)
+}
+
+/// Reads a file, or standard input for `-`.
+pub(crate) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    let read = if path.as_os_str() == "-" {
+        let mut bytes = Vec::new();
+        std::io::stdin().lock().read_to_end(&mut bytes).map(|_| bytes)
+    } else {
+        std::fs::read(path)
+    };
+    read.map_err(|error| {
+        Failure::new(Kind::Read, format!("`{}` cannot be read: {error}", path.display()))
+            .and("Check the name; `-` reads from standard input.")
+    })
+}
+
+/// Writes a file, or standard output for `-`. An existing file is replaced only when the new one is complete.
+pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    if path.as_os_str() == "-" {
+        return print(&String::from_utf8_lossy(bytes));
+    }
+    let mut unfinished = path.as_os_str().to_owned();
+    unfinished.push(".unfinished");
+    std::fs::write(&unfinished, bytes).and_then(|()| std::fs::rename(&unfinished, path)).map_err(|error| {
+        let _ = std::fs::remove_file(&unfinished);
+        Failure::new(Kind::Write, format!("`{}` cannot be written: {error}", path.display()))
+            .and("Check that the folder is there and that you may write to it.")
+    })
+}
+
+/// Text is broken at this width.
+const WIDTH: usize = 96;
+
+/// Adds words to a text, one after the other, broken at the width of the page. `first` stands before the first line,
+/// `next` before the others.
+pub(crate) fn wrapped<'a>(first: &str, next: &str, words: impl Iterator<Item = &'a str>, text: &mut String) {
+    let mut line = first.to_owned();
+    let mut empty = true;
+    for word in words {
+        if !empty && line.chars().count() + 1 + word.trim_end().chars().count() > WIDTH {
+            text.push_str(line.trim_end());
+            text.push('\n');
+            line = next.to_owned();
+            empty = true;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    text.push_str(line.trim_end());
+    text.push('\n');
+}
+
+/// Adds one item of a list.
+pub(crate) fn bullet(said: &str, text: &mut String) {
+    wrapped("- ", "  ", said.split(' '), text);
+}
+
+/// Writes something the coach should know to standard error.
+pub(crate) fn note(said: &str) {
+    let mut text = String::new();
+    wrapped("note: ", "  ", said.split(' '), &mut text);
+    // Nobody is left to be told when standard error is closed.
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
+}
