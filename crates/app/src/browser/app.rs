@@ -138,12 +138,12 @@ pub struct App {
     pub contact: RwSignal<Contact>,
     /// Something is on its way.
     pub sending: RwSignal<bool>,
+    /// A newer version of the app waits for a reload.
+    pub update_ready: RwSignal<bool>,
 }
 
 /// A shared value that counts as changed whenever it is another one.
 pub struct Shared<T>(pub Arc<T>);
-    /// A newer version of the app waits for a reload.
-    pub update_ready: RwSignal<bool>,
 
 impl<T> Clone for Shared<T> {
     fn clone(&self) -> Self {
@@ -222,18 +222,18 @@ impl App {
             toast: RwSignal::new(None),
             contact: RwSignal::new(Contact::Unknown),
             sending: RwSignal::new(false),
+            update_ready: RwSignal::new(false),
         };
         on_window("hashchange", move |_| {
             if let Some(screen) = Screen::from_hash(&hash()) {
                 app.screen.set(screen);
-            update_ready: RwSignal::new(false),
             }
         });
+        super::worker::start(app);
         app.open();
         app
     }
 
-        super::worker::start(app);
     fn open(self) {
         spawn_local(async move {
             let opened = async {

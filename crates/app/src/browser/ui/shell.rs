@@ -49,6 +49,10 @@ pub fn Shell() -> impl IntoView {
 #[component]
 fn Page() -> impl IntoView {
     let app = app();
+    // Printing by the browser's own command gives the plan as well.
+    on_window("beforeprint", move |_| {
+        lanes::fill_paper(app);
+    });
     view! {
         {move || (app.contact.get() == Contact::Stranger).then(|| view! {
             <section class="card stranger" data-test="stranger">
@@ -56,11 +60,6 @@ fn Page() -> impl IntoView {
                 <p>{t("app-stranger-text")}</p>
             </section>
         })}
-        {move || (app.contact.get() == Contact::OtherSchool).then(|| {
-            notice("bad", Message::new("app-contact-other-school"))
-        })}
-        {move || {
-            let screen = app.screen.get();
         {move || app.update_ready.get().then(|| view! {
             <div class="notice note update" data-test="update">
                 <span>{t("app-update-ready")}</span>
@@ -69,6 +68,11 @@ fn Page() -> impl IntoView {
                 </button>
             </div>
         })}
+        {move || (app.contact.get() == Contact::OtherSchool).then(|| {
+            notice("bad", Message::new("app-contact-other-school"))
+        })}
+        {move || {
+            let screen = app.screen.get();
             let inside = match screen {
                 Screen::Class => view! { <class::ClassScreen/> }.into_any(),
                 Screen::Today => view! { <today::TodayScreen/> }.into_any(),
