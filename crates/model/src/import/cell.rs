@@ -400,6 +400,11 @@ pub(super) fn is_footer(text: &str) -> bool {
         "promedio",
         "totaal",
         "gemiddelde",
+        "notes",
+        "remarks",
+        "bemerkung",
+        "bemerkungen",
+        "remarques",
     ];
     const COUNTED: &[&str] = &[
         "pupils",

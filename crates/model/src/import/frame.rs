@@ -85,6 +85,7 @@ pub(super) fn frame(table: Table, options: &Options) -> Result<Frame, ImportErro
     if header.is_none() {
         warnings.push(Message::new("import-no-header"));
     }
+    take_list_marks_off(&mut rows, &mut warnings);
     let mut columns = columns(header.as_ref(), &rows, options);
     if header.is_some() {
         take_units_row(&mut rows, &mut columns);
@@ -219,6 +220,25 @@ fn take_units_row(rows: &mut Vec<Row>, columns: &mut [Column]) {
             columns[index].heading.unit = columns[index].heading.unit.or(unit);
         }
         rows.remove(0);
+    }
+}
+
+/// Takes numbers and dots off the names of a plain list: `1. Wren`, `2) Umi`, `- Piran`.
+fn take_list_marks_off(rows: &mut [Row], warnings: &mut Vec<Message>) {
+    let rest = |place: usize, row: &Row| -> Option<String> {
+        let text = row.cell(0);
+        let rest = text.strip_prefix(['-', '–', '*', '•', '·']).or_else(|| {
+            text.strip_prefix(&(place + 1).to_string()).and_then(|rest| rest.strip_prefix(['.', ')']))
+        })?;
+        let name = rest.trim_start();
+        (row.cells.len() == 1 && name.len() < rest.len() && !name.is_empty()).then(|| name.to_owned())
+    };
+    let names: Option<Vec<String>> = rows.iter().enumerate().map(|(place, row)| rest(place, row)).collect();
+    if let Some(names) = names.filter(|names| names.len() > 1) {
+        warnings.push(Message::new("import-list-marks").text("sample", shorten(rows[0].cell(0))));
+        for (row, name) in rows.iter_mut().zip(names) {
+            row.cells[0] = name;
+        }
     }
 }
 

@@ -60,7 +60,35 @@ pub(super) fn read(text: &str, options: &Options) -> Result<Table, ImportError> 
     if rows.is_empty() {
         return Err(ImportError::Empty);
     }
+    if delimiter == Delimiter::OneColumn
+        && how == DelimiterHow::Found
+        && let Some((delimiter, rows)) = rows_in_quotation_marks(&rows)
+    {
+        return Ok(Table { delimiter, how, rows });
+    }
     Ok(Table { delimiter, how, rows })
+}
+
+/// Unpacks a list whose every line stands in quotation marks as a whole: `"Name,Height"`, `"Wren,143"`.
+fn rows_in_quotation_marks(rows: &[Row]) -> Option<(Delimiter, Vec<Row>)> {
+    let lines: Vec<&str> = rows.iter().map(|row| row.cell(0)).collect();
+    if lines.iter().any(|line| line.contains(['\n', '\r'])) {
+        return None;
+    }
+    let delimiter = detect(&lines.join("\n"));
+    let unpacked: Vec<Row> = rows
+        .iter()
+        .zip(lines)
+        .filter_map(|(packed, line)| {
+            let mut record = StringRecord::new();
+            reader(line, delimiter).read_record(&mut record).ok()?;
+            row(&record, packed.line)
+        })
+        .collect();
+    let headed = unpacked.iter().take(HEADER_ROWS_MAX).any(|row| header::known_headings(row) > 0);
+    let narrow = unpacked.iter().all(|row| row.cells.len() <= COLUMNS_MAX);
+    (delimiter != Delimiter::OneColumn && headed && narrow && unpacked.len() == rows.len())
+        .then_some((delimiter, unpacked))
 }
 
 /// Reads a first line such as `sep=;`, which some spreadsheets write and read. Returns the separator and the number of

@@ -151,6 +151,7 @@ import-month-12 = December
 import-no-header = The list has no headings.
 import-names-taken = The names are taken from { $column }.
 import-names-from-ids = There is no column of names, so the codes are the names.
+import-list-marks = The numbers or marks in front of the names were taken off, as in: { $sample }
 import-titles-left-out =
     { $lines ->
         [one] Line { $first } above the table was left out: { $text }
