@@ -20,6 +20,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/import.ftl"),
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/server.ftl"),
+    include_str!("../words/en/trackside.ftl"),
 ];
 
 /// A sentence to be said: the id of its words and what goes into them.

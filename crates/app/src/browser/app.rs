@@ -41,11 +41,14 @@ pub enum Screen {
     Kit,
     /// Lanes, floor, print.
     Lanes,
+    /// One tap per run.
+    Trackside,
 }
 
 impl Screen {
     /// All of them.
-    pub const ALL: [Screen; 4] = [Screen::Class, Screen::Today, Screen::Kit, Screen::Lanes];
+    pub const ALL: [Screen; 5] =
+        [Screen::Class, Screen::Today, Screen::Kit, Screen::Lanes, Screen::Trackside];
 
     /// Name in addresses and test attributes.
     pub fn slug(self) -> &'static str {
@@ -54,6 +57,7 @@ impl Screen {
             Screen::Today => "today",
             Screen::Kit => "kit",
             Screen::Lanes => "lanes",
+            Screen::Trackside => "trackside",
         }
     }
 

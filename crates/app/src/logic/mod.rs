@@ -6,4 +6,5 @@ pub mod jobs;
 pub mod lanes_json;
 pub mod list;
 pub mod replica;
+pub mod trackside;
 pub mod undo;

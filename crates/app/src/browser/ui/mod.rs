@@ -8,8 +8,11 @@ mod kit;
 mod lanes;
 mod line_up;
 mod measure;
+mod paper_runs;
 mod parts;
 mod shell;
+mod sweep;
 mod today;
+mod trackside;
 
 pub use shell::Shell;

@@ -8,7 +8,7 @@ use leptos::prelude::*;
 
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
-use super::{child, class, import, kit, lanes, line_up, measure, today};
+use super::{child, class, import, kit, lanes, line_up, measure, today, trackside};
 use crate::browser::app::{App, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
 use crate::browser::worker;
@@ -19,6 +19,7 @@ use crate::browser::{on_window, preference};
 pub fn Shell() -> impl IntoView {
     let app = App::new();
     provide_context(app);
+    trackside::provide(app);
     view! {
         <a class="skip" href="#main" on:click=move |event| {
             event.prevent_default();
@@ -78,6 +79,7 @@ fn Page() -> impl IntoView {
                 Screen::Today => view! { <today::TodayScreen/> }.into_any(),
                 Screen::Kit => view! { <kit::KitScreen/> }.into_any(),
                 Screen::Lanes => view! { <lanes::LanesScreen/> }.into_any(),
+                Screen::Trackside => view! { <trackside::TracksideScreen/> }.into_any(),
             };
             view! { <div class="screen" data-test=format!("screen-{}", screen.slug())>{inside}</div> }
         }}
@@ -203,6 +205,7 @@ fn NextBar() -> impl IntoView {
                 </div>
             }
             .into_any(),
+            Screen::Trackside => view! { <trackside::VerbBar/> }.into_any(),
         }
     }
 }
@@ -218,6 +221,7 @@ fn Tabs() -> impl IntoView {
                 Screen::Today => ("app-tab-today", "today"),
                 Screen::Kit => ("app-tab-kit", "kit"),
                 Screen::Lanes => ("app-tab-lanes", "lanes"),
+                Screen::Trackside => ("trackside-tab", "trackside"),
             };
             view! {
                 <li>

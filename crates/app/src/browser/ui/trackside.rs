@@ -1,0 +1,1248 @@
+//! Trackside: one tap per run, and what it means.
+
+use std::time::Duration;
+
+use jiff::Timestamp;
+use lanewright_model::record::{Body, RunBody, RunFacts};
+use lanewright_model::run::{Leg, Run, Watched};
+use lanewright_model::school::RunView;
+use lanewright_model::{Arg, Message};
+use lanewright_science::decide::after::after_run;
+use lanewright_science::decide::{ClassModel, Known, Options};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use super::icons::icon;
+use super::lanes::no_plan;
+use super::parts::{Choice, app, notice, t};
+use super::{paper_runs, sweep};
+use crate::browser::app::{App, LADDER, Screen, new_id};
+use crate::browser::{keep_preference, now_ms, preference};
+use crate::logic::trackside::{
+    Child, LaneDrill, LaneNow, Marks, Row, Watching, correction_body, facts_now, faults_of, in_short,
+    lanes_now, lead_for, lying_after, queue, run_body,
+};
+
+/// A second tap on the big button within this time is a wet finger, not another run.
+const BOUNCE: Duration = Duration::from_millis(350);
+/// The class's parameters are learned anew when nobody has tapped for so long …
+const LEARN_AFTER: Duration = Duration::from_secs(2);
+/// … or when so many runs have come in, whether somebody taps or not.
+const LEARN_EVERY_RUNS: usize = 20;
+/// Names offered behind the next one.
+const NAMES_AHEAD: usize = 3;
+/// Runs shown before "Show all".
+const RUNS_SHOWN: usize = 5;
+
+/// What is recorded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// Run by run.
+    Runs,
+    /// The whole lane at once.
+    Sweep,
+    /// From paper.
+    Paper,
+}
+
+/// What was said after a run: the toast's sentence it belongs to, the child, and what to do next.
+#[derive(Debug, Clone, PartialEq)]
+struct After {
+    said: Message,
+    name: String,
+    next: Message,
+}
+
+/// What Trackside remembers while other screens are shown.
+#[derive(Clone, Copy)]
+pub struct Track {
+    app: App,
+    /// What is recorded.
+    pub part: RwSignal<Part>,
+    /// The lanes of today.
+    pub lanes: Memo<Vec<LaneNow>>,
+    /// The lane of this device.
+    pub lane: Memo<Option<LaneNow>>,
+    chosen_lane: RwSignal<Option<String>>,
+    /// The drill that is run.
+    pub drill: Memo<Option<LaneDrill>>,
+    chosen_drill: RwSignal<Option<String>>,
+    watched: RwSignal<Watched>,
+    sprint: RwSignal<bool>,
+    /// Runs of this lane today, oldest first.
+    runs: Memo<Vec<RunView>>,
+    queue: Memo<Vec<Child>>,
+    chosen_child: RwSignal<Option<String>>,
+    child: Memo<Option<Child>>,
+    chosen_lead: RwSignal<Option<Leg>>,
+    lead: Memo<Leg>,
+    marks: RwSignal<Marks>,
+    correcting: RwSignal<Option<RunView>>,
+    after: RwSignal<Option<After>>,
+    busy: RwSignal<bool>,
+    choosing: RwSignal<bool>,
+    more: RwSignal<bool>,
+    pressed_ms: StoredValue<Option<i64>>,
+    tapped_ms: StoredValue<u64>,
+    known: StoredValue<Option<(String, usize, Known)>>,
+}
+
+/// Returns what Trackside remembers.
+pub fn track() -> Track {
+    expect_context::<Track>()
+}
+
+fn leg_words(leg: Leg) -> &'static str {
+    match leg {
+        Leg::Left => "trackside-left",
+        Leg::Right => "trackside-right",
+    }
+}
+
+/// Returns midnight of a day on this device, in milliseconds since 1970.
+fn midnight_ms(day: jiff::civil::Date) -> i64 {
+    let (year, month) = (day.year().unsigned_abs().into(), i32::from(day.month()) - 1);
+    js_sys::Date::new_with_year_month_day(year, month, day.day().into()).get_time() as i64
+}
+
+/// Returns the time of day on this device, such as `10:14`.
+fn clock(at: Timestamp) -> String {
+    let at = js_sys::Date::new(&(at.as_millisecond() as f64).into());
+    format!("{}:{:02}", at.get_hours(), at.get_minutes())
+}
+
+impl Track {
+    /// Makes the state; the choices of this device come back.
+    pub fn new(app: App) -> Self {
+        let chosen_lane = RwSignal::new(preference("lanewright-lane"));
+        let chosen_drill = RwSignal::new(preference("lanewright-drill"));
+        let chosen_child = RwSignal::new(None::<String>);
+        let chosen_lead = RwSignal::new(None::<Leg>);
+        let asked = Memo::new(move |_| {
+            app.class.with(|class| class.as_ref().map_or(0.6, |class| class.choice.effort))
+        });
+        let lanes = Memo::new(move |_| {
+            app.plan.with(|plan| match plan {
+                Some(Ok(plan)) => lanes_now(plan, &LADDER, asked.get()),
+                _ => Vec::new(),
+            })
+        });
+        let lane = Memo::new(move |_| {
+            let chosen = chosen_lane.get();
+            lanes.with(|lanes| {
+                lanes.iter().find(|lane| Some(&lane.lane) == chosen.as_ref()).or(lanes.first()).cloned()
+            })
+        });
+        let drill = Memo::new(move |_| {
+            let chosen = chosen_drill.get();
+            lane.with(|lane| lane.as_ref()?.drill(chosen.as_deref()).cloned())
+        });
+        let runs = Memo::new(move |_| {
+            let since = midnight_ms(app.today.get());
+            let Some(letter) = lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone())) else {
+                return Vec::new();
+            };
+            app.class.with(|class| {
+                let runs = class.iter().flat_map(|class| &class.runs);
+                runs.filter(|view| view.run.lane == letter && view.run.at.as_millisecond() >= since)
+                    .cloned()
+                    .collect()
+            })
+        });
+        let queue = Memo::new(move |_| {
+            lane.with(|lane| {
+                let Some(lane) = lane else { return Vec::new() };
+                runs.with(|runs| {
+                    let seen: Vec<&str> = runs.iter().map(|view| view.run.runner.as_str()).collect();
+                    queue(&lane.children, &seen)
+                })
+            })
+        });
+        let child = Memo::new(move |_| {
+            let named = chosen_child.get().and_then(|id| {
+                app.class.with(|class| {
+                    let view = class.as_ref()?.runners.iter().find(|view| view.runner.id.0 == id)?;
+                    Some(Child { id: id.clone(), name: view.runner.label.clone() })
+                })
+            });
+            named.or_else(|| queue.with(|queue| queue.first().cloned()))
+        });
+        let lead = Memo::new(move |_| {
+            chosen_lead.get().unwrap_or_else(|| {
+                let (child, drill) = (child.get(), drill.get());
+                let (Some(child), Some(drill)) = (child, drill) else { return Leg::Left };
+                app.class.with(|class| {
+                    class.as_ref().map_or(Leg::Left, |class| lead_for(&child.id, &drill.id.0, &class.runs))
+                })
+            })
+        });
+        let sprint = app
+            .class
+            .with_untracked(|class| class.as_ref().is_some_and(|class| class.choice.exit_sprint_m > 0.0));
+        let track = Self {
+            app,
+            part: RwSignal::new(Part::Runs),
+            lanes,
+            lane,
+            chosen_lane,
+            drill,
+            chosen_drill,
+            watched: RwSignal::new(match preference("lanewright-watched").as_deref() {
+                Some("technique") => Watched::Technique,
+                _ => Watched::Knocks,
+            }),
+            sprint: RwSignal::new(sprint),
+            runs,
+            queue,
+            chosen_child,
+            child,
+            chosen_lead,
+            lead,
+            marks: RwSignal::new(Marks::default()),
+            correcting: RwSignal::new(None),
+            after: RwSignal::new(None),
+            busy: RwSignal::new(false),
+            choosing: RwSignal::new(false),
+            more: RwSignal::new(false),
+            pressed_ms: StoredValue::new(None),
+            tapped_ms: StoredValue::new(0),
+            known: StoredValue::new(None),
+        };
+        // Another lane, or a lane of another length, begins with everything standing.
+        let shape =
+            Memo::new(move |_| lane.with(|lane| lane.as_ref().map(|lane| (lane.lane.clone(), lane.hurdles))));
+        Effect::new(move |_| {
+            shape.get();
+            if track.correcting.read_untracked().is_none() {
+                track.clear();
+            }
+        });
+        // The exit sprint that the lanes are laid out for is what is asked, until it is switched here.
+        let planned_sprint = Memo::new(move |_| {
+            app.class.with(|class| class.as_ref().is_some_and(|class| class.choice.exit_sprint_m > 0.0))
+        });
+        Effect::new(move |_| track.sprint.set(planned_sprint.get()));
+        track
+    }
+
+    /// Everything stands, the queue decides who is next.
+    fn clear(self) {
+        let hurdles = self.lane.with_untracked(|lane| lane.as_ref().map_or(0, |lane| lane.hurdles));
+        self.marks.set(Marks::clear(hurdles));
+        self.chosen_child.set(None);
+        self.chosen_lead.set(None);
+        self.correcting.set(None);
+        self.choosing.set(false);
+        self.more.set(false);
+    }
+
+    /// Chooses the lane of this device.
+    pub fn choose_lane(self, lane: &str) {
+        keep_preference("lanewright-lane", lane);
+        self.correcting.set(None);
+        self.chosen_lane.set(Some(lane.to_owned()));
+    }
+
+    fn choose_drill(self, drill: &str) {
+        keep_preference("lanewright-drill", drill);
+        self.chosen_drill.set(Some(drill.to_owned()));
+    }
+
+    fn choose_watched(self, watched: Watched) {
+        keep_preference(
+            "lanewright-watched",
+            if watched == Watched::Technique { "technique" } else { "knocks" },
+        );
+        self.watched.set(watched);
+        if watched == Watched::Knocks {
+            self.marks.update(|marks| marks.faults.clear());
+        }
+    }
+
+    /// Returns what holds for the next run.
+    pub fn watching(self) -> Option<Watching> {
+        Some(Watching {
+            lane: self.lane.get_untracked()?,
+            drill: self.drill.get_untracked()?,
+            watched: self.watched.get_untracked(),
+            exit_sprint: self.sprint.get_untracked(),
+        })
+    }
+
+    fn press(self) {
+        self.pressed_ms.set_value(Some(now_ms() as i64));
+    }
+
+    /// Returns the moment of the press; a press by keyboard has no other than now.
+    fn press_time(self) -> i64 {
+        let pressed = self.pressed_ms.get_value();
+        self.pressed_ms.set_value(None);
+        pressed.unwrap_or_else(|| now_ms() as i64)
+    }
+
+    fn touched(self) {
+        self.tapped_ms.set_value(now_ms());
+    }
+
+    fn run_number(self, runner: &str) -> i64 {
+        let drill = self.drill.with(|drill| drill.as_ref().map(|drill| drill.id.0.clone()));
+        self.runs.with(|runs| {
+            let own = runs.iter().filter(|view| view.run.runner == runner);
+            own.filter(|view| Some(&view.run.drill) == drill.as_ref()).count() as i64 + 1
+        })
+    }
+
+    /// Saves what is marked: the run comes up in the list, and the next child, only when it is on disk.
+    fn save(self) {
+        let at_ms = self.press_time();
+        if self.busy.get_untracked() {
+            return;
+        }
+        self.touched();
+        if let Some(view) = self.correcting.get_untracked() {
+            return self.save_correction(&view, true);
+        }
+        let app = self.app;
+        let (Some(child), Some(watching), Some(class)) =
+            (self.child.get_untracked(), self.watching(), app.class_id.get_untracked())
+        else {
+            return;
+        };
+        let facts = watching.facts(&child.id, self.lead.get_untracked(), &self.marks.get_untracked(), at_ms);
+        let Some(run) = facts.to_run(&class) else { return };
+        let number = untrack(|| self.run_number(&child.id));
+        let what = in_short(&facts.knocked, facts.down_before.len(), &facts.faults);
+        let said = Message::new("trackside-said-run")
+            .text("name", child.name.clone())
+            .with("run", Arg::Count(number))
+            .with("what", Arg::Say(Box::new(what)));
+        let change = app.change(&new_id(), &Body::Run(run_body(&class, facts)));
+        self.busy.set(true);
+        spawn_local(async move {
+            if app.save_now(said.clone(), change.into_iter().collect()).await {
+                self.clear();
+                let next = self.sentence(&run);
+                self.after.set(next.map(|next| After { said, name: child.name, next }));
+                self.learn_later();
+            }
+            set_timeout(move || self.busy.set(false), BOUNCE);
+        });
+    }
+
+    fn save_correction(self, view: &RunView, was: bool) {
+        let app = self.app;
+        let (Some(child), Some(class)) = (self.child.get_untracked(), app.class_id.get_untracked()) else {
+            return;
+        };
+        let marks = self.marks.get_untracked();
+        let lead = self.chosen_lead.get_untracked();
+        let corrected = was.then_some((child.id.as_str(), lead, &marks));
+        let body = correction_body(&class, &view.id, &facts_now(view), corrected);
+        let said = match &body.run {
+            Some(run) => Message::new("trackside-said-corrected")
+                .text("name", child.name.clone())
+                .with("what", Arg::Say(Box::new(in_short(&run.knocked, run.down_before.len(), &run.faults)))),
+            None => Message::new("trackside-said-no-run")
+                .text("name", child.name.clone())
+                .text("time", clock(view.run.at)),
+        };
+        let change = app.change(&new_id(), &Body::RunCorrection(body));
+        self.busy.set(true);
+        spawn_local(async move {
+            if app.save_now(said, change.into_iter().collect()).await {
+                self.clear();
+                self.learn_later();
+            }
+            set_timeout(move || self.busy.set(false), BOUNCE);
+        });
+    }
+
+    fn correct(self, view: RunView) {
+        self.marks.set(Marks::of(&view));
+        self.chosen_child.set(Some(view.run.runner.clone()));
+        self.chosen_lead.set(view.run.lead);
+        self.choosing.set(false);
+        self.more.set(!view.run.faults.is_empty());
+        self.correcting.set(Some(view));
+        super::parts::focus("track-who");
+    }
+
+    // What it means
+
+    fn options() -> Options {
+        let now = Timestamp::from_millisecond(now_ms() as i64).unwrap_or(Timestamp::UNIX_EPOCH);
+        Options { now, losses: Default::default() }
+    }
+
+    /// Returns the sentence after a run, from all that was seen of the class and what was last learned of it.
+    fn sentence(self, run: &Run) -> Option<Message> {
+        let class_id = self.app.class_id.get_untracked()?;
+        let seen = self.app.class.with_untracked(|class| class.as_ref().map(|class| class.observations()))?;
+        let known = self.known.with_value(|known| match known {
+            Some((class, _, known)) if *class == class_id => known.clone(),
+            _ => Known::default(),
+        });
+        let options = Self::options();
+        Some(after_run(&ClassModel::with(&seen, &LADDER, &options, &known), run, &options))
+    }
+
+    /// Learns the class's parameters anew in a pause, or when many runs came in.
+    pub fn learn_later(self) {
+        set_timeout(
+            move || {
+                let Some(class_id) = self.app.class_id.get_untracked() else { return };
+                let seen =
+                    self.app.class.with_untracked(|class| class.as_ref().map(|class| class.observations()));
+                let Some(seen) = seen else { return };
+                let learned = self.known.with_value(|known| match known {
+                    Some((class, count, _)) if *class == class_id => *count,
+                    _ => 0,
+                });
+                let paused = now_ms().saturating_sub(self.tapped_ms.get_value()) + 100
+                    >= LEARN_AFTER.as_millis() as u64;
+                let many = seen.len().abs_diff(learned) >= LEARN_EVERY_RUNS;
+                // A tap in between has set a timer of its own, unless it marked something only.
+                if seen.len() == learned {
+                    return;
+                }
+                if !paused && !many {
+                    return self.learn_later();
+                }
+                let known = ClassModel::learn(&seen, &LADDER, &Self::options()).known();
+                self.known.set_value(Some((class_id, seen.len(), known)));
+            },
+            LEARN_AFTER,
+        );
+    }
+}
+
+/// The screen.
+#[component]
+pub fn TracksideScreen() -> impl IntoView {
+    let app = app();
+    let track = track();
+    track.learn_later();
+    let ready = Memo::new(move |_| {
+        let empty = app.class.with(|class| class.as_ref().is_none_or(|class| class.runners.is_empty()));
+        (empty, track.lanes.with(|lanes| lanes.is_empty()), track.drill.with(|drill| drill.is_none()))
+    });
+    move || match ready.get() {
+        (true, ..) => view! {
+            <h1>{t("trackside-title")}</h1>
+            <p class="lead">{t("trackside-empty")}</p>
+            <button type="button" class="btn go" on:click=move |_| app.go(Screen::Class)>
+                {t("app-to-class")}
+            </button>
+        }
+        .into_any(),
+        (_, true, _) => view! {
+            <h1>{t("trackside-title")}</h1>
+            {move || app.plan.with(|plan| match plan {
+                Some(Err(error)) => no_plan(app, error),
+                _ => ().into_any(),
+            })}
+        }
+        .into_any(),
+        (_, _, true) => view! {
+            <h1>{t("trackside-title")}</h1>
+            {notice("warn", Message::new("trackside-no-drill"))}
+            <button type="button" class="btn go" on:click=move |_| app.go(Screen::Lanes)>
+                {t("app-to-choice")}
+            </button>
+        }
+        .into_any(),
+        _ => view! {
+            <h1 class="sr">{t("trackside-title")}</h1>
+            <div class="track-parts" role="group" aria-label=t("trackside-part")>
+                {[
+                    (Part::Runs, "trackside-part-runs", "part-runs"),
+                    (Part::Sweep, "trackside-part-sweep", "part-sweep"),
+                    (Part::Paper, "trackside-part-paper", "part-paper"),
+                ]
+                .map(|(part, words, test)| view! {
+                    <button
+                        type="button"
+                        data-test=test
+                        aria-pressed=move || (track.part.get() == part).to_string()
+                        on:click=move |_| track.part.set(part)
+                    >
+                        {t(words)}
+                    </button>
+                })
+                .collect_view()}
+            </div>
+            <LanePicks/>
+            {move || match track.part.get() {
+                Part::Runs => view! { <Runs/> }.into_any(),
+                Part::Sweep => view! { <sweep::Sweep/> }.into_any(),
+                Part::Paper => view! { <paper_runs::PaperRuns/> }.into_any(),
+            }}
+        }
+        .into_any(),
+    }
+}
+
+/// The lanes as large letters: every phone takes its own.
+#[component]
+fn LanePicks() -> impl IntoView {
+    let track = track();
+    let letters = Memo::new(move |_| {
+        track.lanes.with(|lanes| lanes.iter().map(|lane| lane.lane.clone()).collect::<Vec<_>>())
+    });
+    view! {
+        <div class="lane-picks" role="group" aria-label=t("trackside-lanes")>
+            <For each=move || letters.get() key=|letter| letter.clone() let:letter>
+                {
+                    let (mine, said, test) = (letter.clone(), letter.clone(), format!("lane-{letter}"));
+                    let shown = letter.clone();
+                    view! {
+                        <button
+                            type="button"
+                            data-test=test
+                            aria-label={
+                                let app = app();
+                                move || app.say(&Message::new("trackside-lane").text("lane", said.clone()))
+                            }
+                            aria-pressed=move || {
+                                track.lane.with(|lane| lane.as_ref().is_some_and(|lane| lane.lane == mine)).to_string()
+                            }
+                            on:click=move |_| track.choose_lane(&letter)
+                        >
+                            {shown}
+                        </button>
+                    }
+                }
+            </For>
+        </div>
+    }
+}
+
+/// Drill, gap, what is watched: one line that opens.
+#[component]
+pub fn Setup(
+    /// Only the drill matters here.
+    #[prop(optional)]
+    drill_only: bool,
+) -> impl IntoView {
+    let app = app();
+    let track = track();
+    let drill_name =
+        move || track.drill.with(|drill| drill.as_ref().map(|drill| app.get(&format!("drill-{}", drill.id))));
+    let line = move || {
+        let gap = track.drill.with(|drill| drill.as_ref().map(|drill| drill.gap_m)).unwrap_or_default();
+        if drill_only {
+            return app.show(Arg::GapM(gap));
+        }
+        let watched = match track.watched.get() {
+            Watched::Knocks => "trackside-watching-knocks",
+            Watched::Technique => "trackside-watching-technique",
+        };
+        let id = if track.sprint.get() { "trackside-setup-line-sprint" } else { "trackside-setup-line" };
+        app.say(
+            &Message::new(id)
+                .with("gap", Arg::GapM(gap))
+                .with("watched", Arg::Say(Box::new(Message::new(watched)))),
+        )
+    };
+    let drills = move || {
+        let drills =
+            track.lane.with(|lane| lane.as_ref().map(|lane| lane.drills.clone())).unwrap_or_default();
+        drills
+            .into_iter()
+            .map(|drill| {
+                let (id, mine) = (drill.id.0.clone(), drill.id.clone());
+                let words = Message::new("trackside-drill-gap")
+                    .with("drill", Arg::Say(Box::new(Message::new(&format!("drill-{id}")))))
+                    .with("gap", Arg::GapM(drill.gap_m));
+                view! {
+                    <button
+                        type="button"
+                        class="choice"
+                        data-test=format!("track-drill-{id}")
+                        aria-pressed=move || {
+                            track.drill.with(|now| now.as_ref().is_some_and(|now| now.id == mine)).to_string()
+                        }
+                        on:click=move |_| track.choose_drill(&id)
+                    >
+                        {move || app.say(&words)}
+                    </button>
+                }
+            })
+            .collect_view()
+    };
+    view! {
+        <details class="track-setup" data-test="track-setup">
+            <summary>
+                <span class="sr">{t("trackside-setup")}</span>
+                <span class="track-setup-text">
+                    <b>{drill_name}</b>
+                    <span class="soft">{line}</span>
+                </span>
+                {icon("edit")}
+            </summary>
+            <div class="stack">
+                <fieldset class="choices">
+                    <legend class="label">{t("trackside-drill")}</legend>
+                    <div class="choice-row">{drills}</div>
+                </fieldset>
+                {(!drill_only).then(|| view! {
+                    <Choice
+                        label="trackside-watched"
+                        test="watched"
+                        options=vec![
+                            (Watched::Knocks, "trackside-watched-knocks", "knocks"),
+                            (Watched::Technique, "trackside-watched-technique", "technique"),
+                        ]
+                        chosen=track.watched
+                        choose=move |watched| track.choose_watched(watched)
+                    />
+                    <Choice
+                        label="trackside-sprint"
+                        test="sprint"
+                        options=vec![(false, "trackside-sprint-off", "off"), (true, "trackside-sprint-on", "on")]
+                        chosen=track.sprint
+                        choose=move |on| track.sprint.set(on)
+                    />
+                })}
+            </div>
+        </details>
+    }
+}
+
+#[component]
+fn Runs() -> impl IntoView {
+    let track = track();
+    let nobody = Memo::new(move |_| track.child.with(|child| child.is_none()));
+    view! {
+        <Setup/>
+        {move || nobody.get().then(|| view! { <p class="lead">{t("trackside-no-children")}</p> })}
+        <section class="track-run" class:correcting=move || track.correcting.with(|view| view.is_some())>
+            <Correcting/>
+            <Who/>
+            <div class="track-body">
+                <Strip/>
+                <Faults/>
+            </div>
+            <StillLying/>
+            <Then/>
+        </section>
+        <LastRuns/>
+    }
+}
+
+#[component]
+fn Correcting() -> impl IntoView {
+    let app = app();
+    let track = track();
+    move || {
+        track.correcting.get().map(|view| {
+            let name = app.runner_now(&view.run.runner).map(|view| view.runner.label).unwrap_or_default();
+            let title =
+                Message::new("trackside-correcting").text("name", name).text("time", clock(view.run.at));
+            let first = Message::new("trackside-first-recorded")
+                .with("what", Arg::Say(Box::new(first_recorded(app, &view.id).unwrap_or_else(|| short(&view)))));
+            let gone = view.clone();
+            view! {
+                <div class="notice warn block" data-test="correcting">
+                    <h2>{move || app.say(&title)}</h2>
+                    <p>{move || app.say(&first)}</p>
+                    <div class="row">
+                        <button type="button" class="btn" data-test="no-such-run" on:click=move |_| {
+                            track.save_correction(&gone, false);
+                        }>
+                            {t("trackside-no-such-run")}
+                        </button>
+                        <button type="button" class="btn" data-test="leave-correction" on:click=move |_| track.clear()>
+                            {t("trackside-cancel")}
+                        </button>
+                    </div>
+                </div>
+            }
+        })
+    }
+}
+
+fn short(view: &RunView) -> Message {
+    in_short(&view.run.knocked.numbers(), view.run.down_before.count() as usize, &view.run.faults)
+}
+
+/// Returns what the first record of a run says.
+fn first_recorded(app: App, id: &str) -> Option<Message> {
+    match app.stored("run", id)? {
+        Body::Run(RunBody { run: RunFacts { knocked, down_before, faults, .. }, .. }) => {
+            Some(in_short(&knocked, down_before.len(), &faults))
+        }
+        _ => None,
+    }
+}
+
+/// The child who is up, and the leg.
+#[component]
+fn Who() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let name = move || track.child.with(|child| child.as_ref().map(|child| child.name.clone()));
+    let number = move || {
+        let id = track.child.with(|child| child.as_ref().map(|child| child.id.clone()))?;
+        Some(app.say(&Message::new("trackside-run-number").with("number", Arg::Count(track.run_number(&id)))))
+    };
+    let long =
+        move || track.child.with(|child| child.as_ref().is_some_and(|child| child.name.chars().count() > 11));
+    view! {
+        <div class="track-who" hidden=move || track.child.with(|child| child.is_none())>
+            <button
+                type="button"
+                id="track-who"
+                class="track-name"
+                data-test="track-who"
+                aria-expanded=move || track.choosing.get().to_string()
+                on:click=move |_| track.choosing.update(|open| *open = !*open)
+            >
+                <span class="soft" data-test="run-number">
+                    {move || track.correcting.with(|view| view.is_none()).then(number)}
+                    {move || track.correcting.with(|view| view.is_some()).then(|| app.get("trackside-correct-who"))}
+                </span>
+                <b class:long=long data-test="track-name">{name}</b>
+                <span class="sr">{t("trackside-change-child")}</span>
+            </button>
+            <div class="track-lead" role="group" aria-labelledby="track-lead-label">
+                <span class="soft" id="track-lead-label">{t("trackside-lead")}</span>
+                <div>
+                    {[(Leg::Left, "lead-left"), (Leg::Right, "lead-right")]
+                        .map(|(leg, test)| view! {
+                            <button
+                                type="button"
+                                data-test=test
+                                aria-pressed=move || (track.lead.get() == leg).to_string()
+                                on:click=move |_| track.chosen_lead.set(Some(leg))
+                            >
+                                {t(leg_words(leg))}
+                            </button>
+                        })
+                        .collect_view()}
+                </div>
+            </div>
+        </div>
+        {move || track.choosing.get().then(|| view! { <Somebody/> })}
+    }
+}
+
+/// Everybody: this lane in the order of its queue, then the rest of the class.
+#[component]
+fn Somebody() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let own = track.queue.get_untracked();
+    let rest: Vec<Child> = app.class.with_untracked(|class| {
+        let runners = class.iter().flat_map(|class| &class.runners);
+        runners
+            .map(|view| Child { id: view.runner.id.0.clone(), name: view.runner.label.clone() })
+            .filter(|child| !own.contains(child))
+            .collect()
+    });
+    let tiles = move |children: Vec<Child>| {
+        children
+            .into_iter()
+            .map(|child| {
+                let (id, name) = (child.id.clone(), child.name.clone());
+                view! {
+                    <li>
+                        <button
+                            type="button"
+                            class="tile"
+                            data-test="somebody-tile"
+                            data-name=name
+                            on:click=move |_| {
+                                track.chosen_child.set(Some(id.clone()));
+                                if track.correcting.read_untracked().is_none() {
+                                    track.chosen_lead.set(None);
+                                }
+                                track.choosing.set(false);
+                            }
+                        >
+                            <b class="name">{child.name}</b>
+                        </button>
+                    </li>
+                }
+            })
+            .collect_view()
+    };
+    let rest_shown = (!rest.is_empty()).then(|| view! { <h3>{t("trackside-rest")}</h3> });
+    view! {
+        <div class="stack" data-test="somebody-list">
+            <ul class="roll">{tiles(own)}</ul>
+            {rest_shown}
+            <ul class="roll">{tiles(rest)}</ul>
+        </div>
+    }
+}
+
+/// Pictures of a hurdle from the front, drawn for this app: upright, and flat on the floor.
+fn hurdle_picture(row: Row) -> &'static str {
+    match row {
+        Row::Stands => {
+            "<svg viewBox='0 0 84 34' aria-hidden='true' focusable='false'><path d='M14 29V7h56v22M6 30h16M62 30h16'/></svg>"
+        }
+        Row::Down => {
+            "<svg viewBox='0 0 84 34' aria-hidden='true' focusable='false'><path d='M7 28h70M13 22l9 6M71 22l-9 6'/></svg>"
+        }
+        Row::WasDown => {
+            "<svg viewBox='0 0 84 34' aria-hidden='true' focusable='false'><path d='M7 28h70' stroke-dasharray='7 8'/></svg>"
+        }
+    }
+}
+
+/// The lane from above the start: the finish on top, a row per hurdle.
+#[component]
+fn Strip() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let count = Memo::new(move |_| track.marks.with(|marks| marks.rows.len()) as u32);
+    let row = move |number: u32| {
+        let state = Memo::new(move |_| {
+            track.marks.with(|marks| marks.rows.get(number as usize - 1).copied().unwrap_or_default())
+        });
+        let label = move || {
+            let id = match state.get() {
+                Row::Stands => "trackside-row-stands",
+                Row::Down => "trackside-row-down",
+                Row::WasDown => "trackside-row-was-down",
+            };
+            app.say(&Message::new(id).with("number", Arg::Count(number.into())))
+        };
+        view! {
+            <li>
+                <button
+                    type="button"
+                    class=move || match state.get() {
+                        Row::Stands => "hurdle",
+                        Row::Down => "hurdle down",
+                        Row::WasDown => "hurdle was-down",
+                    }
+                    data-test=format!("hurdle-{number}")
+                    aria-label=label
+                    on:click=move |_| {
+                        track.touched();
+                        track.marks.update(|marks| marks.tap(number));
+                    }
+                >
+                    <span class="hurdle-number">{number}</span>
+                    <span class="hurdle-picture" inner_html=move || hurdle_picture(state.get())></span>
+                    <span class="hurdle-word">
+                        {move || match state.get() {
+                            Row::Stands => None,
+                            Row::Down => Some(app.get("trackside-down")),
+                            Row::WasDown => Some(app.get("trackside-was-down")),
+                        }}
+                    </span>
+                </button>
+            </li>
+        }
+    };
+    view! {
+        <div class="strip" style=move || format!("--hurdles: {}", count.get().max(1))>
+            <p class="soft">{t("trackside-finish")}</p>
+            <ol data-test="strip" aria-label=t("trackside-strip")>
+                {move || (1..=count.get()).rev().map(row).collect_view()}
+            </ol>
+            <p class="soft">{t("trackside-start")}</p>
+        </div>
+    }
+}
+
+#[component]
+fn Faults() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let lists = Memo::new(move |_| {
+        // A correction keeps the drill of its run.
+        let id = track.correcting.with(|view| view.as_ref().map(|view| view.run.drill.clone()));
+        let id = id.or_else(|| track.drill.with(|drill| drill.as_ref().map(|drill| drill.id.0.clone())));
+        let all = lanewright_model::fault::faults().into_iter().map(|fault| fault.id);
+        id.and_then(|id| LADDER.get(&id)).map(|drill| {
+            let key = drill.key_fault.clone();
+            let (hand, rest) = faults_of(drill, all);
+            (key, hand, rest)
+        })
+    });
+    let watching = Memo::new(move |_| {
+        track.watched.get() == Watched::Technique || track.correcting.with(|view| view.is_some())
+    });
+    let button = move |fault: String, key: bool| {
+        let (mine, tapped) = (fault.clone(), fault.clone());
+        let words = Message::new(&format!("fault-{fault}"));
+        view! {
+            <button
+                type="button"
+                class=if key { "fault key" } else { "fault" }
+                data-test=format!("fault-{fault}")
+                aria-pressed=move || track.marks.with(|marks| marks.faults.contains(&mine)).to_string()
+                on:click=move |_| {
+                    track.touched();
+                    track.marks.update(|marks| marks.tap_fault(&tapped));
+                }
+            >
+                {key.then(|| view! { <span class="key-tag">{t("trackside-key")}</span> })}
+                <span>{move || app.say(&words)}</span>
+            </button>
+        }
+    };
+    move || {
+        if !watching.get() {
+            return view! {
+                <div class="track-faults off">
+                    <p class="soft" data-test="not-watched">{t("trackside-not-watched")}</p>
+                    <button
+                        type="button"
+                        class="btn"
+                        data-test="watch-technique"
+                        on:click=move |_| track.choose_watched(Watched::Technique)
+                    >
+                        {t("trackside-watch-technique")}
+                    </button>
+                </div>
+            }
+            .into_any();
+        }
+        let Some((key, hand, rest)) = lists.get() else { return ().into_any() };
+        let hand = hand.into_iter().map(|fault| {
+            let is_key = Some(&fault) == key.as_ref();
+            button(fault, is_key)
+        });
+        let hand = hand.collect_view();
+        view! {
+            <div class="track-faults" role="group" aria-label=t("trackside-faults")>
+                {hand}
+                {move || track.more.get().then(|| {
+                    rest.iter().map(|fault| button(fault.clone(), false)).collect_view()
+                })}
+                <button
+                    type="button"
+                    class="fault more"
+                    data-test="more-faults"
+                    aria-expanded=move || track.more.get().to_string()
+                    on:click=move |_| track.more.update(|more| *more = !*more)
+                >
+                    {move || app.get(if track.more.get() { "trackside-fewer" } else { "trackside-more" })}
+                </button>
+            </div>
+        }
+        .into_any()
+    }
+}
+
+/// What fell in the run before counts as stood up, unless the coach says that nobody did.
+#[component]
+fn StillLying() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let lying = Memo::new(move |_| {
+        if track.correcting.with(|view| view.is_some()) {
+            return Default::default();
+        }
+        track.runs.with(|runs| runs.last().map(lying_after).unwrap_or_default())
+    });
+    let marked = Memo::new(move |_| {
+        let numbers = track.marks.with(|marks| marks.numbers(Row::WasDown));
+        lying.get().numbers().iter().all(|number| numbers.contains(number))
+    });
+    move || {
+        (lying.get().count() > 0).then(|| {
+            let numbers = lying.get().numbers().iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+            let words = Message::new("trackside-still-lying").text("numbers", numbers);
+            view! {
+                <button
+                    type="button"
+                    class="choice still-lying"
+                    data-test="still-lying"
+                    title=t("trackside-still-lying-why")
+                    aria-pressed=move || marked.get().to_string()
+                    on:click=move |_| {
+                        track.touched();
+                        let lies = !marked.get_untracked();
+                        track.marks.update(|marks| marks.still_lying(lying.get_untracked(), lies));
+                    }
+                >
+                    {move || app.say(&words)}
+                </button>
+            }
+        })
+    }
+}
+
+/// Who comes up after this one: one tap takes another.
+#[component]
+fn Then() -> impl IntoView {
+    let track = track();
+    let ahead = Memo::new(move |_| {
+        let now = track.child.with(|child| child.as_ref().map(|child| child.id.clone()));
+        track.queue.with(|queue| {
+            let others = queue.iter().filter(|child| Some(&child.id) != now.as_ref());
+            others.take(NAMES_AHEAD).cloned().collect::<Vec<_>>()
+        })
+    });
+    view! {
+        <div class="track-then" hidden=move || track.correcting.with(|view| view.is_some())>
+            <span class="soft">{t("trackside-then")}</span>
+            <For each=move || ahead.get() key=|child| child.id.clone() let:child>
+                {
+                    let (id, name) = (child.id.clone(), child.name.clone());
+                    view! {
+                        <button
+                            type="button"
+                            class="choice"
+                            data-test="then"
+                            data-name=name
+                            on:click=move |_| {
+                                track.chosen_lead.set(None);
+                                track.chosen_child.set(Some(id.clone()));
+                            }
+                        >
+                            {child.name}
+                        </button>
+                    }
+                }
+            </For>
+            <button
+                type="button"
+                class="choice other"
+                data-test="somebody"
+                on:click=move |_| {
+                    track.choosing.set(true);
+                    super::parts::focus("track-who");
+                }
+            >
+                {t("trackside-somebody")}
+            </button>
+        </div>
+    }
+}
+
+/// The runs of this lane today, latest first; a tap corrects one.
+#[component]
+fn LastRuns() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let all = RwSignal::new(false);
+    let total = Memo::new(move |_| track.runs.with(|runs| runs.len()));
+    let shown = move || {
+        let limit = if all.get() { usize::MAX } else { RUNS_SHOWN };
+        track.runs.with(|runs| runs.iter().rev().take(limit).cloned().collect::<Vec<_>>())
+    };
+    let name = move |id: &str| {
+        app.class.with_untracked(|class| {
+            let view = class.as_ref()?.runners.iter().find(|view| view.runner.id.0 == id)?;
+            Some(view.runner.label.clone())
+        })
+    };
+    view! {
+        <section class="stack" data-test="last-runs">
+            <h2>{t("trackside-last")}</h2>
+            {move || (total.get() == 0).then(|| view! { <p class="soft">{t("trackside-last-none")}</p> })}
+            <ul class="last-runs">
+                <For
+                    each=shown
+                    key=|view| (view.id.clone(), view.correction.clone())
+                    let:view
+                >
+                    {
+                        let what = short(&view);
+                        let corrected = view
+                            .correction
+                            .is_some()
+                            .then(|| first_recorded(app, &view.id))
+                            .flatten()
+                            .map(|what| Message::new("trackside-corrected").with("what", Arg::Say(Box::new(what))));
+                        let who = name(&view.run.runner);
+                        let at = clock(view.run.at);
+                        let run_id = view.id.clone();
+                        view! {
+                            <li>
+                                <button
+                                    type="button"
+                                    class="last-run"
+                                    data-test="last-run"
+                                    data-id=run_id
+                                    on:click=move |_| track.correct(view.clone())
+                                >
+                                    <span class="soft number">{at}</span>
+                                    <span class="last-run-text">
+                                        <b>{who}</b>
+                                        <span>{move || app.say(&what)}</span>
+                                        {corrected.map(|words| view! {
+                                            <span class="soft" data-test="corrected">{move || app.say(&words)}</span>
+                                        })}
+                                    </span>
+                                    {icon("edit")}
+                                    <span class="sr">{t("trackside-correct")}</span>
+                                </button>
+                            </li>
+                        }
+                    }
+                </For>
+            </ul>
+            <TakenOut/>
+            {move || (total.get() > RUNS_SHOWN && !all.get()).then(|| view! {
+                <button type="button" class="link" data-test="all-runs" on:click=move |_| all.set(true)>
+                    {move || app.say(
+                        &Message::new("trackside-all-runs").with("count", Arg::Count(total.get() as i64)),
+                    )}
+                </button>
+            })}
+        </section>
+    }
+}
+
+/// Runs that a correction took out; their first records are still there.
+#[component]
+fn TakenOut() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let rows = Memo::new(move |_| {
+        let letter = track.lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone()));
+        let (class_id, since) = (app.class_id.get(), midnight_ms(app.today.get()));
+        app.local.with(|local| {
+            let records = local.iter().flat_map(|local| local.records.values());
+            records
+                .filter(|record| record.kind == "run-correction")
+                .filter_map(|record| match Body::from_value(&record.kind, &record.body) {
+                    Ok(Some(Body::RunCorrection(body))) if !body.void && body.run.is_none() => Some(body),
+                    _ => None,
+                })
+                .filter(|body| Some(&body.class) == class_id.as_ref())
+                .filter_map(|body| match untrack(|| app.stored("run", &body.of))? {
+                    Body::Run(run) if !run.void => Some(run.run),
+                    _ => None,
+                })
+                .filter(|run| Some(&run.lane) == letter.as_ref() && run.at_ms >= since)
+                .collect::<Vec<_>>()
+        })
+    });
+    let row = move |run: RunFacts| {
+        let at = clock(Timestamp::from_millisecond(run.at_ms).unwrap_or(Timestamp::UNIX_EPOCH));
+        let who = app.runner_now(&run.runner).map(|view| view.runner.label);
+        let words = Message::new("trackside-not-counted")
+            .with("what", Arg::Say(Box::new(in_short(&run.knocked, run.down_before.len(), &run.faults))));
+        view! {
+            <li class="last-run taken-out" data-test="taken-out">
+                <span class="soft number">{at}</span>
+                <span class="last-run-text">
+                    <b><s>{who}</s></b>
+                    <span class="soft">{move || app.say(&words)}</span>
+                </span>
+            </li>
+        }
+    };
+    view! { <ul class="last-runs">{move || rows.get().into_iter().map(row).collect_view()}</ul> }
+}
+
+/// What was just saved, what it means, and the one big button: under the thumb.
+#[component]
+pub fn VerbBar() -> impl IntoView {
+    let track = track();
+    let ready = Memo::new(move |_| {
+        track.drill.with(|drill| drill.is_some()) && track.child.with(|child| child.is_some())
+    });
+    move || {
+        if !ready.get() {
+            return ().into_any();
+        }
+        let verb = match track.part.get() {
+            Part::Runs => view! { <RunVerb/> }.into_any(),
+            Part::Sweep => view! { <sweep::SweepVerb/> }.into_any(),
+            Part::Paper => view! { <paper_runs::PaperVerb/> }.into_any(),
+        };
+        view! {
+            <div class="verb-bar">
+                <Note/>
+                <div class="verb-row">
+                    <UndoButton/>
+                    {verb}
+                </div>
+            </div>
+        }
+        .into_any()
+    }
+}
+
+#[component]
+fn Note() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let kind = move || {
+        app.toast.with(|toast| match toast {
+            Some(toast) if toast.bad => "track-note bad",
+            Some(_) => "track-note",
+            None => "track-note empty",
+        })
+    };
+    let after = Memo::new(move |_| {
+        track.after.get().filter(|after| {
+            app.toast.with(|toast| toast.as_ref().is_some_and(|toast| toast.said == after.said))
+        })
+    });
+    view! {
+        <div class=kind role="status" aria-live="polite" data-test="track-note">
+            {move || match app.toast.get() {
+                Some(toast) => view! { <span data-test="track-said">{app.say(&toast.said)}</span> }.into_any(),
+                None => view! { <span>{t("trackside-note-first")}</span> }.into_any(),
+            }}
+            {move || after.get().map(|after| view! {
+                <span data-test="sentence"><b>{after.name}</b>" · "{app.say(&after.next)}</span>
+            })}
+        </div>
+    }
+}
+
+#[component]
+fn UndoButton() -> impl IntoView {
+    let app = app();
+    let can = move || {
+        app.toast.with(|_| ());
+        app.can_undo()
+    };
+    view! {
+        <button
+            type="button"
+            class="btn undo-big"
+            data-test="track-undo"
+            disabled=move || !can()
+            on:click=move |_| app.undo()
+        >
+            {icon("undo")}
+            <span>{t("app-undo")}</span>
+        </button>
+    }
+}
+
+#[component]
+fn RunVerb() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let words = move || {
+        if track.correcting.with(|view| view.is_some()) {
+            return app.get("trackside-save-correction");
+        }
+        app.say(&track.marks.with(|marks| marks.verb()))
+    };
+    view! {
+        <button
+            type="button"
+            class="btn go verb"
+            data-test="verb"
+            aria-disabled=move || track.busy.get().to_string()
+            on:pointerdown=move |_| track.press()
+            on:keydown=move |_| track.pressed_ms.set_value(None)
+            on:click=move |_| track.save()
+        >
+            {words}
+        </button>
+    }
+}
+
+/// Makes what Trackside remembers available to all screens.
+pub fn provide(app: App) {
+    provide_context(Track::new(app));
+    provide_context(sweep::Looks::new());
+    provide_context(paper_runs::Typed::new());
+}
