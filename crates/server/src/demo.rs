@@ -26,7 +26,7 @@ const fn demo_id(number: u64) -> Uuid {
     Uuid::from_u64_pair(WRITTEN_MS << 16 | 0x7000, 0x8000_0000_0000_0000 | number)
 }
 
-/// Returns the demo: the class, its children, a kit and a hall of 28 m by 15 m.
+/// Returns the demo: the class, its children, a kit and a hall of 32 m by 18 m.
 ///
 /// The same ids and stamps every time, so putting it in twice changes nothing, and nothing that a person has
 /// changed is ever overwritten.
@@ -41,7 +41,7 @@ pub fn demo_records(school: SchoolId) -> Vec<Record> {
         (school.0, Body::Kit(KitBody { kit, gone: false, unknown: Unknown::new() })),
         (
             school.0,
-            Body::Space(SpaceBody { space: Space::hall(28.0, 15.0), gone: false, unknown: Unknown::new() }),
+            Body::Space(SpaceBody { space: Space::hall(32.0, 18.0), gone: false, unknown: Unknown::new() }),
         ),
     ];
     let runners = import::read(CLASS_LIST, &Options::default())

@@ -34,7 +34,7 @@ fn the_demo_is_a_class_with_a_kit_and_a_hall() {
     assert!(kit.hurdles.iter().any(|stock| stock.height_cm == 30.0 && stock.count == 24));
     assert!(kit.hurdles.iter().any(|stock| stock.height_cm < 30.0));
     let space = school.space.expect("a floor");
-    assert_eq!((space.length_m, space.width_m), (28.0, 15.0));
+    assert_eq!((space.length_m, space.width_m), (32.0, 18.0));
 }
 
 #[tokio::test]
