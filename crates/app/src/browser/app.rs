@@ -43,12 +43,14 @@ pub enum Screen {
     Lanes,
     /// One tap per run.
     Trackside,
+    /// What the runs say.
+    Findings,
 }
 
 impl Screen {
     /// All of them.
-    pub const ALL: [Screen; 5] =
-        [Screen::Class, Screen::Today, Screen::Kit, Screen::Lanes, Screen::Trackside];
+    pub const ALL: [Screen; 6] =
+        [Screen::Class, Screen::Today, Screen::Kit, Screen::Lanes, Screen::Trackside, Screen::Findings];
 
     /// Name in addresses and test attributes.
     pub fn slug(self) -> &'static str {
@@ -58,6 +60,7 @@ impl Screen {
             Screen::Kit => "kit",
             Screen::Lanes => "lanes",
             Screen::Trackside => "trackside",
+            Screen::Findings => "findings",
         }
     }
 

@@ -65,7 +65,11 @@ fn find(app: App) -> Found {
 }
 
 /// For each child and drill with a fault in the last watched run: is it the gap or the technique?
-fn advices(app: App, decisions: &[Decision], observations: &[Observation]) -> BTreeMap<(String, String), Advice> {
+fn advices(
+    app: App,
+    decisions: &[Decision],
+    observations: &[Observation],
+) -> BTreeMap<(String, String), Advice> {
     let gaps: BTreeMap<String, f64> = app.plan.with(|plan| match plan {
         Some(Ok(plan)) => {
             plan.runners.iter().map(|runner| (runner.id.0.clone(), runner.spacing_m.median)).collect()
@@ -127,7 +131,18 @@ pub fn FindingsScreen() -> impl IntoView {
             .into_any();
         }
         view! {
-            <h1>{t("app-findings-title")}</h1>
+            <div class="title-row">
+                <h1>{t("app-findings-title")}</h1>
+                <button
+                    type="button"
+                    class="btn small"
+                    data-test="print-counting"
+                    on:click=move |_| super::lanes::print(app)
+                >
+                    {icon("print")}
+                    <span>{t("app-findings-print-counting")}</span>
+                </button>
+            </div>
             <Choice
                 label="app-findings-title"
                 test="findings-part"
@@ -264,11 +279,12 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
             {easier}
         }
     });
+    let shown = name.clone();
     view! {
-        <li class=format!("finding {slug}") data-test="finding" data-name=name.clone() data-action=slug>
+        <li class=format!("finding {slug}") data-test="finding" data-name=name data-action=slug>
             <details>
                 <summary>
-                    <b class="name">{name}</b>
+                    <b class="name">{shown}</b>
                     <span class=format!("step {slug}")>{t(words)}</span>
                     <span class="rate" inner_html=figure.svg></span>
                 </summary>

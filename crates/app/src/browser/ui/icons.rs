@@ -17,6 +17,10 @@ pub fn icon(name: &'static str) -> AnyView {
         "lanes" => "<path d='M8.5 3L3.5 21M15.5 3l5 18M8 7h8M6.6 12h10.8M5 18h14'/>",
         // A hurdle that fell, and a finger that says so.
         "trackside" => "<path d='M3 20.5h18M6 17l-2.500 3.500M18 17l2.500 3.500M12 14V4M8 8l4-4 4 4'/>",
+        // Ranges with their dots.
+        "findings" => {
+            "<path d='M4 6h16M4 12h16M4 18h16'/><circle cx='15' cy='6' r='2'/><circle cx='9' cy='12' r='2'/><circle cx='17' cy='18' r='2'/>"
+        }
         "print" => "<path d='M7 8V3.5h10V8M7 17H4V8.5h16V17h-3M7 13.5h10v7H7z'/>",
         "tape" => {
             "<path d='M3 15.5h18v5H3zM7 15.5v2.4M11 15.5v2.4M15 15.5v2.4M19 15.5v2.4M4 9.5h16M4 9.5l3-2.5M4 9.5l3 2.5M20 9.5l-3-2.5M20 9.5l-3 2.5'/>"

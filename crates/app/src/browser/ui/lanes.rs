@@ -1,5 +1,6 @@
 //! Lanes: the floor plan, who runs where, what to set out, and the way to paper.
 
+use lanewright_draw::knocks::{CountingOptions, counting_sheets};
 use lanewright_draw::page::{body_html, print_css};
 use lanewright_draw::{
     FloorOptions, GapScale, Layout, Paper, PlanPageOptions, StripOptions, Style, floor_plan, gap_row,
@@ -659,24 +660,36 @@ fn Printing() -> impl IntoView {
     }
 }
 
-/// Puts the plan onto the page that only the printer sees. Returns whether there is one.
+/// Puts onto the page that only the printer sees what belongs to the screen: the plan, or trackside the sheets on
+/// which children count for a partner. Returns whether there is anything.
 pub fn fill_paper(app: App) -> bool {
     let paper = paper_choice();
-    let pages = app.plan.with_untracked(|plan| match plan {
-        Some(Ok(plan)) => {
-            let class = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
-            let options = PlanPageOptions {
-                paper,
-                date: Some(app.today.get_untracked().to_string()),
-                place: None,
-                shoe_length_m: untrack(|| app.kit()).shoe_length_m,
-                software: format!("Lanewright {}", env!("CARGO_PKG_VERSION")),
-                without_names: preference("lanewright-print-names").as_deref() == Some("no"),
-            };
-            let words = app.words.get_untracked();
-            Some(body_html(&plan_pages(plan, &class.unwrap_or_default(), &words.0, &options)))
+    let screen = app.screen.get_untracked();
+    let pages = app.plan.with_untracked(|plan| {
+        let Some(Ok(plan)) = plan else { return None };
+        let class = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
+        let class = class.unwrap_or_default();
+        let date = Some(app.today.get_untracked().to_string());
+        let software = format!("Lanewright {}", env!("CARGO_PKG_VERSION"));
+        let words = app.words.get_untracked();
+        match screen {
+            Screen::Lanes => {
+                let options = PlanPageOptions {
+                    paper,
+                    date,
+                    place: None,
+                    shoe_length_m: untrack(|| app.kit()).shoe_length_m,
+                    software,
+                    without_names: preference("lanewright-print-names").as_deref() == Some("no"),
+                };
+                Some(body_html(&plan_pages(plan, &class, &words.0, &options)))
+            }
+            Screen::Trackside | Screen::Findings => {
+                let options = CountingOptions { paper, date, software, ..CountingOptions::default() };
+                Some(body_html(&counting_sheets(plan, &class, &words.0, &options)))
+            }
+            Screen::Class | Screen::Today | Screen::Kit => None,
         }
-        _ => None,
     });
     let Some(element) = web_sys::window()
         .and_then(|window| window.document())
@@ -684,12 +697,11 @@ pub fn fill_paper(app: App) -> bool {
     else {
         return false;
     };
-    let html = pages.filter(|_| app.screen.get_untracked() == Screen::Lanes);
-    element.set_inner_html(html.as_deref().unwrap_or_default());
-    if html.is_some() {
+    element.set_inner_html(pages.as_deref().unwrap_or_default());
+    if pages.is_some() {
         use_print_style(&print_css(paper));
     }
-    html.is_some()
+    pages.is_some()
 }
 
 /// Gives the document a style sheet made from text. The content security policy allows no inline styles; a sheet
@@ -709,7 +721,8 @@ fn use_print_style(css: &str) {
     let _ = made();
 }
 
-fn print(app: App) {
+/// Prints what belongs to the screen.
+pub fn print(app: App) {
     if fill_paper(app)
         && let Some(window) = web_sys::window()
     {

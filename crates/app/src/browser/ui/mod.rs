@@ -2,6 +2,7 @@
 
 mod child;
 mod class;
+mod findings;
 mod icons;
 mod import;
 mod kit;

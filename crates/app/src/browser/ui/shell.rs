@@ -8,7 +8,7 @@ use leptos::prelude::*;
 
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
-use super::{child, class, import, kit, lanes, line_up, measure, today, trackside};
+use super::{child, class, findings, import, kit, lanes, line_up, measure, today, trackside};
 use crate::browser::app::{App, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
 use crate::browser::worker;
@@ -80,6 +80,7 @@ fn Page() -> impl IntoView {
                 Screen::Kit => view! { <kit::KitScreen/> }.into_any(),
                 Screen::Lanes => view! { <lanes::LanesScreen/> }.into_any(),
                 Screen::Trackside => view! { <trackside::TracksideScreen/> }.into_any(),
+                Screen::Findings => view! { <findings::FindingsScreen/> }.into_any(),
             };
             view! { <div class="screen" data-test=format!("screen-{}", screen.slug())>{inside}</div> }
         }}
@@ -206,6 +207,7 @@ fn NextBar() -> impl IntoView {
             }
             .into_any(),
             Screen::Trackside => view! { <trackside::VerbBar/> }.into_any(),
+            Screen::Findings => ().into_any(),
         }
     }
 }
@@ -222,6 +224,7 @@ fn Tabs() -> impl IntoView {
                 Screen::Kit => ("app-tab-kit", "kit"),
                 Screen::Lanes => ("app-tab-lanes", "lanes"),
                 Screen::Trackside => ("trackside-tab", "trackside"),
+                Screen::Findings => ("app-tab-findings", "findings"),
             };
             view! {
                 <li>
