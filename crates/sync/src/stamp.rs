@@ -233,7 +233,10 @@ mod tests {
     proptest::proptest! {
         #[test]
         fn stamps_of_one_clock_only_grow(
-            steps in proptest::collection::vec((0u64..100_000, proptest::option::of((0u64..100_000, 0u32..1_000_000))), 1..50),
+            steps in proptest::collection::vec(
+                (0u64..100_000, proptest::option::of((0u64..100_000, 0u32..1_000_000))),
+                1..50,
+            ),
         ) {
             let mut clock = Clock::new(device(1));
             let mut last = None;

@@ -4,7 +4,7 @@
 ## Start
 server-open = Open this link in a browser on this computer:
 server-open-network = Open this link in a browser on the phone, tablet or computer:
-server-open-once = It works once, for 24 hours at most, and stops working at the next start. Each device needs a link of its own.
+server-open-once = It works once, for 24 hours at most, and stops working at the next start. Each device needs a link of its own: start the program again for the next one.
 server-data = The data is kept in { $folder }.
 server-stop = Stop with Ctrl-C. Nothing that was confirmed is lost.
 server-demo = The demo class is in it. All its children are invented.
