@@ -9,8 +9,12 @@ use crate::failure::{Failure, Kind};
 
 /// Writes text to standard output. A reader that has gone away is no mistake.
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
+    print_bytes(text.as_bytes())
+}
+
+fn print_bytes(bytes: &[u8]) -> Result<(), Failure> {
     let mut stdout = std::io::stdout().lock();
-    match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
+    match stdout.write_all(bytes).and_then(|()| stdout.flush()) {
         Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::new(Kind::Write, format!("standard output cannot be written: {error}"))),
         Ok(()) => Ok(()),
@@ -41,7 +45,7 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
 /// Writes a file, or standard output for `-`. An existing file is replaced only when the new one is complete.
 pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     if path.as_os_str() == "-" {
-        return print(&String::from_utf8_lossy(bytes));
+        return print_bytes(bytes);
     }
     let mut unfinished = path.as_os_str().to_owned();
     unfinished.push(".unfinished");

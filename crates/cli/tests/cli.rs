@@ -75,6 +75,7 @@ fn first_difference(expected: &str, found: &str) -> String {
 
 // What it says
 
+#[cfg(feature = "pdf")]
 #[test]
 fn help_of_every_command_is_as_reviewed() {
     let mut text = String::new();
@@ -190,7 +191,18 @@ fn folder(name: &str) -> PathBuf {
     folder
 }
 
-#[cfg(unix)]
+#[cfg(feature = "pdf")]
+#[test]
+fn printed_plan_is_a_pdf_that_is_the_same_every_time() {
+    let args = ["--drill", "alternate-run", "--hurdles", "24", "--space", "28x15", "--pdf", "-"];
+    let letter = lanes(&[&args[..], &["--paper", "letter", "--class-name", "7 Larch"]].concat());
+    let again = lanes(&[&args[..], &["--paper", "letter", "--class-name", "7 Larch"]].concat());
+    assert!(letter.status.success() && letter.stdout.starts_with(b"%PDF-"));
+    assert!(letter.stdout == again.stdout);
+    assert!(lanes(&args).stdout != letter.stdout, "A4 is not Letter");
+}
+
+#[cfg(all(unix, feature = "pdf"))]
 #[test]
 fn examples_of_the_help_run() {
     let folder = folder("examples");
@@ -245,6 +257,7 @@ fn a_flag_that_cannot_be_understood_is_refused_with_what_may_stand_there() {
     refused(&with(&["--apart", "Wren"]), 2, &["`Wren`", "NAME+NAME"]);
     refused(&with(&["--space", "28x15", "--walls", "north"]), 2, &["`north`", "start,finish,left,right"]);
     refused(&with(&["--on", "2.3.2026"]), 2, &["--on"]);
+    refused(&with(&["--svg", "-", "--json"]), 2, &["--json and --svg -", "give one of them a file"]);
     refused(&lanes(&["--drill", "alternate-runs", "--hurdles", "24"]), 2, &["Did you mean `alternate-run`?"]);
     refused(&lanes(&["--drill", "alternate-run", "--hurdles", "many"]), 2, &["a number such as 24"]);
     refused(&lanes(&["--drill", "alternate-run"]), 2, &["--hurdles"]);

@@ -13,6 +13,8 @@ use lanewright_science::plan::{HEIGHT_CM, PlanError, PlanInput, Wishes, lane_ind
 
 use crate::class;
 use crate::commands::lanes_text;
+#[cfg(feature = "pdf")]
+use crate::commands::printed;
 use crate::failure::{Failure, Kind};
 use crate::output;
 
@@ -22,6 +24,9 @@ Examples:
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
   # Walk and run on the same lanes, with the floor plan as a drawing.
   lanewright lanes --class 7-larch.csv --drill alternate-walk,alternate-run --hurdles 24 --svg lanes.svg
+  # The plan on paper, with marks in your own shoe lengths for want of a tape.
+  lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15 \\
+    --pdf lanes.pdf --shoe-length-m 0.29
   # Who is absent does not run; a sprint of 8 m follows the last hurdle; for another program.
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --absent Wren,Idris \\
     --exit-sprint-m 8 --json
@@ -134,9 +139,16 @@ pub(crate) struct Args {
     #[arg(long, help_heading = "What comes out")]
     json: bool,
     /// Writes the floor plan as a drawing; - writes it to standard output instead of the text
-    #[arg(long, value_name = "FILE", conflicts_with = "json", help_heading = "What comes out")]
+    #[arg(long, value_name = "FILE", help_heading = "What comes out")]
     svg: Option<PathBuf>,
-    /// Units of text and drawing
+    /// Writes the printed plan: floor, strips, and a list of marks for each lane; - as above
+    #[cfg(feature = "pdf")]
+    #[arg(long, value_name = "FILE", help_heading = "What comes out")]
+    pdf: Option<PathBuf>,
+    #[cfg(feature = "pdf")]
+    #[command(flatten)]
+    print: printed::PrintArgs,
+    /// Units of text and drawings
     #[arg(long, value_enum, default_value = "metric", help_heading = "What comes out")]
     units: UnitsArg,
 
@@ -239,6 +251,7 @@ fn walls(text: &str) -> Result<Walls, String> {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
+    check_outputs(args)?;
     let ladder = ladder(args)?;
     let drills = drills(&args.drills, &ladder)?;
     let list = class::read(&args.class, &args.list)?;
@@ -253,17 +266,37 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         runs: input.drills.iter().any(|drill| !drill.walk),
         sprint: input.exit_sprint_m > 0.0 && input.drills.iter().any(|drill| !drill.walk && !drill.both_ways),
     };
+    let mut to_stdout = false;
     if let Some(path) = &args.svg {
         let figure = floor_plan(&plan, &words, &FloorOptions::default());
         output::write(path, figure.svg.as_bytes())?;
-        if path.as_os_str() == "-" {
-            return Ok(());
-        }
+        to_stdout = path.as_os_str() == "-";
     }
-    if args.json {
-        output::print(&PlanOut::new(&plan).to_json())
-    } else {
-        output::print(&lanes_text::text(&plan, asked, &words))
+    #[cfg(feature = "pdf")]
+    if let Some(path) = &args.pdf {
+        output::write(path, &printed::pdf(&plan, &words, &args.print, &args.class, input.today)?)?;
+        to_stdout |= path.as_os_str() == "-";
+    }
+    match (to_stdout, args.json) {
+        (true, _) => Ok(()),
+        (false, true) => output::print(&PlanOut::new(&plan).to_json()),
+        (false, false) => output::print(&lanes_text::text(&plan, asked, &words)),
+    }
+}
+
+/// Standard output holds one thing.
+fn check_outputs(args: &Args) -> Result<(), Failure> {
+    let is_stdout = |path: &Option<PathBuf>| path.as_ref().is_some_and(|path| path.as_os_str() == "-");
+    let mut claims = vec![("--json", args.json), ("--svg -", is_stdout(&args.svg))];
+    #[cfg(feature = "pdf")]
+    claims.push(("--pdf -", is_stdout(&args.pdf)));
+    claims.retain(|(_, claimed)| *claimed);
+    match claims[..] {
+        [(first, _), (second, _), ..] => Err(Failure::new(
+            Kind::Usage,
+            format!("{first} and {second} both want standard output; give one of them a file"),
+        )),
+        _ => Ok(()),
     }
 }
 

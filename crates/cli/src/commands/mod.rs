@@ -1,6 +1,11 @@
 //! One file per command.
 
+pub(crate) mod cause;
+pub(crate) mod decide;
 pub(crate) mod lanes;
 mod lanes_text;
+#[cfg(feature = "pdf")]
+mod printed;
+mod runs;
 pub(crate) mod start;
 pub(crate) mod topple;
