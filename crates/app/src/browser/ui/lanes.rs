@@ -514,7 +514,7 @@ fn Children(width: RwSignal<f64>) -> impl IntoView {
             let Some(Ok(plan)) = plan else { return ().into_any() };
             let scale = GapScale::of(plan);
             let row_px =
-                if width.get() >= WIDE_PX { 132.0 } else { (width.get() - 290.0).clamp(64.0, 220.0) };
+                if width.get() >= WIDE_PX { 132.0 } else { (width.get() - 290.0).clamp(72.0, 220.0) };
             let mut runners: Vec<&PlannedRunner> = plan.runners.iter().collect();
             runners.sort_by(|a, b| {
                 (&a.lane, a.spacing_m.median)
@@ -531,6 +531,7 @@ fn Children(width: RwSignal<f64>) -> impl IntoView {
                         <span><i class="dot" aria-hidden="true"></i>{t("draw-legend-measured")}</span>
                         <span><i class="tick" aria-hidden="true"></i>{t("draw-legend-lane-gap")}</span>
                     </p>
+                    <div class="table-scroll">
                     <table class="gaps" data-test="gaps">
                         <thead>
                             <tr>
@@ -542,6 +543,7 @@ fn Children(width: RwSignal<f64>) -> impl IntoView {
                         </thead>
                         <tbody>{rows}</tbody>
                     </table>
+                    </div>
                 </section>
             }
             .into_any()
