@@ -5,9 +5,11 @@ use std::collections::BTreeMap;
 use super::{File, Problem};
 use crate::markdown::{self, Page};
 
-/// The parts of a page about a computation, by a word that one of its headings has. A fifth part, what it answers,
-/// stands right under the title.
-pub const METHOD_PARTS: [&str; 4] = ["formula", "source", "checked", "ends"];
+/// Headings that a page about a computation has, by a word in them.
+const METHOD_HEADINGS: [&str; 2] = ["checked", "ends"];
+
+/// Words of which a page about a computation has one, so that a reader learns where its numbers come from.
+const SOURCE_WORDS: [&str; 4] = ["source", "assumption", "common practice", "et al."];
 
 /// Returns pages without one title, with headings that jump, with blocks of unknown kind, with dead links.
 pub fn rule(files: &[File]) -> Vec<Problem> {
@@ -83,27 +85,46 @@ fn resolve(page: &str, link: &str) -> String {
     parts.join("/")
 }
 
-/// Returns pages about computations that lack a part.
+/// Returns pages about computations that lack a part: what it answers, formula, source, how it is checked, where it
+/// ends.
 pub fn method_rule(files: &[File]) -> Vec<Problem> {
     let mut problems = Vec::new();
     for file in
         files.iter().filter(|file| file.path.starts_with("docs/methods/") && file.path.ends_with(".md"))
     {
         let page = Page::read(&file.text);
-        for part in METHOD_PARTS {
+        let mut lacks = |what: &str| problems.push(Problem::new(&file.path, what));
+        for word in METHOD_HEADINGS {
             let has =
-                |(_, level, text): &(usize, usize, String)| *level > 1 && text.to_lowercase().contains(part);
+                |(_, level, text): &(usize, usize, String)| *level > 1 && text.to_lowercase().contains(word);
             if !page.headings.iter().any(has) {
-                problems.push(Problem::new(&file.path, format!("no heading with the word '{part}'")));
+                lacks(&format!("no heading with the word '{word}'"));
             }
         }
         let title = page.headings.first().map_or(0, |(line, _, _)| *line);
         let first = file.text.lines().skip(title).find(|line| !line.trim().is_empty());
         if first.is_none_or(|line| line.starts_with('#') && !line.to_lowercase().contains("answers")) {
-            problems.push(Problem::new(&file.path, "nothing under the title says what it answers"));
+            lacks("nothing under the title says what it answers");
+        }
+        let headed = page.headings.iter().any(|(_, _, text)| text.to_lowercase().contains("formula"));
+        let in_a_block = page.blocks.iter().any(|block| block.kind == "text");
+        let in_a_line = file.text.lines().any(|line| line.split('`').skip(1).step_by(2).any(is_formula));
+        let in_a_table = file.text.lines().any(|line| line.starts_with("|--"));
+        if !(headed || in_a_block || in_a_line || in_a_table) {
+            lacks(
+                "no formula: a heading of that name, a text block, a line of code with an operator, a table",
+            );
+        }
+        let text = file.text.to_lowercase();
+        if !SOURCE_WORDS.iter().any(|word| text.contains(word)) {
+            lacks("nothing says where its numbers come from: source, assumption or common practice");
         }
     }
     problems
+}
+
+fn is_formula(code: &str) -> bool {
+    ["=", "≤", "<", "·", "+"].iter().any(|sign| code.contains(sign))
 }
 
 #[cfg(test)]
@@ -139,11 +160,20 @@ mod tests {
 
     #[test]
     fn a_method_page_without_a_part_is_found() {
-        let whole = "# Lanes\n\nHow many lanes?\n\n## The formula\n## Sources\n## How it is checked\n## Where it ends\n";
+        let whole = "# Lanes\n\nHow many lanes?\n\nThe gap is `g = 2 s`, an engineering assumption.\n\n\
+                     ## How it is checked\n\n## Where it ends\n";
         assert_eq!(method_rule(&[file("docs/methods/a.md", whole)]), []);
-        let lacking = ["How many lanes?", "The formula", "Sources", "How it is checked", "Where it ends"];
-        for part in lacking {
-            let text = whole.replace(part, "");
+        for (part, instead) in [
+            (
+                "How many lanes?\n\nThe gap is `g = 2 s`, an engineering assumption.",
+                "## How many\nThe gap is `g = 2 s` (source).",
+            ),
+            ("`g = 2 s`", "twice the step"),
+            ("an engineering assumption", "of course"),
+            ("## How it is checked", ""),
+            ("## Where it ends", ""),
+        ] {
+            let text = whole.replace(part, instead);
             assert_eq!(method_rule(&[file("docs/methods/a.md", &text)]).len(), 1, "{part}");
         }
     }
