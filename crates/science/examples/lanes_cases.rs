@@ -1,7 +1,8 @@
 //! Prints lane problems with our answers, one JSON object a line, for a general solver to repeat.
 //!
 //! `bench/lanes_mip.py` reads them; `bench/README.md` describes the form. The time is that of the first call for
-//! each case. A whole number as argument makes other classes.
+//! each case. With `several 400` as arguments it prints 400 classes with two or three drills each; add `--compare` to
+//! the reference's command to count how often it finds something better.
 
 use std::hint::black_box;
 use std::time::Instant;
@@ -20,6 +21,10 @@ impl Dice {
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn below(&mut self, end: usize) -> usize {
+        (self.share() * end as f64) as usize
     }
 
     /// Roughly normal, mean 0, standard deviation 1: sum of twelve.
@@ -103,9 +108,46 @@ fn case(name: &str, ask: &Ask) {
     );
 }
 
+fn settings_of(drills: &[&Drill]) -> Vec<Setting> {
+    drills.iter().map(|drill| drill.gap.expect("only drills with hurdles are asked for").setting).collect()
+}
+
+/// Prints classes of 20 to 32 in 3 to 6 lanes, with two or three different drills.
+fn several(count: usize) {
+    let mut dice = Dice(7);
+    let ladder = Ladder::built_in();
+    let with_gap: Vec<&Drill> = ladder.drills().iter().filter(|drill| drill.gap.is_some()).collect();
+    for number in 0..count {
+        let drill_count = 2 + dice.below(2);
+        let mut drills: Vec<&Drill> = Vec::new();
+        while drills.len() < drill_count {
+            let drill = with_gap[dice.below(with_gap.len())];
+            if !drills.iter().any(|other| other.id == drill.id) {
+                drills.push(drill);
+            }
+        }
+        let (children, lanes) = (20 + dice.below(13), 3 + dice.below(4));
+        let class = class(&mut dice, &drills, children);
+        let settings = settings_of(&drills);
+        let ask =
+            Ask { children: &class, settings: &settings, lanes, together: &[], apart: &[], gap_min_m: 0.35 };
+        let ids: Vec<&str> = drills.iter().map(|drill| drill.id.0.as_str()).collect();
+        case(&format!("{number}: {}, {children} in {lanes}", ids.join(" + ")), &ask);
+    }
+}
+
 fn main() {
-    let seed = std::env::args().nth(1).map_or(7, |seed| seed.parse().expect("a seed is a whole number"));
-    let mut dice = Dice(seed);
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    match arguments.as_slice() {
+        [] => compared(),
+        [word, count] if word == "several" => several(count.parse().expect("a count is a whole number")),
+        _ => panic!("no arguments, or `several` and a count"),
+    }
+}
+
+/// Prints the cases of the comparison.
+fn compared() {
+    let mut dice = Dice(7);
     let ladder = Ladder::built_in();
     for (name, ids, children, lanes) in [
         ("run, 32 in 6", &["alternate-run"][..], 32, 6),
@@ -116,10 +158,7 @@ fn main() {
         ("dead leg + run, 24 in 4", &["dead-leg-run", "two-contact-run"], 24, 4),
     ] {
         let drills: Vec<&Drill> = ids.iter().map(|id| ladder.get(id).expect("built in")).collect();
-        let settings: Vec<Setting> = drills
-            .iter()
-            .map(|drill| drill.gap.expect("only drills with hurdles are asked for").setting)
-            .collect();
+        let settings = settings_of(&drills);
         let class = class(&mut dice, &drills, children);
         let ask =
             Ask { children: &class, settings: &settings, lanes, together: &[], apart: &[], gap_min_m: 0.35 };
@@ -137,5 +176,5 @@ fn main() {
         apart: &[(1, 2), (2, 9), (1, 9)],
         gap_min_m: 0.35,
     };
-    case("run, 7 wishes, 16 in 4", &ask);
+    case("run, 8 wishes, 16 in 4", &ask);
 }
