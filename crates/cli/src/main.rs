@@ -21,6 +21,7 @@ const EXAMPLES: &str = "\
 Examples:
   lanewright start --demo
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
+  lanewright decide runs.jsonl
   lanewright topple --push one-finger --mass-kg 0.4";
 
 /// Exit codes stand in the help of every command that reads files.
@@ -30,8 +31,8 @@ Exit codes:
   1  something unexpected
   2  a flag is missing or cannot be understood
   3  a file cannot be read
-  4  the class list has mistakes; nothing was planned
-  5  there is no such plan: nobody runs, no drill has hurdles, or wishes clash
+  4  the class list or the run file has mistakes; nothing was computed
+  5  there is no answer: nobody runs, no drill has hurdles, wishes clash, or no knock to explain
   6  a file cannot be written";
 
 /// Sets out mini-hurdle lanes for a class.
@@ -54,6 +55,8 @@ struct Cli {
 enum Command {
     Start(commands::start::Args),
     Lanes(Box<commands::lanes::Args>),
+    Decide(commands::decide::Args),
+    Cause(commands::cause::Args),
     Topple(commands::topple::Args),
 }
 
@@ -61,6 +64,8 @@ fn main() -> ExitCode {
     let result = match Cli::parse().command {
         Command::Start(args) => commands::start::run(&args),
         Command::Lanes(args) => commands::lanes::run(&args),
+        Command::Decide(args) => commands::decide::run(&args),
+        Command::Cause(args) => commands::cause::run(&args),
         Command::Topple(args) => commands::topple::run(&args),
     };
     match result {
