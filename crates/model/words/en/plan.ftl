@@ -92,8 +92,8 @@ plan-fewer-hurdles = { $count ->
    *[other] Lanes { $lanes } have
 } fewer hurdles than the bag would give, so that all hurdles of a lane have one height.
 plan-high-for-drill = { $drill }: { $height } is higher than the drill is meant for.
+plan-no-hurdles = There are no hurdles in the bag: the lanes are floor lines.
 plan-few-hurdles = { $count ->
-    [0] There are no hurdles
     [one] There is one hurdle
    *[other] There are { $count } hurdles
 } in the bag; a rhythm needs four or more. Draw floor lines for the rest.

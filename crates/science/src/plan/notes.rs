@@ -155,7 +155,9 @@ fn lanes(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
                 .with("each", Arg::Count(i64::from(LANES_PER_ADULT))),
         );
     }
-    if let Some(total) = count.total
+    if input.kit.hurdle_count() == 0 && input.height_cm > 0.0 {
+        said.push(Message::new("plan-no-hurdles"));
+    } else if let Some(total) = count.total
         && total < HURDLES_MIN
     {
         said.push(Message::new("plan-few-hurdles").with("count", Arg::Count(i64::from(total))));

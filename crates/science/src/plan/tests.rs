@@ -116,6 +116,9 @@ fn lanes_asked_for_are_given_and_fewer_ones_are_explained() {
 fn an_empty_bag_is_floor_lines_and_three_hurdles_are_said_to_be_few() {
     let lines = plan(&PlanInput { kit: kit(&[]), height_cm: 0.0, ..usual() }).unwrap();
     assert!(lines.lanes.iter().all(|lane| lane.hurdles == 8 && lane.hurdle_height_cm == 0.0));
+    let empty = plan(&PlanInput { kit: kit(&[]), height_cm: 30.0, ..usual() }).unwrap();
+    assert_eq!(empty.lanes[0].hurdle_height_cm, 0.0);
+    assert!(find(&empty, "plan-no-hurdles").is_some());
     let three = plan(&PlanInput { kit: kit(&[(30.0, 3)]), ..usual() }).unwrap();
     assert_eq!((three.lanes.len(), three.lanes[0].hurdles), (1, 3));
     assert!(find(&three, "plan-few-hurdles").is_some());

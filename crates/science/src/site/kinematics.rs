@@ -76,7 +76,11 @@ mod tests {
     proptest! {
         #[test]
         fn sprinting_in_two_legs_equals_sprinting_at_once(
-            from in 0.0_f64..5.0, more in 0.1_f64..6.0, tau in 0.5_f64..2.0, first in 0.1_f64..30.0, second in 0.1_f64..30.0,
+            from in 0.0_f64..5.0,
+            more in 0.1_f64..6.0,
+            tau in 0.5_f64..2.0,
+            first in 0.1_f64..30.0,
+            second in 0.1_f64..30.0,
         ) {
             let top = from + more;
             let at_once = sprint_speed_mps(from, top, tau, first + second);

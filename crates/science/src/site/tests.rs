@@ -302,7 +302,7 @@ proptest! {
         let space = &floor.space;
         for (place, part) in floor.lanes.iter().zip(&arrangement.parts) {
             prop_assert!(place.start_x_m - part.waiting_m - part.start_stopping_m >= -1e-9);
-            let end_m = place.start_x_m + part.run_up_m + part.hurdles_m + part.exit_m + part.stopping_m + part.margin_m;
+            let end_m = place.start_x_m + length_m(part) - part.waiting_m - part.start_stopping_m;
             prop_assert!(end_m <= space.length_m + ROUNDING_M + 1e-9);
             let left_clear_m = if space.wall_left { WALL_CLEAR_M } else { 0.0 };
             prop_assert!(place.left_y_m - part.side_strip_m >= left_clear_m - 1e-9);
