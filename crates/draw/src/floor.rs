@@ -149,6 +149,11 @@ pub fn floor_plan(plan: &Plan, words: &Words, options: &FloorOptions) -> Figure 
             lanes.get(index + 1).map_or(across.1, |(next, at)| at.left_y_m - next.parts.side_strip_m);
         draw_lane(&mut drawing, &map, lane, place, next_m, words, &colours);
     }
+    if let Some(space) = space {
+        for (lane, place) in &lanes {
+            over_the_edge(&mut drawing, &map, lane, place, (space.length_m, space.width_m), &colours);
+        }
+    }
     let floor_bottom = map.area(along, across).1 + map.area(along, across).3;
     let y = metres(&mut drawing, &map, space.is_some(), floor_bottom, words, &colours, options.width_px);
     let height = draw_legend(&mut drawing, &legend_lines, y, &colours);
@@ -298,7 +303,6 @@ fn draw_lane(
     let own = (place.left_y_m, place.right_y_m.max(place.left_y_m + 0.3));
     let waiting = setting_out::waiting_m(lane);
     let middle = (own.0 + own.1) / 2.0;
-    let lane_px = (own.1 - own.0) * map.px_per_m;
     drawing.open("lane", &[("data-lane", &lane.lane)]);
 
     drawing.push(
@@ -375,17 +379,66 @@ fn draw_lane(
     lane_words(drawing, map, lane, place, own, words, colours);
     way_back(drawing, map, lane, place, next_m, words, colours);
 
-    // The letter stands where the children wait, or before the first hurdle when the waiting room is too small.
-    let side = 22.0_f64.min(lane_px - 2.0).max(16.0);
-    let room_px = parts.waiting_m * map.px_per_m;
-    let at = if room_px >= side + 4.0 {
-        start - (waiting.0 + waiting.1) / 2.0
-    } else {
+    // The letter stands where the children wait; where that is too small and the run-up is not, before the first hurdle.
+    let side = letter_side(map, own);
+    let at = if letter_before_hurdles(map, lane, side) {
         start + parts.run_up_m * 0.5
+    } else {
+        start - (waiting.0 + waiting.1) / 2.0
     };
     let (x, y) = map.point(at, middle);
     letter_box(drawing, x - side / 2.0, y - side / 2.0, side, &lane.lane, colours);
     drawing.close();
+}
+
+/// Returns the side of the box with a lane's letter.
+fn letter_side(map: &Map, own: (f64, f64)) -> f64 {
+    22.0_f64.min((own.1 - own.0) * map.px_per_m - 2.0).max(16.0)
+}
+
+/// Returns whether the letter stands between start line and first hurdle.
+fn letter_before_hurdles(map: &Map, lane: &PlannedLane, side: f64) -> bool {
+    lane.parts.waiting_m * map.px_per_m < side * 0.6 && lane.parts.run_up_m * map.px_per_m > side + 12.0
+}
+
+/// Hatches what does not stand on the floor.
+fn over_the_edge(
+    drawing: &mut Drawing,
+    map: &Map,
+    lane: &PlannedLane,
+    place: &LanePlace,
+    (length_m, width_m): (f64, f64),
+    colours: &Palette,
+) {
+    // A centimetre is no misfit.
+    const LEAST_M: f64 = 0.01;
+    let along = (
+        place.start_x_m - setting_out::waiting_m(lane).1,
+        place.start_x_m + setting_out::free_until_m(lane) + lane.parts.margin_m,
+    );
+    let across = (place.left_y_m - lane.parts.side_strip_m, place.right_y_m);
+    let outside = [
+        ((length_m.max(along.0), along.1), across),
+        ((along.0, along.1.min(0.0)), across),
+        (along, (width_m.max(across.0), across.1)),
+    ];
+    for (along, across) in outside {
+        if along.1 - along.0 <= LEAST_M || across.1 - across.0 <= LEAST_M {
+            continue;
+        }
+        let (x, y, width, height) = map.area(along, across);
+        drawing.push(
+            rect(x, y, width, height).fill("none").stroke(colours.warn, 1.4).attribute("data-part", "over"),
+        );
+        // Lines at 45°, one every 7 px, cut to the rectangle.
+        let mut offset = 7.0;
+        while offset < width + height {
+            let from = (x + f64::min(offset, width), y + f64::max(offset - width, 0.0));
+            let to = (x + f64::max(offset - height, 0.0), y + f64::min(offset, height));
+            drawing.push(line(from.0, from.1, to.0, to.1).stroke(colours.warn, 1.2));
+            offset += 7.0;
+        }
+    }
 }
 
 /// Writes into a lane what fits: the arrow of the running direction, and the length of the stopping room.
@@ -401,7 +454,7 @@ fn lane_words(
     let parts = &lane.parts;
     let start = place.start_x_m;
     let middle = (own.0 + own.1) / 2.0;
-    let letter_inside = parts.waiting_m * map.px_per_m < 22.0 + 4.0;
+    let letter_inside = letter_before_hurdles(map, lane, letter_side(map, own));
     // Running direction: an arrow between the start marks and the first hurdle.
     let first_m = lane.marks_m.first().copied().unwrap_or(lane.run_up_m);
     let from_m = start + parts.second_start_m.max(0.0) + 7.0 / map.px_per_m;
@@ -413,10 +466,11 @@ fn lane_words(
     let free_until = start + setting_out::free_until_m(lane);
     let (x, y) = map.point((exit + free_until) / 2.0, middle);
     let (_, _, width, height) = map.area((exit, free_until), own);
-    let say = |id: &str| say(words, id, &[("room", Arg::RoomM(parts.stopping_m))]);
+    let say = |id: &str| say(words, id, &[("room", crate::stopping(words, parts.stopping_m))]);
     let fits = |said: &String| text::width(said, SMALL_PX, false) <= width - 3.0;
     // The length of the stopping room is written in the shortest form rather than left out.
-    let one_line = [say("draw-stop-long"), say("draw-stop"), say("draw-room"), tape(words, parts.stopping_m)];
+    let one_line =
+        [say("draw-stop-long"), say("draw-stop"), say("draw-room"), short_room(words, parts.stopping_m)];
     if map.upright && width < 60.0 {
         // Too narrow for a line: the words run up the lane.
         let along = |said: &&String| text::width(said, SMALL_PX, false) <= height - 4.0;
@@ -433,6 +487,12 @@ fn lane_words(
     {
         drawing.push(label(x, centred_baseline(y, SMALL_PX), SMALL_PX, said).middle().fill(colours.warn));
     }
+}
+
+/// Returns a stopping room in its shortest form: `6.5 m`, `21'4"`.
+fn short_room(words: &Words, length_m: f64) -> String {
+    let said = crate::shown(words, &crate::stopping(words, length_m));
+    said.replace("\u{a0}ft\u{a0}", "'").replace("\u{a0}ft", "'").replace("\u{a0}in", "\"")
 }
 
 /// Draws the way back beside a lane and, where there is room, tape distances.
@@ -549,7 +609,6 @@ fn metres(
         return baseline + 6.0;
     }
     let y = floor_bottom + WALL_PX + 2.0;
-    let mut last_end = 0.0_f64;
     while value * unit_m <= map.along.1 + 1e-9 {
         let (x, _) = map.point(value * unit_m, map.across.0);
         let said = format!("{value}");
@@ -557,19 +616,13 @@ fn metres(
         let centre = x.clamp(half + 1.0, width_px - half - 1.0);
         drawing.push(line(x, y, x, y + 5.0).stroke(colours.ink, 1.0));
         drawing.push(label(centre, y + 6.0 + SMALL_PX, SMALL_PX, &said).middle().fill(colours.soft));
-        last_end = last_end.max(centre + half);
         value += step;
     }
     let baseline = y + 6.0 + SMALL_PX * 2.0 + 3.0;
-    drawing.push(
-        label(
-            map.origin.0,
-            baseline,
-            SMALL_PX,
-            &text::fit(&caption, SMALL_PX, false, width_px - map.origin.0),
-        )
-        .fill(colours.soft),
-    );
+    // Under the floor, or from the left edge when the floor is narrow.
+    let from = map.origin.0.min((width_px - text::width(&caption, SMALL_PX, false)).max(4.0));
+    let caption = text::fit(&caption, SMALL_PX, false, width_px - from);
+    drawing.push(label(from, baseline, SMALL_PX, &caption).fill(colours.soft));
     baseline + 6.0
 }
 
@@ -584,6 +637,7 @@ enum Sign {
     Back,
     Side,
     Wall,
+    Over,
 }
 
 fn legend(plan: &Plan, words: &Words) -> Vec<(Sign, String)> {
@@ -607,6 +661,9 @@ fn legend(plan: &Plan, words: &Words) -> Vec<(Sign, String)> {
     if walls.is_some_and(|space| space.wall_start || space.wall_finish || space.wall_left || space.wall_right)
     {
         signs.push((Sign::Wall, words.get("draw-legend-wall")));
+    }
+    if !plan.fits {
+        signs.push((Sign::Over, words.get("draw-legend-over")));
     }
     signs
 }
@@ -663,6 +720,13 @@ fn draw_legend(
                     }
                 }
                 Sign::Side => drawing.push(box_.fill("none").stroke(colours.soft, 1.0).dash("4 3")),
+                Sign::Over => {
+                    drawing.push(box_.fill("none").stroke(colours.warn, 1.4));
+                    for offset in [0.0, 7.0] {
+                        let x = x + 10.0 + offset;
+                        drawing.push(line(x, y - 7.0, x - 7.0, y + 7.0).stroke(colours.warn, 1.2));
+                    }
+                }
                 Sign::Back => drawing.arrow((x + SIGN_PX - 2.0, y), (x, y), 1.4, colours.soft),
                 Sign::Wall => drawing.push(line(x, y, x + SIGN_PX - 2.0, y).stroke(colours.ink, WALL_PX)),
             }
@@ -709,7 +773,7 @@ fn describe(plan: &Plan, words: &Words) -> String {
                 ("lane", Arg::Text(lane.lane.clone())),
                 ("gap", Arg::GapM(lane.spacing_m)),
                 ("hurdles", Arg::Text(crate::strip::hurdles(lane, words))),
-                ("stop", Arg::RoomM(lane.parts.stopping_m)),
+                ("stop", crate::stopping(words, lane.parts.stopping_m)),
             ],
         ));
     }

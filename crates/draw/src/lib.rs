@@ -26,7 +26,7 @@ pub use page::{Align, Block, Column, Page, Paper, Table};
 pub use plan_pages::{PlanPageOptions, plan_pages};
 pub use strip::{StripOptions, StripScale, lane_strip, lane_strips};
 
-use lanewright_model::words::Words;
+use lanewright_model::words::{Units, Words};
 use lanewright_model::{Arg, Message};
 
 /// A drawing that stands on its own.
@@ -143,6 +143,29 @@ pub(crate) fn tape(words: &Words, at_m: f64) -> String {
     }
 }
 
+/// Returns a stopping room as it is said: rounded up to what is shown, so that words never shorten it.
+pub(crate) fn stopping(words: &Words, length_m: f64) -> Arg {
+    let step_m = match words.units {
+        Units::Metric => 0.1,
+        Units::FeetInches => 0.0254,
+    };
+    Arg::RoomM(up_to(length_m, step_m))
+}
+
+/// Returns the tape distance up to which the lane is kept free, likewise rounded up.
+pub(crate) fn free_until(words: &Words, at_m: f64) -> f64 {
+    let step_m = match words.units {
+        Units::Metric => 0.01,
+        Units::FeetInches => 0.0127,
+    };
+    up_to(at_m, step_m)
+}
+
+fn up_to(length_m: f64, step_m: f64) -> f64 {
+    // A millionth of a step is a rounding error of the sum, not a length.
+    (length_m / step_m - 1e-6).ceil() * step_m
+}
+
 /// Returns a height as it is said: centimetres or inches, or "line" for a line on the floor.
 pub(crate) fn height(words: &Words, height_cm: f64) -> String {
     if height_cm > 0.0 { shown(words, &Arg::HeightCm(height_cm)) } else { words.get("draw-floor-line") }
@@ -162,8 +185,18 @@ mod tests {
     }
 
     #[test]
+    fn words_never_shorten_the_stopping_room() {
+        let (metric, feet) = (Words::english(Units::Metric), Words::english(Units::FeetInches));
+        assert_eq!(metric.show(&stopping(&metric, 4.901)), "5 m");
+        assert_eq!(metric.show(&stopping(&metric, 6.5)), "6.5 m");
+        assert_eq!(metric.show(&stopping(&metric, 0.1 + 0.2)), "0.3 m");
+        assert_eq!(feet.show(&stopping(&feet, 6.5)), "21 ft 4 in");
+        assert_eq!(feet.show(&stopping(&feet, 6.51)), "21 ft 5 in");
+        assert_eq!(tape(&metric, free_until(&metric, 20.501)), "20.51");
+    }
+
+    #[test]
     fn tape_distances_are_short_in_both_units() {
-        use lanewright_model::words::Units;
         assert_eq!(tape(&Words::english(Units::Metric), 6.15), "6.15");
         assert_eq!(tape(&Words::english(Units::FeetInches), 6.15), "20'2\"");
         assert_eq!(tape(&Words::english(Units::FeetInches), 6.096), "20'");

@@ -8,16 +8,18 @@ use lanewright_model::{Arg, Message};
 use crate::page::{Block, Column, Footer, Page, Paper, Table};
 use crate::setting_out::{self, Cord, Mark, MarkKind};
 use crate::strip::{self, StripOptions};
-use crate::{FloorOptions, Layout, Style, floor_plan, height, lane_strips, say, tie};
+use crate::{FloorOptions, Layout, Style, floor_plan, height, lane_strips, say, text, tie};
 
 /// How many warnings of the plan the first page has room for; the rest stay in the program.
-const WARNINGS_MAX: usize = 6;
+const WARNINGS_MAX: usize = 5;
 /// Children in a lane's cell before the rest is only counted.
 const NAMES_MAX: usize = 16;
-/// Strips that one page of strips has room for.
-const STRIPS_PER_PAGE: usize = 6;
-/// The floor plan takes at most this share of the first page's height.
-const FLOOR_SHARE: f64 = 0.5;
+/// Remedies on the first page, best first, when the plan does not fit.
+const REMEDIES_MAX: usize = 3;
+/// The floor plan takes at least and at most these shares of the first page's height.
+const FLOOR_SHARES: (f64, f64) = (0.36, 0.55);
+/// Room for the foot of the sheet and the space around the floor plan.
+const FOOT_PX: f64 = 70.0;
 
 /// What goes onto the printed plan.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -62,17 +64,38 @@ pub fn plan_pages(plan: &Plan, class_name: &str, words: &Words, options: &PlanPa
             names: !options.without_names,
         },
     );
-    for (index, chunk) in strips.chunks(STRIPS_PER_PAGE).enumerate() {
-        let mut blocks = vec![heading(1, words.get("draw-out-title"))];
-        if index == 0 {
-            blocks.push(Block::List { numbered: true, items: steps(plan, words) });
-        }
-        blocks.extend(chunk.iter().cloned().map(Block::Figure));
-        pages.push(page(blocks));
-    }
     if !plan.lanes.is_empty() {
-        pages.push(page(marks_page(plan, words, options)));
+        let head = vec![
+            heading(1, words.get("draw-out-title")),
+            Block::List { numbered: true, items: steps(plan, words) },
+        ];
+        let strips = strips.into_iter().map(Block::Figure).collect();
+        pages.extend(pack(head, strips, options.paper).into_iter().map(page));
+        let (head, lists) = marks_lists(plan, words, options);
+        pages.extend(pack(head, lists, options.paper).into_iter().map(page));
     }
+    pages
+}
+
+/// Shares blocks out over pages; the first page starts with `head`, each further one with its heading.
+fn pack(head: Vec<Block>, blocks: Vec<Block>, paper: Paper) -> Vec<Vec<Block>> {
+    let (width_px, inner_px) = paper.inner_px();
+    let room_px = inner_px - FOOT_PX;
+    let heading = head[..1].to_vec();
+    let height = |blocks: &[Block]| blocks.iter().map(|block| height_px(block, width_px)).sum::<f64>();
+    let mut used_px = height(&head);
+    let mut page = head;
+    let mut pages = Vec::new();
+    for block in blocks {
+        let needed_px = height_px(&block, width_px);
+        if used_px + needed_px > room_px && page.len() > 1 {
+            pages.push(std::mem::replace(&mut page, heading.clone()));
+            used_px = height(&heading);
+        }
+        used_px += needed_px;
+        page.push(block);
+    }
+    pages.push(page);
     pages
 }
 
@@ -121,7 +144,7 @@ fn footer(plan: &Plan, class_name: &str, words: &Words, options: &PlanPageOption
 }
 
 fn first_page(plan: &Plan, title: &str, words: &Words, options: &PlanPageOptions) -> Vec<Block> {
-    let (width_px, height_px) = options.paper.inner_px();
+    let (width_px, height_px_max) = options.paper.inner_px();
     let mut blocks = vec![heading(1, title.to_owned())];
     let mut facts: Vec<String> = Vec::new();
     facts.extend(options.date.as_ref().map(|date| date.replace(' ', "\u{a0}")));
@@ -142,35 +165,78 @@ fn first_page(plan: &Plan, title: &str, words: &Words, options: &PlanPageOptions
     blocks.push(Block::Paragraph(facts.join(" · ")));
     if !plan.fits {
         blocks.push(Block::Caution(words.get("draw-caution-fits-not")));
-        blocks.extend(plan.remedies.iter().take(3).map(|remedy| Block::Paragraph(tie(&words.say(remedy)))));
+        if !plan.remedies.is_empty() {
+            let items =
+                plan.remedies.iter().take(REMEDIES_MAX).map(|remedy| tie(&words.say(remedy))).collect();
+            blocks.push(Block::List { numbered: false, items });
+        }
     }
-    blocks.push(Block::Figure(floor_plan(
-        plan,
-        words,
-        &FloorOptions {
-            layout: Layout::Across,
-            style: Style::Print,
-            width_px,
-            height_max_px: height_px * FLOOR_SHARE,
-        },
-    )));
-    blocks.push(Block::Table(lanes_table(plan, words, options)));
+    let mut below = vec![Block::Table(lanes_table(plan, words, options))];
+    let cautions = ["draw-caution-stop", "draw-caution-check", "draw-caution-rules"];
+    below.push(Block::Caution(cautions.map(|id| words.say(&Message::new(id))).join(" ")));
     let (shown, more) = plan.warnings.split_at(plan.warnings.len().min(WARNINGS_MAX));
     if !shown.is_empty() {
-        blocks.push(heading(2, words.get("draw-notes")));
+        below.push(heading(2, words.get("draw-notes")));
         let items = shown.iter().map(|warning| tie(&words.say(warning))).collect();
-        blocks.push(Block::List { numbered: false, items });
+        below.push(Block::List { numbered: false, items });
     }
     if !more.is_empty() {
-        blocks.push(Block::Paragraph(say(
+        below.push(Block::Paragraph(say(
             words,
             "draw-more-notes",
             &[("count", Arg::Count(more.len() as i64))],
         )));
     }
-    let cautions = ["draw-caution-stop", "draw-caution-check", "draw-caution-rules"];
-    blocks.push(Block::Caution(cautions.map(|id| words.say(&Message::new(id))).join(" ")));
+    let taken_px: f64 = blocks.iter().chain(&below).map(|block| height_px(block, width_px)).sum();
+    let height_max_px = (height_px_max - taken_px - FOOT_PX)
+        .clamp(FLOOR_SHARES.0 * height_px_max, FLOOR_SHARES.1 * height_px_max);
+    blocks.push(Block::Figure(floor_plan(
+        plan,
+        words,
+        &FloorOptions { layout: Layout::Across, style: Style::Print, width_px, height_max_px },
+    )));
+    blocks.extend(below);
     blocks
+}
+
+/// Returns about how high a block prints, rather too much than too little, so that the floor plan leaves room for it.
+fn height_px(block: &Block, width_px: f64) -> f64 {
+    const LINE_PX: f64 = 19.0;
+    let lines = |said: &str, room_px: f64| text::wrap(said, 14.0, false, room_px).len() as f64;
+    match block {
+        Block::Heading { level: 1, .. } => 36.0,
+        Block::Heading { .. } => 38.0,
+        Block::Paragraph(said) => lines(said, width_px) * LINE_PX + 6.0,
+        Block::Caution(said) => lines(said, width_px - 50.0) * LINE_PX + 20.0,
+        Block::List { items, .. } => {
+            items.iter().map(|item| lines(item, width_px - 23.0) * LINE_PX + 1.0).sum::<f64>() + 7.0
+        }
+        Block::Table(table) => {
+            let shares: f64 = table.columns.iter().map(|column| column.share).sum();
+            let tallest = |row: &Vec<String>| {
+                let cells = row.iter().zip(&table.columns);
+                cells
+                    .map(|(cell, column)| lines(cell, column.share / shares * width_px - 12.0))
+                    .fold(1.0, f64::max)
+            };
+            46.0 + table.rows.iter().map(|row| tallest(row) * 17.0 + 8.0).sum::<f64>()
+        }
+        Block::Figure(figure) => figure.height + 14.0,
+        // Rows beside each other are set closer: lists of marks, one line each.
+        Block::Beside(columns) => columns
+            .iter()
+            .map(|column| {
+                column
+                    .iter()
+                    .map(|block| match block {
+                        Block::Table(table) => 38.0 + table.rows.len() as f64 * 21.4,
+                        other => height_px(other, width_px / columns.len() as f64) - 4.0,
+                    })
+                    .sum::<f64>()
+            })
+            .fold(0.0, f64::max),
+        Block::PageBreak => 0.0,
+    }
 }
 
 fn lanes_table(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Table {
@@ -203,7 +269,7 @@ fn lanes_table(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Table {
             }
             row.push(lane.hurdles.to_string());
             row.push(height(words, lane.hurdle_height_cm));
-            row.push(crate::shown(words, &Arg::RoomM(lane.parts.stopping_m)));
+            row.push(crate::shown(words, &crate::stopping(words, lane.parts.stopping_m)));
             row.push(children(lane, words, options));
             row
         })
@@ -240,7 +306,8 @@ fn steps(plan: &Plan, words: &Words) -> Vec<String> {
     ids.into_iter().map(|id| words.get(id)).collect()
 }
 
-fn marks_page(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Vec<Block> {
+/// Returns what stands above the lists of marks, and the lists, two lanes beside each other.
+fn marks_lists(plan: &Plan, words: &Words, options: &PlanPageOptions) -> (Vec<Block>, Vec<Block>) {
     let mut blocks = vec![heading(1, words.get("draw-marks-title"))];
     let shoe_m = options.shoe_length_m.filter(|shoe_m| setting_out::shoes(1.0, *shoe_m).is_some());
     let cords = setting_out::cords(plan);
@@ -260,6 +327,7 @@ fn marks_page(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Vec<Bloc
             &[("lanes", Arg::Text(cord.lanes.join(", ")))],
         )));
     }
+    let mut lists = Vec::new();
     for pair in plan.lanes.chunks(2) {
         let mut columns: Vec<Vec<Block>> = pair
             .iter()
@@ -274,9 +342,9 @@ fn marks_page(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Vec<Bloc
         if columns.len() == 1 {
             columns.push(Vec::new());
         }
-        blocks.push(Block::Beside(columns));
+        lists.push(Block::Beside(columns));
     }
-    blocks
+    (blocks, lists)
 }
 
 /// Returns a distance for a narrow column: `6.15 m`, `20'2"`.
@@ -291,24 +359,27 @@ fn marks_table(lane: &PlannedLane, cords: &[Cord], shoe_m: Option<f64>, words: &
     let two = lane.settings.len() > 1;
     let own_cord = cords.iter().find(|cord| cord.lanes.contains(&lane.lane));
     let mut columns = vec![
-        Column::numbers(words.get("draw-col-tape"), 17.0),
-        Column::words(words.get("draw-col-mark"), if two { 23.0 } else { 28.0 }),
+        Column::numbers(words.get("draw-col-tape"), 16.0),
+        Column::words(words.get("draw-col-mark"), if two { 27.0 } else { 28.0 }),
     ];
     if two {
-        columns.push(Column::counts(words.get("draw-col-long"), 11.0));
+        columns.push(Column::counts(words.get("draw-col-long"), 10.0));
         columns.push(Column::counts(words.get("draw-col-short"), 11.0));
     }
     if shoe_m.is_some() {
-        columns.push(Column::numbers(words.get("draw-col-shoes"), 13.0));
+        columns.push(Column::numbers(words.get("draw-col-shoes"), 12.0));
     }
     if own_cord.is_some() {
-        columns.push(Column::numbers(words.get("draw-col-knot"), 23.0));
+        columns.push(Column::numbers(words.get("draw-col-knot"), 20.0));
     }
     let number = |number: Option<u32>| number.map_or_else(|| "–".to_owned(), |number| number.to_string());
     let rows = setting_out::marks(lane)
         .into_iter()
         .map(|Mark { at_m, kind }| {
-            let tape = written(words, at_m);
+            let tape = match kind {
+                MarkKind::FreeUntil => written(words, crate::free_until(words, at_m)),
+                _ => written(words, at_m),
+            };
             let mark = match kind {
                 MarkKind::StartLeft => words.get("draw-mark-start-left"),
                 MarkKind::StartRight => words.get("draw-mark-start-right"),

@@ -123,8 +123,8 @@ fn describe(lane: &PlannedLane, names: bool, words: &Words) -> String {
             ("hurdles", Arg::Text(hurdles(lane, words))),
             ("runup", Arg::RoomM(lane.run_up_m)),
             ("exit", Arg::RoomM(parts.exit_m)),
-            ("stop", Arg::RoomM(parts.stopping_m)),
-            ("free", Arg::GapM(setting_out::free_until_m(lane))),
+            ("stop", crate::stopping(words, parts.stopping_m)),
+            ("free", Arg::GapM(crate::free_until(words, setting_out::free_until_m(lane)))),
         ],
     )];
     for setting in &lane.settings {
@@ -194,8 +194,8 @@ fn hurdle_from_side(drawing: &mut Drawing, x: f64, ground_y: f64, lane: &Planned
         drawing.push(rect(x - 5.0, ground_y - 4.0, 10.0, 4.0).fill(ink).at_m("hurdle", at_m));
         return;
     }
-    // Ninety centimetres would fill the band; low hurdles stay visible.
-    let tall = (lane.hurdle_height_cm * 0.9).clamp(11.0, 34.0);
+    // Low hurdles stay visible; high ones stay under the flags of the start marks.
+    let tall = (lane.hurdle_height_cm * 0.9).clamp(11.0, 26.0);
     drawing.push(line(x, ground_y, x, ground_y - tall).stroke(ink, 3.0).at_m("hurdle", at_m));
     drawing.push(circle(x, ground_y - tall, 2.8).fill(ink));
     drawing.push(line(x - 5.0, ground_y - 1.5, x + 5.0, ground_y - 1.5).stroke(ink, 3.0));
@@ -230,10 +230,21 @@ fn across(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
 
     // Rooms whose names do not fit inside get them above, with a line down.
     let rooms = rooms(lane, words, exit_m, free_until_m);
+    // The flag of the second start mark flies backwards where it would reach the first hurdle or the exit line.
+    let next_m = lane.marks_m.first().copied().unwrap_or(exit_m).min(exit_m);
+    let flag_ahead = x(parts.second_start_m) + FLAG_PX <= x(next_m);
+    let flag_from = if flag_ahead { f64::INFINITY } else { x(parts.second_start_m) - FLAG_PX - 2.0 };
+    // The stretch inside a room that words may take.
+    let clear = |room: &Room| {
+        let from = x(room.from_m) + if room.starts { FLAG_PX + 4.0 } else { 0.0 };
+        let to = if room.to_m <= 0.0 { x(room.to_m).min(flag_from) } else { x(room.to_m) };
+        (from, to)
+    };
     let mut above: Vec<(f64, &Room)> = Vec::new();
     let mut inside: Vec<(&Room, &str)> = Vec::new();
     for room in &rooms {
-        let space = (room.to_m - room.from_m) * px_per_m - 8.0 - if room.starts { 20.0 } else { 0.0 };
+        let (from, to) = clear(room);
+        let space = to - from - 8.0;
         match room.says.iter().find(|said| text::width(said, SMALL_PX, false) <= space) {
             Some(said) => inside.push((room, said)),
             // What the tape row says anyway is left out where it does not fit.
@@ -297,28 +308,22 @@ fn across(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
     waiting_heads(&mut drawing, lane, (x(-waiting.1), x(-waiting.0)), ground, &colours);
     drawing.push(line(x(0.0), ground, x(exit_m), ground).stroke(colours.ink, 2.0));
     for (room, said) in &inside {
-        let from = x(room.from_m) + if room.starts { 20.0 } else { 0.0 };
-        let centre = (from + x(room.to_m)) / 2.0;
+        let (from, to) = clear(room);
+        let centre = (from + to) / 2.0;
         let colour = if room.warns { colours.warn } else { colours.ink };
         let middle = if room.arrow { top + 15.0 } else { top + BAND_PX / 2.0 };
         drawing.push(label(centre, centred_baseline(middle, SMALL_PX), SMALL_PX, said).middle().fill(colour));
         if room.arrow {
-            let half = (text::width(said, SMALL_PX, false) / 2.0).min((x(room.to_m) - from) / 2.0 - 4.0);
+            let half = (text::width(said, SMALL_PX, false) / 2.0).min((to - from) / 2.0 - 4.0);
             drawing.arrow((centre - half, top + 30.0), (centre + half, top + 30.0), 2.0, colours.go);
         }
     }
-    start_line(&mut drawing, x(0.0), (top - 2.0, ground), 0.0, &words.get("draw-start-left"), &colours, 3.0);
+    let left = StartMark { at_m: 0.0, name: words.get("draw-start-left"), flag_ahead: true };
+    start_line(&mut drawing, &left, x(0.0), (top - 2.0, ground), &colours);
     if parts.second_start_m > 0.0 {
-        let right = words.get("draw-start-right");
-        start_line(
-            &mut drawing,
-            x(parts.second_start_m),
-            (top + 12.0, ground),
-            parts.second_start_m,
-            &right,
-            &colours,
-            2.0,
-        );
+        let at_m = parts.second_start_m;
+        let right = StartMark { at_m, name: words.get("draw-start-right"), flag_ahead };
+        start_line(&mut drawing, &right, x(at_m), (top + 12.0, ground), &colours);
     }
     drawing.push(line(x(exit_m), top, x(exit_m), ground).stroke(colours.ink, 1.5));
     for at_m in &lane.marks_m {
@@ -402,6 +407,12 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
     let said = |ids: &[&str], length_m: f64| -> Vec<String> {
         ids.iter().map(|id| say(words, id, &[("room", Arg::RoomM(length_m))])).collect()
     };
+    let stops = |length_m: f64| -> Vec<String> {
+        let room = crate::stopping(words, length_m);
+        ["draw-stop-long", "draw-stop", "draw-room"]
+            .map(|id| say(words, id, &[("room", room.clone())]))
+            .into()
+    };
     let first_m = lane.marks_m.first().copied().unwrap_or(lane.run_up_m).min(lane.run_up_m.max(0.0));
     let last_m = setting_out::last_mark_m(lane);
     let mut rooms = vec![Room {
@@ -419,7 +430,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
             Room {
                 from_m: -parts.start_stopping_m,
                 to_m: 0.0,
-                says: said(&["draw-stop-long", "draw-stop", "draw-room"], parts.start_stopping_m),
+                says: stops(parts.start_stopping_m),
                 warns: true,
                 arrow: false,
                 starts: false,
@@ -442,7 +453,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
         rooms.push(Room {
             from_m: exit_m,
             to_m: free_until_m,
-            says: said(&["draw-stop-long", "draw-stop", "draw-room"], parts.stopping_m),
+            says: stops(parts.stopping_m),
             warns: true,
             arrow: false,
             starts: false,
@@ -493,23 +504,24 @@ fn waiting_heads(
     }
 }
 
-fn start_line(
-    drawing: &mut Drawing,
-    x: f64,
-    (top, ground): (f64, f64),
+/// A start mark with its flag.
+struct StartMark {
     at_m: f64,
-    name: &str,
-    colours: &Palette,
-    width: f64,
-) {
-    drawing.push(line(x, top, x, ground).stroke(colours.ink, width).at_m("start", at_m));
-    let side = 16.0;
-    drawing.push(rect(x, top, side, side).fill(colours.ink));
+    name: String,
+    flag_ahead: bool,
+}
+
+/// Side of the flag of a start mark.
+const FLAG_PX: f64 = 16.0;
+
+fn start_line(drawing: &mut Drawing, mark: &StartMark, x: f64, (top, ground): (f64, f64), colours: &Palette) {
+    let width = if mark.at_m > 0.0 { 2.0 } else { 3.0 };
+    drawing.push(line(x, top, x, ground).stroke(colours.ink, width).at_m("start", mark.at_m));
+    let flag_x = if mark.flag_ahead { x } else { x - FLAG_PX };
+    drawing.push(rect(flag_x, top, FLAG_PX, FLAG_PX).fill(colours.ink));
+    let baseline = centred_baseline(top + FLAG_PX / 2.0, SMALL_PX);
     drawing.push(
-        label(x + side / 2.0, centred_baseline(top + side / 2.0, SMALL_PX), SMALL_PX, name)
-            .bold()
-            .middle()
-            .fill(colours.card),
+        label(flag_x + FLAG_PX / 2.0, baseline, SMALL_PX, &mark.name).bold().middle().fill(colours.card),
     );
 }
 
@@ -525,6 +537,14 @@ fn row_name(drawing: &mut Drawing, top: f64, id: &str, long: bool, words: &Words
     drawing.push(label(16.0, baseline, SMALL_PX, &name).fill(colours.soft));
 }
 
+/// Returns the tape distance that stands under a mark.
+fn tape_of(words: &Words, mark: &Mark) -> String {
+    match mark.kind {
+        MarkKind::FreeUntil => tape(words, crate::free_until(words, mark.at_m)),
+        _ => tape(words, mark.at_m),
+    }
+}
+
 /// Writes a row of tape distances and returns where it ends.
 fn tape_row(
     drawing: &mut Drawing,
@@ -535,7 +555,7 @@ fn tape_row(
     words: &Words,
     colours: &Palette,
 ) -> f64 {
-    let shown: Vec<String> = marks.iter().map(|mark| tape(words, mark.at_m)).collect();
+    let shown: Vec<String> = marks.iter().map(|mark| tape_of(words, mark)).collect();
     let extents: Vec<(f64, f64)> = marks
         .iter()
         .zip(&shown)
@@ -626,7 +646,7 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
 
     // Columns: short labels, lane, long labels.
     let widest =
-        marks.iter().map(|mark| text::width(&tape(words, mark.at_m), SMALL_PX, true)).fold(0.0, f64::max);
+        marks.iter().map(|mark| text::width(&tape_of(words, mark), SMALL_PX, true)).fold(0.0, f64::max);
     let label_room = widest + 19.0 + LEAD_PX;
     let left = if two { label_room } else { 8.0 };
     let right = options.width_px - label_room;
@@ -690,10 +710,21 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
             .part("waiting", parts.waiting_m),
     );
     let middle = left + lane_width / 2.0;
+    let gap_px = lane.marks_m.windows(2).map(|pair| (pair[1] - pair[0]) * px_per_m).fold(60.0, f64::min);
+    let tall = (lane.hurdle_height_cm * 0.45).clamp(6.0, 18.0).min(gap_px * 0.62);
+    // The flag of the second start mark hangs below its line where it would reach the first hurdle or the exit line.
+    let flag = 18.0;
+    let next_m = lane.marks_m.first().copied().unwrap_or(exit_m).min(exit_m);
+    let flag_up = (next_m - parts.second_start_m) * px_per_m >= flag + 3.0;
+    let flag_to = if flag_up { f64::NEG_INFINITY } else { yy(parts.second_start_m) + flag };
     for room in rooms(lane, words, exit_m, free_until_m) {
-        // The run-up keeps clear of the flag of the second start mark.
-        let lower = yy(room.from_m) - if room.starts { 18.0 } else { 0.0 };
-        let (space, centre) = (lower - yy(room.to_m), (lower + yy(room.to_m)) / 2.0);
+        // Words keep clear of that flag and of the last hurdle.
+        let mut lower = yy(room.from_m) - if room.starts { flag } else { 0.0 };
+        if let Some(last_m) = lane.marks_m.last().filter(|last_m| room.from_m >= **last_m) {
+            lower = lower.min(yy(*last_m) - tall - 3.0);
+        }
+        let upper = if room.to_m <= 0.0 { yy(room.to_m).max(flag_to) } else { yy(room.to_m) };
+        let (space, centre) = (lower - upper, (lower + upper) / 2.0);
         if space < ROW_PX {
             continue;
         }
@@ -723,13 +754,13 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
                 .stroke(colours.ink, if at_m > 0.0 { 2.5 } else { 4.0 })
                 .at_m("start", at_m),
         );
-        let flag = 18.0;
         let flag_x = left + inset;
-        drawing.push(rect(flag_x, yy(at_m) - flag, flag, flag).fill(colours.ink));
+        let flag_y = yy(at_m) - if at_m > 0.0 && !flag_up { 0.0 } else { flag };
+        drawing.push(rect(flag_x, flag_y, flag, flag).fill(colours.ink));
         drawing.push(
             label(
                 flag_x + flag / 2.0,
-                centred_baseline(yy(at_m) - flag / 2.0, SMALL_PX + 1.0),
+                centred_baseline(flag_y + flag / 2.0, SMALL_PX + 1.0),
                 SMALL_PX + 1.0,
                 &words.get(id),
             )
@@ -741,7 +772,6 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
     drawing.push(line(left, yy(exit_m), left + lane_width, yy(exit_m)).stroke(colours.ink, 1.5));
 
     // Hurdles as the coach sees them from behind the start.
-    let gap_px = lane.marks_m.windows(2).map(|pair| (pair[1] - pair[0]) * px_per_m).fold(60.0, f64::min);
     let (from, to) = (middle - lane_width * 0.34, middle + lane_width * 0.34);
     for at_m in &lane.marks_m {
         let base = yy(*at_m);
@@ -749,7 +779,6 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
             drawing.push(line(from, base, to, base).stroke(colours.ink, 4.0).at_m("hurdle", *at_m));
             continue;
         }
-        let tall = (lane.hurdle_height_cm * 0.45).clamp(6.0, 18.0).min(gap_px * 0.62);
         drawing.push(
             polyline(&[(from, base), (from, base - tall), (to, base - tall), (to, base)], false)
                 .fill("none")
@@ -796,7 +825,7 @@ fn upright(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure 
                 edge + sign * (16.0 + LEAD_PX),
                 centred_baseline(-placed.centre, SMALL_PX),
                 SMALL_PX,
-                &tape(words, mark.at_m),
+                &tape_of(words, mark),
             )
             .fill(colours.ink);
             let written = if matches!(mark.kind, MarkKind::Hurdle { .. }) { written.bold() } else { written };

@@ -218,6 +218,20 @@ proptest! {
     }
 
     #[test]
+    fn no_text_of_a_strip_lies_over_a_hurdle(plan in any_plan(), units in units()) {
+        for layout in [Layout::Across, Layout::Upright] {
+            for figure in strips(&plan, layout, if layout == Layout::Across { 703.0 } else { 358.0 }, units) {
+                let texts = reading::texts(&figure);
+                for hurdle in reading::hurdle_areas(&figure) {
+                    for text in &texts {
+                        prop_assert!(!text.covers(&hurdle), "{}: {:?} over a hurdle {:?}", figure.id, text, hurdle);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
     fn no_text_is_smaller_than_nine_points(plan in any_plan(), units in units()) {
         for figure in all_figures(&plan, units) {
             prop_assert!(reading::smallest_text_px(&figure) >= TEXT_MIN_PX, "{}", figure.id);

@@ -1,4 +1,4 @@
-//! Writes every figure and page of a sample plan into a folder, to be looked at: `cargo run -p lanewright-paper --example look -- DIR`.
+//! Writes every figure and page of a sample plan into a folder, to be looked at: `cargo run -p lanewright-paper --example look -- DIR [PLAN.json]`.
 
 #[path = "../../draw/tests/sample/mod.rs"]
 mod sample;
@@ -20,8 +20,15 @@ fn main() -> std::io::Result<()> {
     fs::create_dir_all(folder)?;
     let plan = sample::plan();
     let walking = sample::walking_plan();
+    // A third plan may come from `lanewright lanes --json`.
+    let given = match std::env::args().nth(2) {
+        Some(file) => Some(serde_json::from_str(&fs::read_to_string(file)?).map_err(std::io::Error::other)?),
+        None => None,
+    };
+    let mut plans = vec![("run", &plan), ("walk", &walking)];
+    plans.extend(given.as_ref().map(|plan| ("given", plan)));
     for (units, words) in [("m", Words::english(Units::Metric)), ("ft", Words::english(Units::FeetInches))] {
-        for (name, plan) in [("run", &plan), ("walk", &walking)] {
+        for &(name, plan) in &plans {
             let wide = |style| StripOptions { style, ..StripOptions::default() };
             let phone = StripOptions { layout: Layout::Upright, width_px: 358.0, ..StripOptions::default() };
             let phone_floor = FloorOptions {

@@ -14,6 +14,8 @@ const FOOTER_PT: f64 = 9.0;
 const LINE: f64 = 1.35;
 const CELL_PAD_X_PT: f64 = 4.5;
 const CELL_PAD_Y_PT: f64 = 1.5;
+/// Cells of words up to this length stay on one line.
+const SHORT_CELL: usize = 14;
 const COLUMN_GAP_PT: f64 = 16.0;
 /// Height of capitals, in ems, for centring first baselines.
 const ASCENT: f64 = 0.80;
@@ -492,8 +494,7 @@ impl<'a> Writer<'a, '_> {
         (items, tallest + 2.0 * CELL_PAD_Y_PT + 0.8)
     }
 
-    /// Shares the width out: as the columns ask, but no column narrower than its widest word, and none of numbers
-    /// narrower than its widest number.
+    /// Shares the width out: as the columns ask, but no column narrower than its widest word, number or short name.
     fn column_widths(&self, table: &Table, width: f64) -> Vec<f64> {
         let shares: f64 = table.columns.iter().map(|column| column.share).sum();
         let widest = |text: &str, bold: bool, whole: bool| {
@@ -505,11 +506,10 @@ impl<'a> Writer<'a, '_> {
             .iter()
             .enumerate()
             .map(|(index, column)| {
-                let cells = table
-                    .rows
-                    .iter()
-                    .filter_map(|row| row.get(index))
-                    .map(|cell| widest(cell, index == 0, column.align != Align::Start));
+                let cells = table.rows.iter().filter_map(|row| row.get(index)).map(|cell| {
+                    let whole = column.align != Align::Start || cell.chars().count() <= SHORT_CELL;
+                    widest(cell, index == 0, whole)
+                });
                 cells.fold(widest(&column.title, true, false), f64::max) + 2.0 * CELL_PAD_X_PT + 0.5
             })
             .collect();

@@ -121,6 +121,42 @@ pub fn marks(figure: &Figure, lane: Option<&str>) -> Vec<MarkSeen> {
         .collect()
 }
 
+/// Returns the area of every hurdle on a strip, thickness of lines left out.
+pub fn hurdle_areas(figure: &Figure) -> Vec<Area> {
+    let document = Document::parse(&figure.svg).expect("the drawing is well-formed");
+    document
+        .descendants()
+        .filter(|node| node.attribute("class") == Some("hurdle"))
+        .map(|node| {
+            let points: Vec<(f64, f64)> = match node.tag_name().name() {
+                "line" => {
+                    vec![(number(node, "x1"), number(node, "y1")), (number(node, "x2"), number(node, "y2"))]
+                }
+                "rect" => {
+                    let (x, y) = (number(node, "x"), number(node, "y"));
+                    vec![(x, y), (x + number(node, "width"), y + number(node, "height"))]
+                }
+                _ => node.attribute("d").unwrap_or_default()[1..]
+                    .split('L')
+                    .map(|point| {
+                        let (x, y) = point.split_once(' ').expect("a point");
+                        (x.parse().expect("a number"), y.parse().expect("a number"))
+                    })
+                    .collect(),
+            };
+            let least = |values: &mut dyn Iterator<Item = f64>| values.fold(f64::INFINITY, f64::min);
+            let most = |values: &mut dyn Iterator<Item = f64>| values.fold(f64::NEG_INFINITY, f64::max);
+            Area {
+                left: least(&mut points.iter().map(|point| point.0)) - 1.0,
+                right: most(&mut points.iter().map(|point| point.0)) + 1.0,
+                top: least(&mut points.iter().map(|point| point.1)) - 1.0,
+                bottom: most(&mut points.iter().map(|point| point.1)) + 1.0,
+                said: String::new(),
+            }
+        })
+        .collect()
+}
+
 /// Returns (part, length in metres, width, height) of every rectangle that stands for a part of a lane.
 pub fn parts(figure: &Figure) -> Vec<(String, f64, f64, f64)> {
     let document = Document::parse(&figure.svg).expect("the drawing is well-formed");

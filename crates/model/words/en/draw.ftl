@@ -59,6 +59,7 @@ draw-legend-stop = stopping room, never shortened
 draw-legend-margin = clear margin
 draw-legend-back = way back
 draw-legend-wall = wall
+draw-legend-over = does not fit
 
 ## Gaps
 draw-gaps-title = Each child's own gap and the lane's gap
