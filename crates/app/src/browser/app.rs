@@ -539,6 +539,14 @@ impl App {
         self.with_words(|words| words.show(&arg))
     }
 
+    /// Shows a length of a body: `145 cm`, or `4 ft 9 in`.
+    pub fn show_body(self, length_cm: f64) -> String {
+        self.show(match self.units.get() {
+            Units::Metric => lanewright_model::Arg::HeightCm(length_cm),
+            Units::FeetInches => lanewright_model::Arg::GapM(length_cm / 100.0),
+        })
+    }
+
     /// Chooses how lengths are shown.
     pub fn choose_units(self, units: Units) {
         keep_preference(

@@ -167,10 +167,10 @@ fn known(app: App, view: &RunnerView, day: Date) -> String {
         parts.push(app.say(&Message::new("app-known-age").with("years", Arg::Count(years))));
     }
     if let Some(stature_cm) = runner.stature_cm {
-        parts.push(app.show(Arg::HeightCm(stature_cm)));
+        parts.push(app.show_body(stature_cm));
     }
     if let Some(leg_cm) = runner.leg_length_cm {
-        parts.push(app.say(&Message::new("app-known-leg").with("length", Arg::HeightCm(leg_cm))));
+        parts.push(app.say(&Message::new("app-known-leg").text("length", app.show_body(leg_cm))));
     }
     if !runner.steps.is_empty() {
         parts.push(app.get("app-known-steps"));

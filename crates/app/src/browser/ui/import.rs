@@ -350,8 +350,8 @@ fn rows_table(app: App, rows: &[RowPreview]) -> AnyView {
                     </th>
                     <td>{sex}</td>
                     <td>{age}</td>
-                    <td class="number">{runner.stature_cm.map(|stature_cm| app.show(Arg::HeightCm(stature_cm)))}</td>
-                    <td class="number">{runner.leg_length_cm.map(|leg_cm| app.show(Arg::HeightCm(leg_cm)))}</td>
+                    <td class="number">{runner.stature_cm.map(|stature_cm| untrack(|| app.show_body(stature_cm)))}</td>
+                    <td class="number">{runner.leg_length_cm.map(|leg_cm| untrack(|| app.show_body(leg_cm)))}</td>
                     <td class="number">{step}</td>
                 </tr>
             }

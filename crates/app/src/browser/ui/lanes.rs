@@ -438,16 +438,24 @@ fn LaneCards(width: RwSignal<f64>) -> impl IntoView {
     }
 }
 
-fn tape_list(words: &Words, marks_m: &[f64]) -> String {
-    let marks = marks_m.iter().map(|mark| words.show(&Arg::GapM(*mark)));
-    match words.units {
-        // One unit at the end is enough for a row of metres.
-        Units::Metric => {
-            let bare: Vec<String> = marks.map(|mark| mark.trim_end_matches(" m").to_owned()).collect();
-            format!("{} m", bare.join(" · "))
-        }
-        Units::FeetInches => marks.collect::<Vec<_>>().join(" · "),
-    }
+/// The running tape distances, each with the dot behind it on one line.
+fn tape_list(words: &Words, marks_m: &[f64]) -> AnyView {
+    let last = marks_m.len().saturating_sub(1);
+    marks_m
+        .iter()
+        .enumerate()
+        .map(|(place, mark)| {
+            let mark = words.show(&Arg::GapM(*mark));
+            let text = match (words.units, place == last) {
+                (_, true) => mark,
+                // One unit at the end is enough for a row of metres.
+                (Units::Metric, false) => format!("{} ·", mark.trim_end_matches(" m")),
+                (Units::FeetInches, false) => format!("{mark} ·"),
+            };
+            view! { <span class="mark-at">{text}</span>" " }
+        })
+        .collect_view()
+        .into_any()
 }
 
 fn lane_card(app: App, lane: &PlannedLane, strip: String) -> AnyView {

@@ -164,7 +164,7 @@ pub fn LineUpSheet() -> impl IntoView {
                                     data-test=shown
                                     type="text"
                                     inputmode="decimal"
-                                    placeholder=known.map(|stature_cm| app.show(Arg::HeightCm(stature_cm)))
+                                    placeholder=known.map(|stature_cm| untrack(|| app.show_body(stature_cm)))
                                     prop:value=move || entries.with(|all| all.get(&value).cloned().unwrap_or_default())
                                     on:input=move |event| {
                                         entries.update(|all| { all.insert(key.clone(), value_of(&event)); });
