@@ -4,6 +4,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Child, Command, Output, Stdio};
+use std::sync::mpsc::{Sender, channel};
 
 fn start(args: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_lanewright"));
@@ -40,11 +41,54 @@ fn running(data: &Path, more: &[&str]) -> (Running, String, String) {
 /// One GET on a connection of its own.
 fn get(link: &str) -> String {
     let (host, path) = link.strip_prefix("http://").unwrap().split_once('/').unwrap();
-    let mut stream = TcpStream::connect(host).unwrap();
-    write!(stream, "GET /{path} HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\n\r\n").unwrap();
+    ask(host, &format!("GET /{path}"), "", "").unwrap()
+}
+
+/// One request on a connection of its own. An error when the program went away before it had answered.
+fn ask(host: &str, what: &str, headers: &str, body: &str) -> std::io::Result<String> {
+    let mut stream = TcpStream::connect(host)?;
+    let length = body.len();
+    write!(
+        stream,
+        "{what} HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\ncontent-length: {length}\r\n{headers}\r\n{body}"
+    )?;
     let mut answer = String::new();
-    stream.read_to_string(&mut answer).unwrap();
-    answer
+    stream.read_to_string(&mut answer)?;
+    Ok(answer)
+}
+
+/// Uses a link up; returns the host and the header that carries the session.
+fn enter(link: &str) -> (String, String) {
+    let opened = get(link);
+    let cookie = opened.lines().find_map(|line| line.strip_prefix("set-cookie: ")).expect("a cookie");
+    let host = link.trim_start_matches("http://").split('/').next().unwrap();
+    (host.to_owned(), format!("cookie: {}\r\n", cookie.split(';').next().unwrap()))
+}
+
+fn body(answer: &str) -> serde_json::Value {
+    serde_json::from_str(answer.split_once("\r\n\r\n").expect("a body").1).expect("JSON")
+}
+
+/// Pushes one record after the other until the program is gone; says after each answer which record was acked.
+fn push_until_gone(host: &str, cookie: &str, first: u32, acked: &Sender<String>) {
+    let school = body(&ask(host, "GET /api/v1/me", cookie, "").unwrap())["school"].clone();
+    let headers = format!("{cookie}origin: http://{host}\r\ncontent-type: application/json\r\n");
+    for number in first.. {
+        let id = format!("00000000-0000-7000-8000-{number:012}");
+        let stamp = "1772446445000-000003-018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e";
+        let record = serde_json::json!({
+            "id": id, "kind": "class", "version": 1, "body": {"name": "7 Larch"}, "stamp": stamp, "school": school,
+        });
+        let push = serde_json::json!({"records": [record]}).to_string();
+        match ask(host, "POST /api/v1/push", &headers, &push) {
+            // An answer that was cut off proves nothing.
+            Ok(answer) if answer.ends_with('}') && answer.starts_with("HTTP/1.1 200") => {
+                assert_eq!(body(&answer)["acked"][0]["key"]["id"], id.as_str(), "{answer}");
+                acked.send(id).unwrap();
+            }
+            _ => return,
+        }
+    }
 }
 
 fn refused(output: &Output, code: i32, words: &[&str]) {
@@ -100,4 +144,48 @@ fn asked_to_end_the_program_ends_in_order_and_the_data_opens_again() {
     }
     // The log was written back into the file, which a program that was cut off leaves beside it.
     assert!(!folder.path().join("lanewright.sqlite-wal").exists());
+}
+
+/// Ends the program without any warning while two devices push, and looks what is there afterwards.
+#[test]
+fn a_killed_program_has_kept_every_acked_record() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut stored, mut first) = (Vec::new(), 0);
+    for acks in [1, 7, 40] {
+        let (mut program, link, _) = running(folder.path(), &[]);
+        let (host, cookie) = enter(&link);
+        let (say, hear) = channel();
+        let devices: Vec<_> = (0..2)
+            .map(|_| {
+                first += 10_000;
+                let (host, cookie, say, first) = (host.clone(), cookie.clone(), say.clone(), first);
+                std::thread::spawn(move || push_until_gone(&host, &cookie, first, &say))
+            })
+            .collect();
+        drop(say);
+        stored.extend(hear.iter().take(acks));
+        program.0.kill().unwrap();
+        for device in devices {
+            device.join().unwrap();
+        }
+        stored.extend(hear.iter());
+        drop(program);
+
+        let (_program, link, _) = running(folder.path(), &[]);
+        let (host, cookie) = enter(&link);
+        let pulled = body(&ask(&host, "GET /api/v1/pull", &cookie, "").unwrap());
+        assert_eq!(pulled["more"], false);
+        let found: Vec<&str> = pulled["records"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|record| record["id"].as_str().unwrap())
+            .collect();
+        for id in &stored {
+            assert_eq!(found.iter().filter(|found| *found == id).count(), 1, "{id} after {acks} acks");
+        }
+        // Of each device and round, at most the one push that was under way may be there unanswered.
+        assert!(found.len() <= stored.len() + 2 * 3, "{} of {}", found.len(), stored.len());
+    }
+    assert!(stored.len() >= 48);
 }

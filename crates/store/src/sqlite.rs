@@ -609,7 +609,7 @@ mod tests {
     #[tokio::test]
     async fn a_push_whose_caller_goes_away_is_stored_whole_or_not_at_all() {
         let (store, _folder) = fresh().await;
-        let records: Vec<Record> = (1..=50).map(|number| write(number, 0, json!({}))).collect();
+        let records: Vec<Record> = (1..=10).map(|number| write(number, 0, json!({}))).collect();
         let mut sizes = std::collections::BTreeSet::new();
         for polls in 0..400 {
             // Polls the push a few times only, then drops it.

@@ -73,8 +73,11 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         .map_err(|error| Failure::new(Kind::Read, format!("the system gives no threads: {error}")))?;
     runtime.block_on(async {
         let server = Server::start(config).await.map_err(|error| failure(&error))?;
+        // Before anything is printed: whoever reads the link may end the program at once.
+        let requests = StopRequests::listen()
+            .map_err(|error| Failure::new(Kind::Read, format!("the system passes on no signals: {error}")))?;
         output::print(&greeting(&server))?;
-        server.run(asked_to_stop()).await;
+        server.run(asked_to_stop(requests)).await;
         Ok(())
     })
 }
@@ -94,27 +97,48 @@ fn greeting(server: &Server) -> String {
 
 /// Resolves when the terminal or the system asks the program to end. Asked again, the program ends at once:
 /// what was confirmed is on the disk.
-async fn asked_to_stop() {
-    signal().await;
-    tokio::spawn(async {
-        signal().await;
-        std::process::exit(130);
+async fn asked_to_stop(mut requests: StopRequests) {
+    requests.next().await;
+    tokio::spawn(async move {
+        requests.next().await;
+        std::process::exit(ENDED_BY_INTERRUPT);
     });
 }
 
-#[cfg(unix)]
-async fn signal() {
-    use tokio::signal::unix::{SignalKind, signal};
-    let Ok(mut terminate) = signal(SignalKind::terminate()) else { return std::future::pending().await };
-    tokio::select! {
-        _ = tokio::signal::ctrl_c() => {}
-        _ = terminate.recv() => {}
-    }
+/// What shells report for a program that Ctrl-C has ended: 128 and the signal's number.
+const ENDED_BY_INTERRUPT: i32 = 130;
+
+/// Requests to end, heard from the moment at which this is made.
+struct StopRequests {
+    #[cfg(unix)]
+    signals: [tokio::signal::unix::Signal; 2],
 }
 
-#[cfg(not(unix))]
-async fn signal() {
-    let _ = tokio::signal::ctrl_c().await;
+impl StopRequests {
+    #[cfg(unix)]
+    fn listen() -> std::io::Result<Self> {
+        use tokio::signal::unix::{SignalKind, signal};
+        Ok(Self { signals: [signal(SignalKind::interrupt())?, signal(SignalKind::terminate())?] })
+    }
+
+    #[cfg(not(unix))]
+    fn listen() -> std::io::Result<Self> {
+        Ok(Self {})
+    }
+
+    #[cfg(unix)]
+    async fn next(&mut self) {
+        let [interrupt, terminate] = &mut self.signals;
+        tokio::select! {
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
+        }
+    }
+
+    #[cfg(not(unix))]
+    async fn next(&mut self) {
+        let _ = tokio::signal::ctrl_c().await;
+    }
 }
 
 /// Returns the data folder: as given, or this user's own.
