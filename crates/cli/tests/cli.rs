@@ -9,6 +9,11 @@ use std::process::{Command, Output, Stdio};
 
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/class.csv");
 
+const DEMO_RUNS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/runs.jsonl");
+
+/// The program itself and each of its commands.
+const COMMANDS: [&str; 6] = ["", "start", "lanes", "topple", "decide", "cause"];
+
 /// The day for which all outputs below are made.
 const ON: &[&str] = &["--on", "2026-03-02"];
 
@@ -79,10 +84,9 @@ fn first_difference(expected: &str, found: &str) -> String {
 #[test]
 fn help_of_every_command_is_as_reviewed() {
     let mut text = String::new();
-    for command in
-        [vec!["--help"], vec!["start", "--help"], vec!["lanes", "--help"], vec!["topple", "--help"]]
-    {
-        text += &format!("$ lanewright {}\n\n{}\n", command.join(" "), stdout(&run(&command)));
+    for command in COMMANDS {
+        let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
+        text += &format!("$ lanewright {}\n\n{}\n", args.join(" "), stdout(&run(&args)));
     }
     golden("help.txt", &text);
 }
@@ -207,9 +211,10 @@ fn printed_plan_is_a_pdf_that_is_the_same_every_time() {
 fn examples_of_the_help_run() {
     let folder = folder("examples");
     std::fs::copy(DEMO, folder.join("7-larch.csv")).unwrap();
+    std::fs::copy(DEMO_RUNS, folder.join("runs.jsonl")).unwrap();
     let bin = Path::new(env!("CARGO_BIN_EXE_lanewright")).parent().unwrap();
     let mut count = 0;
-    for command in ["", "lanes", "topple"] {
+    for command in COMMANDS {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let help = stdout(&run(&args));
         let examples = help.split("\n\n").next().unwrap().replace("\\\n", " ");
