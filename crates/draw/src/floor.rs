@@ -379,7 +379,8 @@ fn draw_lane(
     lane_words(drawing, map, lane, place, own, words, colours);
     way_back(drawing, map, lane, place, next_m, words, colours);
 
-    // The letter stands where the children wait; where that is too small and the run-up is not, before the first hurdle.
+    // The letter stands where the children wait; where that is too small and the run-up is not, before the first
+    // hurdle.
     let side = letter_side(map, own);
     let at = if letter_before_hurdles(map, lane, side) {
         start + parts.run_up_m * 0.5

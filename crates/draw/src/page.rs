@@ -282,14 +282,16 @@ pub fn print_css(paper: Paper) -> String {
 .lw-pages table {{ border-collapse: collapse; width: 100%; margin: 4px 0 10px; font-size: 13px; line-height: 1.25; }}\n\
 .lw-pages caption {{ text-align: left; font-weight: 700; padding: 2px 0; }}\n\
 .lw-pages thead {{ display: table-header-group; }}\n\
-.lw-pages th, .lw-pages td {{ text-align: left; vertical-align: top; padding: 3px 7px; border-bottom: 0.75px solid #999; }}\n\
+.lw-pages th, .lw-pages td {{ text-align: left; vertical-align: top; padding: 3px 7px;\n\
+ border-bottom: 0.75px solid #999; }}\n\
 .lw-pages thead th {{ border-bottom: 1.5px solid #000; vertical-align: bottom; }}\n\
 .lw-pages tbody th {{ font-weight: 700; }}\n\
 .lw-pages th:first-child {{ padding-left: 0; }}\n\
 .lw-pages .lw-n {{ text-align: right; }}\n\
 .lw-pages .lw-c {{ text-align: center; }}\n\
 .lw-pages td.lw-n, .lw-pages tbody th.lw-n {{ white-space: nowrap; }}\n\
-.lw-pages footer {{ margin-top: 12px; border-top: 0.75px solid #000; padding-top: 4px; font-size: 12px; line-height: 1.3;\n\
+.lw-pages footer {{ margin-top: 12px; border-top: 0.75px solid #000; padding-top: 4px;\n\
+ font-size: 12px; line-height: 1.3;\n\
   display: flow-root; }}\n\
 .lw-page-of {{ float: right; font-weight: 700; }}\n\
 .lw-beside {{ display: grid; gap: 0 22px; }}\n\

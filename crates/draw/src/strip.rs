@@ -77,8 +77,9 @@ pub fn lane_strips(plan: &Plan, words: &Words, options: &StripOptions) -> Vec<Fi
 /// running tape distance under every mark.
 ///
 /// Heights of hurdles are drawn larger than scale, the lengths never. Marks of the long setting are triangles, those of
-/// the short setting open circles. Where marks are too close for their labels, labels fan out and lines lead to them; where
-/// even that is too little, every second (third …) is written and the list of the setting-out page has them all.
+/// the short setting open circles. Where marks are too close for their labels, labels fan out and lines lead to
+/// them; where even that is too little, every second (third …) is written and the list of the setting-out page
+/// has them all.
 pub fn lane_strip(lane: &PlannedLane, words: &Words, options: &StripOptions) -> Figure {
     match options.layout {
         Layout::Across => across(lane, words, options),

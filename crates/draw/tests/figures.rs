@@ -207,7 +207,10 @@ proptest! {
             let texts = reading::texts(&figure);
             for (index, one) in texts.iter().enumerate() {
                 prop_assert!(
-                    one.left >= -0.5 && one.right <= figure.width + 0.5 && one.top >= -0.5 && one.bottom <= figure.height + 0.5,
+                    one.left >= -0.5
+                        && one.right <= figure.width + 0.5
+                        && one.top >= -0.5
+                        && one.bottom <= figure.height + 0.5,
                     "{}: {:?} leaves {} × {}", figure.id, one, figure.width, figure.height
                 );
                 for other in &texts[index + 1..] {
@@ -239,7 +242,10 @@ proptest! {
     }
 
     #[test]
-    fn names_stay_text_whatever_they_hold(names in proptest::collection::vec(any::<String>(), 1..6), lane in any::<String>()) {
+    fn names_stay_text_whatever_they_hold(
+        names in proptest::collection::vec(any::<String>(), 1..6),
+        lane in any::<String>(),
+    ) {
         let mut plan = sample::plan();
         plan.lanes[0].lane = lane.clone();
         plan.lanes[0].runners = names.clone();

@@ -1,4 +1,5 @@
-//! The pages on class lists say what the code does: their lists are read, their limits and columns are those of the code.
+//! The pages on class lists say what the code does: their lists are read, their limits and columns are those of
+//! the code.
 
 use lanewright_model::import::{
     AGE_Y, BAD_CELLS_LISTED_MAX, BIRTH_YEARS, BYTES_MAX, CELL_CHARS_MAX, COLUMNS_MAX, LEG_LENGTH_CM,

@@ -181,7 +181,10 @@ proptest! {
     #![proptest_config(cases(FUZZ_CASES / 2))]
 
     #[test]
-    fn random_pieces_under_any_options_never_make_the_reader_panic(pieces in vec(piece(), 0..40), options in options()) {
+    fn random_pieces_under_any_options_never_make_the_reader_panic(
+        pieces in vec(piece(), 0..40),
+        options in options(),
+    ) {
         read_and_use(pieces.concat().as_bytes(), &options);
     }
 
@@ -247,7 +250,11 @@ fn label() -> impl Strategy<Value = String> {
     prop_oneof![4 => signs.prop_map(String::from), 1 => "\\PC{1,20}".prop_map(String::from), 1 => odd.prop_map(str::to_owned)]
         .prop_map(|text| text.trim().to_owned())
         .prop_filter("a name", |text| {
-            let unseen = |c: char| c.is_control() || matches!(c, '\u{fffd}' | '\u{feff}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}');
+            let unseen = |c: char| {
+                c.is_control()
+                    || matches!(c, '\u{fffd}' | '\u{feff}' | '\u{200b}'..='\u{200f}')
+                    || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}')
+            };
             !text.is_empty() && text.chars().count() < NAME_CHARS_MAX && !text.chars().any(unseen)
         })
 }

@@ -1,4 +1,5 @@
-//! Writes every figure and page of a sample plan into a folder, to be looked at: `cargo run -p lanewright-paper --example look -- DIR [PLAN.json]`.
+//! Writes every figure and page of a sample plan into a folder, to be looked at:
+//! `cargo run -p lanewright-paper --example look -- DIR [PLAN.json]`.
 
 #[path = "../../draw/tests/sample/mod.rs"]
 mod sample;
@@ -79,7 +80,8 @@ fn main() -> std::io::Result<()> {
 fn html(folder: &Path, name: &str, figures: &[Figure]) -> std::io::Result<()> {
     let mut page = String::from(
         "<!doctype html><html lang=en><meta charset=utf-8><meta name=viewport content='width=device-width'><style>\
-         :root{color-scheme:light dark}@media (prefers-color-scheme:dark){:root{--card:#18201c;--ink:#f3f6f2;--soft:#b9c5bd;\
+         :root{color-scheme:light dark}@media (prefers-color-scheme:dark){:root{\
+         --card:#18201c;--ink:#f3f6f2;--soft:#b9c5bd;\
          --line:#38443d;--grass:#1c2a22;--go:#5fd39b;--warn:#ffbf80}body{background:#101613}}\
          body{margin:16px}svg{display:block;margin:0 0 24px;max-width:100%;height:auto}</style>\n",
     );

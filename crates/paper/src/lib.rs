@@ -1,7 +1,7 @@
 //! Turns pages into PDF and PNG, with the fonts inside.
 //!
-//! Pure: no clock, no files; the fonts are compiled in. Equal pages give equal bytes. Text stays text, so that it can be
-//! searched and read aloud; the PDF is tagged and written to the rules of PDF/UA-1.
+//! Pure: no clock, no files; the fonts are compiled in. Equal pages give equal bytes. Text stays text, so that it
+//! can be searched and read aloud; the PDF is tagged and written to the rules of PDF/UA-1.
 //!
 //! What a page is made of belongs to `lanewright-draw`; this crate lays the same blocks out that
 //! `lanewright_draw::page::to_html` gives to a browser.

@@ -40,6 +40,4 @@ app-findings-table-hurdle = Hurdle
 app-findings-table-fell = Fell
 app-findings-table-met = Met
 app-findings-table-odds = Odds against the others
-app-findings-drill = Drill
-app-findings-all-drills = All drills
 app-findings-more = More about it

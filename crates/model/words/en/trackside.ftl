@@ -37,7 +37,6 @@ trackside-left = Left
 trackside-right = Right
 trackside-then = Then
 trackside-somebody = Somebody else
-trackside-somebody-close = Keep { $name }
 trackside-rest = Other lanes
 trackside-change-child = Choose another child
 
@@ -81,7 +80,6 @@ trackside-note-first = Saved runs and what they mean show up here.
 ## Runs so far
 trackside-last = Runs in this lane today
 trackside-last-none = No run yet today.
-trackside-last-row = { $what }
 trackside-corrected = Corrected. First recorded: { $what }.
 trackside-first-recorded = First recorded: { $what }.
 trackside-correct = Correct
@@ -112,7 +110,6 @@ trackside-said-sweep = Lane { $lane }: { $got } got it, { $not } not yet.
 ## From paper
 trackside-paper-how = One number per fallen hurdle, 0 for a clean run, a space between runs: 0 34 5 is three runs. A * or / does for a space.
 trackside-paper-how-commas = One number per fallen hurdle, 0 for a clean run, a space between runs, a comma within one: 0 3,10 5 is three runs. A * or / does for a space.
-trackside-paper-field = Runs of { $name }
 trackside-paper-preview = { $count ->
     [one] One run: { $runs }
    *[other] { $count } runs: { $runs }

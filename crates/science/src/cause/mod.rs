@@ -198,13 +198,16 @@ pub fn cause(runs: &[&Run], ladder: &Ladder) -> Option<Causes> {
     best.map(|fit| fit.causes(&design, runs))
 }
 
+/// One row of a [`Regression`]: the effects it holds with their factors, falls, and how often it was seen.
+pub type RegressionRow = (Vec<(usize, f64)>, f64, f64);
+
 /// The regression behind the causes, laid open so that any general library can be given the same problem.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Regression {
     /// Prior standard deviation of each effect: fixed effects, positions, runners, lanes, then slots.
     pub sds: Vec<f64>,
-    /// Each row: the effects it holds with their factors, falls, and how often it was seen.
-    pub rows: Vec<(Vec<(usize, f64)>, f64, f64)>,
+    /// What was seen, equal things counted together.
+    pub rows: Vec<RegressionRow>,
     /// The most probable effects as found here, in the same order.
     pub effects: Vec<f64>,
 }
@@ -247,7 +250,9 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     let positions = runs.iter().map(|run| run.hurdles as usize).max().unwrap_or(0);
     let mut design = Design { rows: Vec::new(), slots: Vec::new(), runners, lanes: lanes.clone(), positions };
     let mut slot_ids: BTreeMap<(usize, u32), usize> = BTreeMap::new();
-    let mut groups: BTreeMap<(usize, usize, u32, i8, i32, bool, u32), (f64, f64)> = BTreeMap::new();
+    // Slot, runner, hurdle, leg, order, whether the hurdle before fell, hurdles in the lane: falls and times met.
+    type Group = (usize, usize, u32, i8, i32, bool, u32);
+    let mut groups: BTreeMap<Group, (f64, f64)> = BTreeMap::new();
     let mut sorted: Vec<&&Run> = runs.iter().collect();
     sorted.sort_by_key(|run| run.at);
     let mut so_far: BTreeMap<(&str, i64), i32> = BTreeMap::new();

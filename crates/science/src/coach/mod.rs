@@ -63,8 +63,8 @@ pub struct Advice {
     pub easier: Vec<DrillId>,
 }
 
-/// Returns what a fault comes to. `own_gap_m` and `lane_gap_m` are the child's and the lane's gap; `peers` are the other
-/// children seen in this lane. `None` for a fault that is not in the list.
+/// Returns what a fault comes to. `own_gap_m` and `lane_gap_m` are the child's and the lane's gap; `peers` are the
+/// other children seen in this lane. `None` for a fault that is not in the list.
 pub fn advise(fault_id: &str, own_gap_m: f64, lane_gap_m: f64, peers: &[Peer]) -> Option<Advice> {
     let list = faults();
     let fault = list.iter().find(|fault| fault.id == fault_id)?;

@@ -228,7 +228,8 @@ fn changes(app: App, id: &str, form: Form) -> Option<Vec<Change>> {
             if same(old, new) {
                 return;
             }
-            // A value corrected on the day it was taken, or taken out, voids what stood there; a new one later is growth.
+            // A value corrected on the day it was taken, or taken out, voids what stood there;
+            // a new one later is growth.
             for (record, on, written) in &view.measurements {
                 if is(written)
                     && (new.is_none() || *on == Some(day))

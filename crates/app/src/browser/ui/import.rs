@@ -462,7 +462,8 @@ fn SaveInto(preview: Preview, source: RwSignal<Option<Source>>) -> impl IntoView
     view! {
         <section class="card stack" data-test="import-save-into">
             {choice}
-            {move || into_here.get().then(|| here.with_value(|here| here.as_ref().map(|(_, class, comparison, twice, empty)| {
+            {move || into_here.get().then(|| here.with_value(|here| here.as_ref().map(|found| {
+                let (_, class, comparison, twice, empty) = found;
                 let twice = twice.then(|| {
                     notice("warn", Message::new("app-import-twice").text("class", class.clone()))
                 });
@@ -487,7 +488,9 @@ fn SaveInto(preview: Preview, source: RwSignal<Option<Source>>) -> impl IntoView
                 on:click=save
             >
                 {move || {
-                    let known = here.with_value(|here| here.as_ref().is_some_and(|(_, _, comparison, ..)| comparison.known_count() > 0));
+                    let known = here.with_value(|here| {
+                        here.as_ref().is_some_and(|(_, _, comparison, ..)| comparison.known_count() > 0)
+                    });
                     if nothing_new() {
                         app.get("app-import-nothing-new")
                     } else if into_here.get() && known {

@@ -304,7 +304,13 @@ fn Floor() -> impl IntoView {
                         })).to_string()
                     }
                     on:click=move |_| save(&|space| {
-                        let walls = Space { wall_start: walls, wall_finish: walls, wall_left: walls, wall_right: walls, ..Space::hall(length_m, width_m) };
+                        let walls = Space {
+                            wall_start: walls,
+                            wall_finish: walls,
+                            wall_left: walls,
+                            wall_right: walls,
+                            ..Space::hall(length_m, width_m)
+                        };
                         *space = Space { surface, ..walls };
                     })
                 >
@@ -345,7 +351,9 @@ fn Floor() -> impl IntoView {
                 bare=Bare::Large
                 limits_m=(1.0, 500.0)
                 length_m=length
-                save=Callback::new(move |length: Option<f64>| save(&|space| space.length_m = length.unwrap_or(space.length_m)))
+                save=Callback::new(move |length: Option<f64>| {
+                    save(&|space| space.length_m = length.unwrap_or(space.length_m))
+                })
             />
             <LengthField
                 label="app-floor-width"
@@ -353,7 +361,9 @@ fn Floor() -> impl IntoView {
                 bare=Bare::Large
                 limits_m=(1.0, 500.0)
                 length_m=width
-                save=Callback::new(move |length: Option<f64>| save(&|space| space.width_m = length.unwrap_or(space.width_m)))
+                save=Callback::new(move |length: Option<f64>| {
+                    save(&|space| space.width_m = length.unwrap_or(space.width_m))
+                })
             />
         </div>
         {move || is_there.get().then(|| view! {
@@ -377,7 +387,9 @@ fn Floor() -> impl IntoView {
                     (Surface::Slippery, "app-surface-slippery", "slippery"),
                     (Surface::Hard, "app-surface-hard", "hard"),
                 ]
-                chosen=Signal::derive(move || space.with(|space| space.as_ref().map_or(Surface::Hall, |space| space.surface)))
+                chosen=Signal::derive(move || {
+                    space.with(|space| space.as_ref().map_or(Surface::Hall, |space| space.surface))
+                })
                 choose=move |surface| save(&|space| space.surface = surface)
             />
         })}
