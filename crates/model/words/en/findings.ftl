@@ -21,6 +21,7 @@ app-tab-findings = Findings
 app-findings-title = Findings
 app-findings-none = No runs yet. Record some trackside, or type in a counting sheet.
 app-to-trackside = Record runs
+app-findings-part = Show
 app-findings-children = Child by child
 app-findings-lanes = Lane by lane
 app-findings-watch = Whom to watch next

@@ -144,7 +144,7 @@ pub fn FindingsScreen() -> impl IntoView {
                 </button>
             </div>
             <Choice
-                label="app-findings-title"
+                label="app-findings-part"
                 test="findings-part"
                 options=vec![
                     (Part::Children, "app-findings-children", "children"),
@@ -285,7 +285,7 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
             <details>
                 <summary>
                     <b class="name">{shown}</b>
-                    <span class=format!("step {slug}")>{t(words)}</span>
+                    <span class=format!("next-step {slug}")>{t(words)}</span>
                     <span class="rate" inner_html=figure.svg></span>
                 </summary>
                 <div class="finding-more">

@@ -314,7 +314,7 @@ impl Track {
         let what = in_short(&facts.knocked, facts.down_before.len(), &facts.faults);
         let said = Message::new("trackside-said-run")
             .text("name", child.name.clone())
-            .with("run", Arg::Count(number))
+            .with("number", Arg::Count(number))
             .with("what", Arg::Say(Box::new(what)));
         let change = app.change(&new_id(), &Body::Run(run_body(&class, facts)));
         self.busy.set(true);
