@@ -375,7 +375,7 @@ fn a_lane_is_told_from_its_children_only_after_swaps() {
         let ability = 0.6 * random.normal();
         for minute in 0..8 {
             // Every child runs half of its runs in the other lane.
-            let lane = if (child / 8 + minute as usize / 4) % 2 == 0 { "A" } else { "B" };
+            let lane = if (child / 8 + minute as usize / 4).is_multiple_of(2) { "A" } else { "B" };
             let extra = if lane == "B" { 1.8 } else { 0.0 };
             let p = 1.0 / (1.0 + libm::exp(2.6 - ability - extra));
             let bits = (0..8).fold(0u64, |bits, number| bits | u64::from(random.unit() < p) << number);
