@@ -14,7 +14,8 @@ use chromiumoxide::cdp::browser_protocol::emulation::{
     MediaFeature, SetDeviceMetricsOverrideParams, SetEmulatedMediaParams,
 };
 use chromiumoxide::cdp::browser_protocol::input::{
-    DispatchKeyEventParams, DispatchKeyEventType, InsertTextParams,
+    DispatchKeyEventParams, DispatchKeyEventType, DispatchMouseEventParams, DispatchMouseEventType,
+    InsertTextParams, MouseButton,
 };
 use chromiumoxide::cdp::browser_protocol::page::{
     CaptureScreenshotFormat, CaptureScreenshotParams, PrintToPdfParams, Viewport,
@@ -61,15 +62,27 @@ pub enum Colours {
 /// A browser with a profile of its own. It ends with this value.
 pub struct Browser {
     inner: chromiumoxide::Browser,
-    _profile: TempDir,
+    profile: TempDir,
 }
 
 impl Browser {
     /// Starts a browser.
     pub async fn launch() -> Result<Self> {
         let profile = tempfile::tempdir()?;
+        Ok(Self { inner: Self::start(profile.path()).await?, profile })
+    }
+
+    /// Kills the browser with all its tabs, without a word to any page, as a phone does that runs out of power; then
+    /// starts it again with the same profile.
+    pub async fn die_and_start_again(&mut self) -> Result<()> {
+        self.inner.kill().await.context("a browser of our own")??;
+        self.inner = Self::start(self.profile.path()).await?;
+        Ok(())
+    }
+
+    async fn start(profile: &Path) -> Result<chromiumoxide::Browser> {
         let mut config = BrowserConfig::builder()
-            .user_data_dir(profile.path())
+            .user_data_dir(profile)
             .new_headless_mode()
             .viewport(None)
             .launch_timeout(APPEARS_WITHIN)
@@ -87,7 +100,7 @@ impl Browser {
         let (inner, mut events) =
             chromiumoxide::Browser::launch(config).await.context("the browser did not start")?;
         tokio::spawn(async move { while events.next().await.is_some() {} });
-        Ok(Self { inner, _profile: profile })
+        Ok(inner)
     }
 
     /// Opens an empty tab of a given size.
@@ -222,6 +235,26 @@ impl Tab {
         let at: Option<[f64; 2]> = serde_json::from_value(self.eval(&place).await?)?;
         let [x, y] = at.with_context(|| format!("{selector} moved away"))?;
         self.page.click(Point::new(x, y)).await?;
+        Ok(())
+    }
+
+    /// Puts the pointer down on an element, and lifts it again only if asked.
+    pub async fn pointer_down(&self, selector: &str, and_up: bool) -> Result<()> {
+        self.wait_for(selector).await?;
+        let place = format!(
+            "(() => {{ const box = {}.getBoundingClientRect();
+              return [box.x + box.width / 2, box.y + box.height / 2]; }})()",
+            seen(selector)
+        );
+        let [x, y]: [f64; 2] = serde_json::from_value(self.eval(&place).await?)?;
+        let pointer = |kind: DispatchMouseEventType| {
+            let event = DispatchMouseEventParams::builder().r#type(kind).x(x).y(y);
+            event.button(MouseButton::Left).click_count(1).build().map_err(|error| anyhow!(error))
+        };
+        self.page.execute(pointer(DispatchMouseEventType::MousePressed)?).await?;
+        if and_up {
+            self.page.execute(pointer(DispatchMouseEventType::MouseReleased)?).await?;
+        }
         Ok(())
     }
 

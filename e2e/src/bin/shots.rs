@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 14] = [
+const VIEWS: [View; 20] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -27,6 +27,25 @@ const VIEWS: [View; 14] = [
     View { name: "lanes", screen: "lanes", clicks: &[] },
     View { name: "lanes-drills", screen: "lanes", clicks: &["ask-drills"] },
     View { name: "lanes-measure", screen: "lanes", clicks: &["measure"] },
+    View { name: "trackside", screen: "trackside", clicks: &["part-runs"] },
+    View {
+        name: "trackside-marked",
+        screen: "trackside",
+        clicks: &[
+            "part-runs",
+            "verb",
+            "track-setup",
+            "watched-technique",
+            "track-setup",
+            "hurdle-2",
+            "hurdle-3",
+            "fault-leans-back",
+        ],
+    },
+    View { name: "trackside-somebody", screen: "trackside", clicks: &["part-runs", "track-who"] },
+    View { name: "trackside-correct", screen: "trackside", clicks: &["part-runs", "last-run", "hurdle-3"] },
+    View { name: "trackside-sweep", screen: "trackside", clicks: &["part-sweep", "sweep-all", "look"] },
+    View { name: "trackside-paper", screen: "trackside", clicks: &["part-paper"] },
     View { name: "data", screen: "class", clicks: &["save-state"] },
     View {
         name: "lanes-after-a-change",
@@ -79,7 +98,11 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
     tab.click(&marked(&format!("tab-{}", view.screen))).await?;
     tab.wait_for(&marked(&format!("screen-{}", view.screen))).await?;
     for name in view.clicks {
-        let inner = if *name == "stand-in" { format!("{} summary", marked(name)) } else { marked(name) };
+        let inner = if matches!(*name, "stand-in" | "track-setup") {
+            format!("{} summary", marked(name))
+        } else {
+            marked(name)
+        };
         tab.click(&inner).await?;
     }
     tab.eval("scrollTo(0, 0), document.fonts.ready.then(() => new Promise(done => setTimeout(done, 150)))")

@@ -47,6 +47,13 @@ impl Device {
         Ok(Self { browser, tab })
     }
 
+    /// Kills the browser, starts it again, and opens an address in it.
+    pub async fn die_and_open(&mut self, url: &str, screen: Screen) -> Result<()> {
+        self.browser.die_and_start_again().await?;
+        self.tab = self.browser.tab(screen).await?;
+        self.tab.open(url).await
+    }
+
     /// Goes to a screen by its tab.
     pub async fn go(&self, screen: &str) -> Result<()> {
         self.tab.click(&marked(&format!("tab-{screen}"))).await?;

@@ -5,3 +5,4 @@ mod digits;
 mod first_run;
 mod screens;
 mod tools_work;
+mod trackside;

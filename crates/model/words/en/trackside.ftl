@@ -4,6 +4,7 @@
 trackside-tab = Trackside
 trackside-title = Trackside
 trackside-part = What to record
+trackside-other-ways = Other ways to record
 trackside-part-runs = Run by run
 trackside-part-sweep = Whole lane
 trackside-part-paper = From paper

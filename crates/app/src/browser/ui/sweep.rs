@@ -76,7 +76,7 @@ pub fn Sweep() -> impl IntoView {
     view! {
         <Setup drill_only=true/>
         <p class="soft">{t("trackside-sweep-how")}</p>
-        <button type="button" class="btn wide" data-test="sweep-all" on:click=everybody>
+        <button type="button" class="btn sweep-all" data-test="sweep-all" on:click=everybody>
             {move || app.get(if all_got_it() { "trackside-sweep-none" } else { "trackside-sweep-all" })}
         </button>
         <ul class="roll" data-test="sweep">

@@ -453,24 +453,7 @@ pub fn TracksideScreen() -> impl IntoView {
         .into_any(),
         _ => view! {
             <h1 class="sr">{t("trackside-title")}</h1>
-            <div class="track-parts" role="group" aria-label=t("trackside-part")>
-                {[
-                    (Part::Runs, "trackside-part-runs", "part-runs"),
-                    (Part::Sweep, "trackside-part-sweep", "part-sweep"),
-                    (Part::Paper, "trackside-part-paper", "part-paper"),
-                ]
-                .map(|(part, words, test)| view! {
-                    <button
-                        type="button"
-                        data-test=test
-                        aria-pressed=move || (track.part.get() == part).to_string()
-                        on:click=move |_| track.part.set(part)
-                    >
-                        {t(words)}
-                    </button>
-                })
-                .collect_view()}
-            </div>
+            {move || (track.part.get() != Part::Runs).then(|| view! { <Parts/> })}
             <LanePicks/>
             {move || match track.part.get() {
                 Part::Runs => view! { <Runs/> }.into_any(),
@@ -479,6 +462,37 @@ pub fn TracksideScreen() -> impl IntoView {
             }}
         }
         .into_any(),
+    }
+}
+
+/// Run by run, the whole lane, or from paper.
+#[component]
+fn Parts() -> impl IntoView {
+    let track = track();
+    view! {
+        <div class="track-parts" role="group" aria-label=t("trackside-part")>
+            {[
+                (Part::Runs, "trackside-part-runs", "part-runs"),
+                (Part::Sweep, "trackside-part-sweep", "part-sweep"),
+                (Part::Paper, "trackside-part-paper", "part-paper"),
+            ]
+            .map(|(part, words, test)| view! {
+                <button
+                    type="button"
+                    data-test=test
+                    aria-pressed=move || (track.part.get() == part).to_string()
+                    on:click=move |_| {
+                        track.part.set(part);
+                        if let Some(window) = web_sys::window() {
+                            window.scroll_to_with_x_and_y(0.0, 0.0);
+                        }
+                    }
+                >
+                    {t(words)}
+                </button>
+            })
+            .collect_view()}
+        </div>
     }
 }
 
@@ -627,6 +641,8 @@ fn Runs() -> impl IntoView {
             <Then/>
         </section>
         <LastRuns/>
+        <h2>{t("trackside-other-ways")}</h2>
+        <Parts/>
     }
 }
 
@@ -646,7 +662,7 @@ fn Correcting() -> impl IntoView {
                 <div class="notice warn block" data-test="correcting">
                     <h2>{move || app.say(&title)}</h2>
                     <p>{move || app.say(&first)}</p>
-                    <div class="row">
+                    <div class="correct-row">
                         <button type="button" class="btn" data-test="no-such-run" on:click=move |_| {
                             track.save_correction(&gone, false);
                         }>

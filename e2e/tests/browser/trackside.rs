@@ -1,0 +1,210 @@
+//! Trackside: few taps, and what was shown as saved is there, whatever happens to the tab.
+
+use std::collections::BTreeSet;
+
+use anyhow::{Context, Result};
+use lanewright_e2e::{PHONE, Tab, marked};
+
+use crate::coach::{Coach, count_of};
+
+/// Runs that are recorded before the tab dies.
+const RUNS: usize = 30;
+
+/// Goes to Trackside and waits until a run can be recorded.
+async fn begin(coach: &Coach) -> Result<()> {
+    coach.device.go("trackside").await?;
+    ready(&coach.device.tab).await
+}
+
+/// Waits until the big button takes the next run.
+async fn ready(tab: &Tab) -> Result<()> {
+    tab.wait("document.querySelector('[data-test=\"verb\"]')?.getAttribute('aria-disabled') === 'false'")
+        .await
+}
+
+/// Returns the record ids of the runs that the list shows, latest first.
+async fn shown(tab: &Tab) -> Result<Vec<String>> {
+    tab.wait_for(&marked("last-runs")).await?;
+    if tab.count(&marked("all-runs")).await? > 0 {
+        tab.click(&marked("all-runs")).await?;
+    }
+    let ids = "[...document.querySelectorAll('[data-test=\"last-run\"]')].map(run => run.dataset.id)";
+    Ok(serde_json::from_value(tab.eval(ids).await?)?)
+}
+
+/// Taps the big button and waits until the run is shown as saved.
+async fn save(tab: &Tab) -> Result<()> {
+    let latest = "(document.querySelector('[data-test=\"last-run\"]')?.dataset.id ?? '')";
+    let before = tab.eval(latest).await?;
+    tab.click(&marked("verb")).await?;
+    tab.wait(&format!("{latest} !== {before}")).await?;
+    ready(tab).await
+}
+
+#[tokio::test]
+async fn runs_shown_as_saved_outlive_a_tab_that_dies_in_the_middle_of_a_tap() -> Result<()> {
+    let mut coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    for run in 0..RUNS {
+        if run % 3 == 1 {
+            tab.click(&marked("hurdle-2")).await?;
+            tab.click(&marked("hurdle-3")).await?;
+        }
+        save(tab).await?;
+    }
+    let saved = shown(tab).await?;
+    assert_eq!(saved.len(), RUNS);
+
+    // A finger is down when everything dies: that run was never shown as saved.
+    let url = coach.server.url("/#/trackside");
+    tab.pointer_down(&marked("verb"), false).await?;
+    coach.device.die_and_open(&url, PHONE).await?;
+    let tab = &coach.device.tab;
+    ready(tab).await?;
+    assert_eq!(shown(tab).await?, saved, "every run is there, once");
+
+    // The finger is up again, and the run is on its way to the disk: it is there once or not at all.
+    tab.pointer_down(&marked("verb"), true).await?;
+    coach.device.die_and_open(&url, PHONE).await?;
+    let tab = &coach.device.tab;
+    ready(tab).await?;
+    let after = shown(tab).await?;
+    let once: BTreeSet<&String> = after.iter().collect();
+    assert_eq!(once.len(), after.len(), "no run is there twice");
+    assert!(saved.iter().all(|id| once.contains(id)), "every run that was shown is there");
+    assert!((RUNS..=RUNS + 1).contains(&after.len()), "{} runs", after.len());
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_clean_run_is_one_tap_and_two_knocks_with_a_fault_are_four_without_a_server_too() -> Result<()> {
+    let mut coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    coach.device.wait_until("confirmed").await?;
+    coach.server.stop().await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("watch-technique")).await?;
+    tab.eval(
+        "globalThis.taps = 0; addEventListener('click', event => { if (event.isTrusted) taps += 1 }, true)",
+    )
+    .await?;
+
+    let first = tab.text(&marked("track-name")).await?;
+    save(tab).await?;
+    assert_eq!(tab.eval("taps").await?, 1, "a clean run");
+    assert!(tab.text(&marked("last-run")).await?.contains(&first));
+    let second = tab.text(&marked("track-name")).await?;
+    assert_ne!(first, second, "the next child comes up");
+    let said = tab.text(&marked("sentence")).await?;
+    assert!(said.starts_with(&first), "the sentence names the child: {said}");
+
+    tab.click(&marked("hurdle-3")).await?;
+    tab.click(&marked("hurdle-4")).await?;
+    tab.click(&format!("{} .fault.key", marked("screen-trackside"))).await?;
+    assert!(tab.text(&marked("verb")).await?.contains("2 down"));
+    save(tab).await?;
+    assert_eq!(tab.eval("taps").await?, 5, "two knocks and a fault");
+    let row = tab.text(&marked("last-run")).await?;
+    assert!(row.contains(&second) && row.contains("3, 4"), "{row}");
+    coach.device.wait_until("device").await?;
+
+    // Undo brings the child back.
+    tab.click(&marked("track-undo")).await?;
+    tab.wait(&format!("{} === 1", count_of("last-run"))).await?;
+    assert_eq!(tab.text(&marked("track-name")).await?, second);
+    coach.done().await
+}
+
+#[tokio::test]
+async fn the_moment_of_the_press_is_the_time_of_the_run() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    // The finger stays down for a second before it leaves the button.
+    let times = tab
+        .eval(
+            "(async () => {
+               const verb = document.querySelector('[data-test=\"verb\"]');
+               const pressed = Date.now();
+               verb.dispatchEvent(new PointerEvent('pointerdown', { bubbles: true }));
+               await new Promise(done => setTimeout(done, 1000));
+               verb.click();
+               return pressed;
+             })()",
+        )
+        .await?;
+    let pressed = times.as_f64().context("a time")?;
+    tab.wait_for(&marked("last-run")).await?;
+    let record = tab
+        .eval(
+            "new Promise((done, fail) => {
+               indexedDB.databases().then(([{ name }]) => {
+                 const open = indexedDB.open(name);
+                 open.onerror = fail;
+                 open.onsuccess = () => {
+                   const all = open.result.transaction('records').objectStore('records').getAll();
+                   all.onsuccess = () => {
+                     const records = all.result.map(each => typeof each === 'string' ? JSON.parse(each) : each);
+                     done(records.find(each => each.kind === 'run').body.run.at_ms);
+                     open.result.close();
+                   };
+                 };
+               });
+             })",
+        )
+        .await?;
+    let at = record.as_f64().context("a time")?;
+    assert!((at - pressed).abs() < 500.0, "pressed at {pressed}, stamped {at}");
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_correction_counts_and_says_what_was_recorded_first() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    save(tab).await?;
+    tab.click(&marked("last-run")).await?;
+    tab.wait_for(&marked("correcting")).await?;
+    tab.click(&marked("hurdle-2")).await?;
+    tab.click(&marked("verb")).await?;
+    tab.wait_for(&marked("corrected")).await?;
+    let row = tab.text(&marked("last-run")).await?;
+    assert!(row.contains("1 down (2)") && row.contains("First recorded: clean"), "{row}");
+    ready(tab).await?;
+
+    tab.click(&marked("last-run")).await?;
+    tab.click(&marked("no-such-run")).await?;
+    tab.wait(&format!("{} === 0", count_of("last-run"))).await?;
+    assert!(tab.text(&marked("taken-out")).await?.contains("clean"));
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_whole_lane_and_a_paper_sheet_are_saved_at_once() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("part-sweep")).await?;
+    tab.wait_for(&marked("look")).await?;
+    let children = tab.count(&marked("look")).await?;
+    tab.click(&marked("sweep-all")).await?;
+    tab.click(&marked("look")).await?;
+    tab.click(&marked("sweep-save")).await?;
+    tab.wait_for_text(&format!("{} got it, 1 not yet", children - 1)).await?;
+    tab.wait(&format!("document.querySelectorAll('[data-look=\"not-seen\"]').length === {children}")).await?;
+
+    tab.click(&marked("part-paper")).await?;
+    let field = |place: u32| format!("{} li:nth-child({place}) input", marked("paper-rows"));
+    tab.fill(&field(1), "0 34 5").await?;
+    tab.fill(&field(2), "0 99").await?;
+    tab.wait_for(&format!("{} .entry-error", marked("paper-rows"))).await?;
+    assert_eq!(tab.eval("document.querySelector('[data-test=\"paper-save\"]').disabled").await?, true);
+    tab.fill(&field(2), "0").await?;
+    tab.click(&marked("paper-save")).await?;
+    tab.wait_for_text("4 runs from paper").await?;
+    tab.click(&marked("part-runs")).await?;
+    assert_eq!(shown(tab).await?.len(), 4);
+    coach.done().await
+}
