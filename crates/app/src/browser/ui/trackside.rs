@@ -362,9 +362,15 @@ impl Track {
         self.chosen_child.set(Some(view.run.runner.clone()));
         self.chosen_lead.set(view.run.lead);
         self.choosing.set(false);
-        self.more.set(!view.run.faults.is_empty());
+        self.more.set(self.has_rare_fault(&view.run));
         self.correcting.set(Some(view));
         super::parts::focus("track-who");
+    }
+
+    /// Returns whether a fault of the run is not among those beside the strip.
+    fn has_rare_fault(self, run: &Run) -> bool {
+        let hand = LADDER.get(&run.drill).map(|drill| faults_of(drill, []).0).unwrap_or_default();
+        run.faults.iter().any(|fault| !hand.contains(fault))
     }
 
     // What it means
@@ -640,9 +646,11 @@ fn Runs() -> impl IntoView {
             <StillLying/>
             <Then/>
         </section>
-        <LastRuns/>
-        <h2>{t("trackside-other-ways")}</h2>
-        <Parts/>
+        <aside class="track-side">
+            <LastRuns/>
+            <h2>{t("trackside-other-ways")}</h2>
+            <Parts/>
+        </aside>
     }
 }
 
@@ -929,9 +937,6 @@ fn Faults() -> impl IntoView {
         view! {
             <div class="track-faults" role="group" aria-label=t("trackside-faults")>
                 {hand}
-                {move || track.more.get().then(|| {
-                    rest.iter().map(|fault| button(fault.clone(), false)).collect_view()
-                })}
                 <button
                     type="button"
                     class="fault more"
@@ -942,6 +947,11 @@ fn Faults() -> impl IntoView {
                     {move || app.get(if track.more.get() { "trackside-fewer" } else { "trackside-more" })}
                 </button>
             </div>
+            {move || track.more.get().then(|| view! {
+                <div class="more-faults" role="group" aria-label=t("trackside-faults")>
+                    {rest.iter().map(|fault| button(fault.clone(), false)).collect_view()}
+                </div>
+            })}
         }
         .into_any()
     }
