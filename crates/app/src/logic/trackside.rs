@@ -639,7 +639,7 @@ mod tests {
         let mut marks = Marks::clear(8);
         marks.tap(3);
         let facts = watching().facts("a", Leg::Left, &marks, 77);
-        let view = views(&[facts.clone()]).remove(0);
+        let view = views(std::slice::from_ref(&facts)).remove(0);
         assert_eq!(facts_now(&view), facts);
         assert_eq!(Marks::of(&view), marks);
         marks.tap(4);
