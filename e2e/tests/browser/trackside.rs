@@ -208,3 +208,16 @@ async fn a_whole_lane_and_a_paper_sheet_are_saved_at_once() -> Result<()> {
     assert_eq!(shown(tab).await?.len(), 4);
     coach.done().await
 }
+
+#[tokio::test]
+async fn a_page_stays_as_it_is_while_records_are_saved_and_confirmed() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    tab.eval("document.querySelector('[data-test=\"screen-trackside\"]').dataset.kept = 'yes'").await?;
+    save(tab).await?;
+    coach.device.wait_until("confirmed").await?;
+    let kept = "document.querySelector('[data-test=\"screen-trackside\"]').dataset.kept ?? 'no'";
+    assert_eq!(tab.eval(kept).await?, "yes", "somebody may be typing in it");
+    coach.done().await
+}

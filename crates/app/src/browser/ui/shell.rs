@@ -19,6 +19,8 @@ use crate::browser::{on_window, preference};
 pub fn Shell() -> impl IntoView {
     let app = App::new();
     provide_context(app);
+    // A memo, so that the page stays as it is when a record is written or confirmed: somebody may be typing in it.
+    let is_read = Memo::new(move |_| app.local.with(|local| local.is_some()));
     trackside::provide(app);
     view! {
         <a class="skip" href="#main" on:click=move |event| {
@@ -28,7 +30,7 @@ pub fn Shell() -> impl IntoView {
         <div class="frame">
             <TopLine/>
             <main id="main" tabindex="-1">
-                {move || match (app.store_error.get(), app.local.with(|local| local.is_some())) {
+                {move || match (app.store_error.get(), is_read.get()) {
                     (Some(reason), _) => {
                         notice("bad", Message::new("app-no-storage").text("reason", reason))
                     }
@@ -50,6 +52,8 @@ pub fn Shell() -> impl IntoView {
 #[component]
 fn Page() -> impl IntoView {
     let app = app();
+    // The address and the tabs both name the screen: the second of them changes nothing.
+    let shown = Memo::new(move |_| app.screen.get());
     // Printing by the browser's own command gives the plan as well.
     on_window("beforeprint", move |_| {
         lanes::fill_paper(app);
@@ -73,7 +77,7 @@ fn Page() -> impl IntoView {
             notice("bad", Message::new("app-contact-other-school"))
         })}
         {move || {
-            let screen = app.screen.get();
+            let screen = shown.get();
             let inside = match screen {
                 Screen::Class => view! { <class::ClassScreen/> }.into_any(),
                 Screen::Today => view! { <today::TodayScreen/> }.into_any(),
