@@ -6,7 +6,9 @@
 pub mod body;
 pub mod cause;
 pub mod coach;
+pub mod contacts;
 pub mod decide;
+pub mod flow;
 pub mod lanes;
 pub mod lesson;
 pub mod normal;

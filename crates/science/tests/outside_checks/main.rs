@@ -2,6 +2,7 @@
 
 mod body;
 mod decide;
+mod flow;
 mod lanes;
 mod lesson;
 mod site;
