@@ -19,3 +19,4 @@ pub mod site;
 pub mod stride;
 pub mod topple;
 pub mod watch;
+pub mod weather;

@@ -109,7 +109,7 @@ impl Week {
 }
 
 /// All contacts of one child.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct ChildContacts {
     /// By lesson: a day is a lesson.
     pub days: BTreeMap<Date, Tally>,
@@ -144,16 +144,26 @@ pub struct Unrecorded {
     pub bout_hurdles: u32,
     /// Contacts after the last hurdle.
     pub exit: u32,
+    /// Contacts after the last hurdle when an exit sprint follows.
+    pub exit_sprint: u32,
 }
 
 impl Default for Unrecorded {
     fn default() -> Self {
-        Self { utc_offset_s: 0, bout_hurdles: BOUT_HURDLES, exit: RUN_ON_CONTACTS }
+        Self {
+            utc_offset_s: 0,
+            bout_hurdles: BOUT_HURDLES,
+            exit: RUN_ON_CONTACTS,
+            exit_sprint: EXIT_SPRINT_CONTACTS,
+        }
     }
 }
 
 /// Hurdles of a shuttle lane when nobody says (engineering assumption: half of a full lane).
 pub const BOUT_HURDLES: u32 = 4;
+
+/// Contacts of an exit sprint when nobody says (engineering assumption: 10 m in steps of 1.25 m).
+pub const EXIT_SPRINT_CONTACTS: u32 = 8;
 
 /// Returns the contacts of `runs` runs at a drill through `hurdles` hurdles, as a plan has them.
 ///
@@ -186,8 +196,9 @@ pub fn count(
     for observation in observations {
         let (runner, at, tally) = match observation {
             Observation::Run(run) => {
+                let exit = if run.exit_sprint { unrecorded.exit_sprint } else { unrecorded.exit };
                 let tally = match ladder.get(&run.drill) {
-                    Some(drill) => planned(drill, run.hurdles, 1, unrecorded.exit),
+                    Some(drill) => planned(drill, run.hurdles, 1, exit),
                     None => Tally { not_counted: 1, ..Tally::default() },
                 };
                 (&run.runner, run.at, tally)

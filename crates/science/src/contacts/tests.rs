@@ -1,5 +1,6 @@
 use jiff::civil::date;
 use lanewright_model::run::{Bout, HurdleSet, Run, Source, Sweep, Watched};
+use lanewright_model::words::{Units, Words};
 use proptest::prelude::*;
 
 use super::*;
@@ -48,8 +49,17 @@ fn child(days: &[(Date, Tally)]) -> ChildContacts {
     ChildContacts { days: days.iter().copied().collect() }
 }
 
+#[track_caller]
+fn is_whole(prompt: &Prompt) {
+    let text = Words::english(Units::Metric).say(&prompt.say);
+    assert!(!text.contains('{') && text != prompt.say.id, "{text}");
+    assert_eq!(text.matches(". ").count(), 0, "one sentence: {text}");
+}
+
 fn abouts(contacts: &ChildContacts, day: Date, new_to_jumps: bool) -> Vec<About> {
-    prompts("Mira", contacts, day, new_to_jumps).into_iter().map(|prompt| prompt.about).collect()
+    let said = prompts("Mira", contacts, day, new_to_jumps);
+    said.iter().for_each(is_whole);
+    said.iter().map(|prompt| prompt.about).collect()
 }
 
 const MONDAY: Date = date(2026, 3, 2);
@@ -69,6 +79,15 @@ fn each_kind_of_run_counts_in_its_class() {
     // Walk: 7 gaps, 2 in, 2 out. Run: 7 + 6 + 2; with two contacts 14 + 4 + 2. Shuttle: 4 passes of 3 gaps of 2.
     let expected = Tally { a: 11, b: 15 + 20 + 24, c: 0, d: 3, runs: 4, not_counted: 2 };
     assert_eq!(total, expected);
+}
+
+#[test]
+fn an_exit_sprint_adds_its_contacts() {
+    let Observation::Run(mut sprint) = run("a", "alternate-run", "2026-03-02T10:14:05Z", 8) else {
+        unreachable!()
+    };
+    sprint.exit_sprint = true;
+    assert_eq!(counted(&[Observation::Run(sprint)])["a"].total().b, 7 + 6 + EXIT_SPRINT_CONTACTS);
 }
 
 #[test]
@@ -135,6 +154,8 @@ fn days_in_a_row_and_a_third_day_in_the_week_are_said_once_each() {
 fn growth_is_one_sentence_or_none() {
     assert_eq!(growth_prompt("Mira", Pace::Usual), None);
     assert_eq!(growth_prompt("Mira", Pace::Fast).unwrap().say.id, "contacts-growing-fast");
+    is_whole(&growth_prompt("Mira", Pace::Fast).unwrap());
+    is_whole(&growth_prompt("Mira", Pace::ProbablyFast).unwrap());
     assert_eq!(growth_prompt("Mira", Pace::ProbablyFast).unwrap().say.id, "contacts-growing-fast-probably");
 }
 

@@ -366,6 +366,29 @@ fn the_change_that_adds_most_moving_time_comes_first() {
 }
 
 #[test]
+fn every_sentence_has_its_words() {
+    use lanewright_model::words::{Units, Words};
+    let words = Words::english(Units::Metric);
+    let few = LaneAsk { flow: LaneFlow { children: 2, ..lane() }, ..class().remove(0) };
+    let mut said = Vec::new();
+    for lanes in [class(), vec![few]] {
+        said.extend(
+            what_would_help(&lanes, &OPEN, &Paces::default()).unwrap().into_iter().map(|help| help.say),
+        );
+    }
+    said.extend([moving_note(0.3), moving_note(0.6)]);
+    for open in [1, 3] {
+        said.extend(Roster { turns: vec![], uncovered_starts: open }.note());
+    }
+    let ids: BTreeSet<&str> = said.iter().map(|message| message.id.as_str()).collect();
+    assert_eq!(ids.len(), 6 + 2 + 1);
+    for message in &said {
+        let text = words.say(message);
+        assert!(!text.contains('{') && text != message.id, "{text}");
+    }
+}
+
+#[test]
 fn one_more_lane_splits_children_and_shares_the_bag() {
     let room = Room { spare_hurdles: 0, ..OPEN };
     let helps = what_would_help(&class(), &room, &Paces::default()).unwrap();

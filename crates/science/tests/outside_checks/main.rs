@@ -1,6 +1,7 @@
 //! Checks against the world outside: published tables, rules and worked examples, each with its source beside it.
 
 mod body;
+mod contacts;
 mod decide;
 mod flow;
 mod lanes;
@@ -8,3 +9,4 @@ mod lesson;
 mod site;
 mod stride;
 mod topple;
+mod weather;
