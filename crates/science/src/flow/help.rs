@@ -109,7 +109,8 @@ pub fn what_would_help(lanes: &[LaneAsk], room: &Room, paces: &Paces) -> Result<
         let after = class_mean(&changed, paces)?;
         let moving_share = BeforeAfter { before: before.moving_share, after: after.moving_share };
         let runs_per_min = BeforeAfter { before: before.runs_per_min, after: after.runs_per_min };
-        if moving_share.gain().abs() > SAME || runs_per_min.gain().abs() > SAME {
+        if differ(moving_share.before, moving_share.after) || differ(runs_per_min.before, runs_per_min.after)
+        {
             let say = say(change, &labels, moving_share, runs_per_min);
             helps.push(Help { change, lanes: labels, moving_share, runs_per_min, say });
         }
@@ -171,13 +172,17 @@ type Candidate = (Change, Vec<Tried>, Vec<String>);
 
 fn candidates(lanes: &[LaneAsk], room: &Room, paces: &Paces) -> Result<Vec<Candidate>, FlowError> {
     let mut candidates = splits(lanes, room, paces)?;
-    let mut in_every_lane = |change, edit: &dyn Fn(&LaneAsk, u32, &mut Tried) -> bool| {
+    let mut in_every_lane = |change, edit: &dyn Fn(&LaneAsk, u32, &mut Tried)| {
         let mut labels = Vec::new();
         let mut changed = Vec::new();
         for ask in lanes {
             let mut tried = ask.as_tried(paces)?;
-            let hands = ask.helpers + waiting(&flow(&tried.lane, &tried.paces)?, ask.flow.children);
-            if edit(ask, hands, &mut tried) {
+            let before = flow(&tried.lane, &tried.paces)?;
+            edit(ask, ask.helpers + waiting(&before, ask.flow.children), &mut tried);
+            let after = flow(&tried.lane, &tried.paces)?;
+            if differ(before.moving_share, after.moving_share)
+                || differ(before.runs_per_min, after.runs_per_min)
+            {
                 labels.push(ask.label.clone());
             }
             changed.push(tried);
@@ -188,41 +193,34 @@ fn candidates(lanes: &[LaneAsk], room: &Room, paces: &Paces) -> Result<Vec<Candi
         Ok::<(), FlowError>(())
     };
     in_every_lane(Change::OneHurdleFewer, &|_, _, tried| {
-        let fewer = tried.lane.hurdles > HURDLES_MIN;
-        if fewer {
+        if tried.lane.hurdles > HURDLES_MIN {
             tried.lane = with_hurdles(tried.lane, tried.lane.hurdles - 1);
         }
-        fewer
     })?;
-    in_every_lane(Change::TwoQueues, &|_, _, tried| {
-        tried.paces.ready_s = 0.0;
-        true
-    })?;
+    in_every_lane(Change::TwoQueues, &|_, _, tried| tried.paces.ready_s = 0.0)?;
     in_every_lane(Change::FollowStarts, &|_, hands, tried| {
-        let possible = room.follow_starts
-            && hands >= 2
-            && tried.lane.hurdles > 0
-            && tried.lane.start == StartRule::Clear;
-        if possible {
-            tried.lane.start = StartRule::Follow { hurdle: follow_from(tried.lane.hurdles) };
+        let LaneFlow { hurdles, start, speed_mps, .. } = tried.lane;
+        let from = follow_from(hurdles);
+        // In a short lane the pause before following is longer than the way that is saved.
+        let saved_m = tried.lane.to_hurdle_m(hurdles) - tried.lane.to_hurdle_m(from);
+        let sooner = saved_m / speed_mps > tried.paces.follow_pause_s;
+        if room.follow_starts && hands >= 2 && hurdles > 0 && start == StartRule::Clear && sooner {
+            tried.lane.start = StartRule::Follow { hurdle: from };
         }
-        possible
     })?;
     in_every_lane(Change::JogBack, &|_, _, tried| {
-        let quicker = tried.lane.walk_back && tried.paces.walk_back_mps < JOG_BACK_MPS;
-        if quicker {
-            tried.paces.walk_back_mps = JOG_BACK_MPS;
-        }
-        quicker
+        tried.paces.walk_back_mps = tried.paces.walk_back_mps.max(JOG_BACK_MPS);
     })?;
     in_every_lane(Change::SecondSetter, &|ask, hands, tried| {
-        let possible = ask.setters == 1 && hands >= 2;
-        if possible {
+        if ask.setters == 1 && hands >= 2 {
             tried.paces.reset_s_per_hurdle /= 2.0;
         }
-        possible
     })?;
     Ok(candidates)
+}
+
+fn differ(a: f64, b: f64) -> bool {
+    (a - b).abs() > SAME
 }
 
 /// Every way to split one lane's children over two lanes.

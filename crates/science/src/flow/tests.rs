@@ -430,6 +430,18 @@ fn two_queues_help_only_where_nobody_waits_anyway() {
 }
 
 #[test]
+fn a_change_names_only_the_lanes_where_it_changes_something() {
+    let mut lanes = class();
+    lanes[1].flow.children = 2;
+    let helps = what_would_help(&lanes, &OPEN, &Paces::default()).unwrap();
+    assert_eq!(help_of(&helps, Change::TwoQueues).lanes, ["B"]);
+    // Four hurdles: following at the third saves less than the pause before following.
+    let short = LaneAsk { flow: LaneFlow { hurdles: 4, ..lane() }, ..class().remove(0) };
+    let helps = what_would_help(&[short], &OPEN, &Paces::default()).unwrap();
+    assert!(helps.iter().all(|help| help.change != Change::FollowStarts));
+}
+
+#[test]
 fn nobody_sets_where_nobody_waits() {
     let lane = LaneAsk { flow: LaneFlow { children: 2, ..lane() }, ..class().remove(0) };
     let helps = what_would_help(std::slice::from_ref(&lane), &OPEN, &Paces::default()).unwrap();
