@@ -27,10 +27,10 @@ const GAP_CV_WEIGHT: f64 = 6.0;
 const OWN_MEDIAN_GAPS: usize = 4;
 
 /// How far lanes of one class may lie apart in ln interval: each of these is tried, with half-normal weights.
-const LANE_SDS_LN: [f64; 10] = [0.02, 0.05, 0.08, 0.12, 0.16, 0.20, 0.26, 0.34, 0.44, 0.60];
+const LANE_SDS_LN: [f64; 11] = [0.02, 0.05, 0.08, 0.12, 0.16, 0.20, 0.26, 0.34, 0.44, 0.60, 0.80];
 
 /// Scale of the half-normal weights (engineering assumption).
-const LANE_SD_SCALE: f64 = 0.2;
+const LANE_SD_SCALE: f64 = 0.4;
 
 /// The starts of one lane in one block, as far as they were recorded.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -58,10 +58,10 @@ pub struct LearnedPace {
 /// Every run of a lane must have been recorded: a run that is missing looks like a slow one.
 ///
 /// # Formula
-/// x = ln(children × mean gap / model interval) of a lane is normal around its true value θ with standard deviation
-/// cv / √n, cv from all gaps together. θ is normal around what the class shares with standard deviation τ, and that is
-/// normal around 0 with [`CLASS_SD_LN`]. τ is not known: the posterior is the mixture over a grid of τ. The interval
-/// are the 5th and 95th percentile of the mixture.
+/// x = ln(children × mean gap / model interval) + cv² / 2n of a lane is normal around its true value θ with standard
+/// deviation cv / √n, cv from all gaps together. θ is normal around what the class shares with standard deviation τ,
+/// and that is normal around 0 with [`CLASS_SD_LN`]. τ is not known: the posterior is the mixture over a grid of τ. The
+/// interval are the 5th and 95th percentile of the mixture.
 ///
 /// # Errors
 /// Names the number that is out of its range. Starts that are no number are refused.
@@ -103,8 +103,10 @@ pub fn learn_interval(lanes: &[LaneStarts]) -> Result<Vec<LearnedPace>, FlowErro
         .zip(lanes)
         .map(|((gaps, _), lane)| {
             let mean_s = mean(gaps)?;
-            let x = libm::log(mean_s / model_gap_s(lane));
-            Some((x, cv_squared / gaps.len() as f64))
+            let variance = cv_squared / gaps.len() as f64;
+            // The logarithm of a mean lies half its variance too low on average.
+            let x = libm::log(mean_s / model_gap_s(lane)) + 0.5 * variance;
+            Some((x, variance))
         })
         .collect();
     let class = Class::of(&seen);

@@ -292,7 +292,7 @@ fn where_times_vary_the_closed_form_is_a_bound_that_lanes_come_near() {
         far_from_balance.len(),
         far_from_balance[0]
     );
-    // Averages over 1,500 runs are good to about half a percent.
+    // Averages over 1,500 rounds are good to about half a percent, in lanes of two children to one.
     assert!(shares[299] < 1.01, "{summary}");
     assert!(shares[0] > 0.80, "{summary}");
     assert!(mean > 0.95, "{summary}");
