@@ -41,8 +41,14 @@ fn shuttle(runner: &str, at: &str, passes: u32, turns: u32) -> Observation {
     })
 }
 
+/// Read once: the property counts very often.
+fn ladder() -> &'static Ladder {
+    static LADDER: std::sync::OnceLock<Ladder> = std::sync::OnceLock::new();
+    LADDER.get_or_init(Ladder::built_in)
+}
+
 fn counted(observations: &[Observation]) -> BTreeMap<String, ChildContacts> {
-    count(observations, &Ladder::built_in(), &Unrecorded::default())
+    count(observations, ladder(), &Unrecorded::default())
 }
 
 fn child(days: &[(Date, Tally)]) -> ChildContacts {
@@ -111,7 +117,7 @@ fn days_are_the_schools_days_and_weeks_begin_on_monday() {
     assert_eq!(abroad["a"].days.len(), 2);
     assert_eq!(abroad["a"].weeks().keys().map(|week| week.week).collect::<Vec<_>>(), [9, 10]);
     let unrecorded = Unrecorded { utc_offset_s: 3600, ..Unrecorded::default() };
-    let at_home = count(&runs, &Ladder::built_in(), &unrecorded);
+    let at_home = count(&runs, ladder(), &unrecorded);
     assert_eq!(at_home["a"].days.keys().collect::<Vec<_>>(), [&MONDAY]);
     // The first days of January belong to the last week of the year before.
     assert_eq!(Week::of(date(2027, 1, 2)), Week { year: 2026, week: 53 });
@@ -164,12 +170,11 @@ proptest! {
     fn counting_in_parts_equals_counting_at_once(
         runs in prop::collection::vec((0_usize..12, 1_u32..12, 0_i64..20_000), 0..40), cut in 0_usize..40,
     ) {
-        let ladder = Ladder::built_in();
         let observations: Vec<Observation> = runs
             .iter()
             .map(|&(drill, hurdles, minutes)| {
                 let at = jiff::Timestamp::from_second(1_772_445_600 + 60 * minutes).unwrap();
-                let id = &ladder.drills()[drill % ladder.drills().len()].id.0;
+                let id = &ladder().drills()[drill % ladder().drills().len()].id.0;
                 run("a", id, &at.to_string(), hurdles)
             })
             .collect();

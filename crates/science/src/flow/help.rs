@@ -279,6 +279,7 @@ fn say(change: Change, labels: &[String], moving: BeforeAfter, runs: BeforeAfter
     let in_ten_minutes = |runs_per_min: f64| Arg::Count((runs_per_min * MINUTES).round() as i64);
     Message::new(id)
         .text("lanes", labels.join(", "))
+        .with("count", Arg::Count(labels.len() as i64))
         .with("before", Arg::Share(moving.before))
         .with("after", Arg::Share(moving.after))
         .with("runs-before", in_ten_minutes(runs.before))

@@ -386,6 +386,9 @@ fn every_sentence_has_its_words() {
         let text = words.say(message);
         assert!(!text.contains('{') && text != message.id, "{text}");
     }
+    let helps = what_would_help(&class(), &OPEN, &Paces::default()).unwrap();
+    let text = words.say(&help_of(&helps, Change::SecondSetter).say);
+    assert!(text.starts_with("Put a second setter at lanes A, B, C. Moving time 39 % → 50 %"), "{text}");
 }
 
 #[test]
