@@ -21,6 +21,7 @@ const EXAMPLES: &str = "\
 Examples:
   lanewright start --demo
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
+  lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18
   lanewright decide runs.jsonl
   lanewright topple --push one-finger --mass-kg 0.4";
 
@@ -55,6 +56,7 @@ struct Cli {
 enum Command {
     Start(commands::start::Args),
     Lanes(Box<commands::lanes::Args>),
+    Lesson(Box<commands::lesson::Args>),
     Decide(commands::decide::Args),
     Cause(commands::cause::Args),
     Topple(commands::topple::Args),
@@ -64,6 +66,7 @@ fn main() -> ExitCode {
     let result = match Cli::parse().command {
         Command::Start(args) => commands::start::run(&args),
         Command::Lanes(args) => commands::lanes::run(&args),
+        Command::Lesson(args) => commands::lesson::run(&args),
         Command::Decide(args) => commands::decide::run(&args),
         Command::Cause(args) => commands::cause::run(&args),
         Command::Topple(args) => commands::topple::run(&args),

@@ -157,7 +157,7 @@ pub(crate) struct Args {
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
-enum SurfaceArg {
+pub(crate) enum SurfaceArg {
     Hall,
     Track,
     Grass,
@@ -184,9 +184,9 @@ impl From<SurfaceArg> for Surface {
 }
 
 /// Hurdles by height; the height is absent where only their number was given.
-type Hurdles = std::sync::Arc<Vec<(u32, Option<f64>)>>;
+pub(crate) type Hurdles = std::sync::Arc<Vec<(u32, Option<f64>)>>;
 
-fn hurdles(text: &str) -> Result<Hurdles, String> {
+pub(crate) fn hurdles(text: &str) -> Result<Hurdles, String> {
     let wrong = || "give a number such as 24, or numbers by height in cm such as 16x30,8x20".to_owned();
     let entries: Option<Vec<(u32, Option<f64>)>> = text
         .split(',')
@@ -211,7 +211,7 @@ fn hurdles(text: &str) -> Result<Hurdles, String> {
     }
 }
 
-fn size(text: &str) -> Result<(f64, f64), String> {
+pub(crate) fn size(text: &str) -> Result<(f64, f64), String> {
     let metres = |text: &str| text.trim().trim_end_matches('m').trim().parse::<f64>().ok();
     text.split_once(['x', 'X', '×'])
         .and_then(|(length, width)| Some((metres(length)?, metres(width)?)))
@@ -220,14 +220,14 @@ fn size(text: &str) -> Result<(f64, f64), String> {
 }
 
 #[derive(Clone, Copy, Default)]
-struct Walls {
-    start: bool,
-    finish: bool,
-    left: bool,
-    right: bool,
+pub(crate) struct Walls {
+    pub(crate) start: bool,
+    pub(crate) finish: bool,
+    pub(crate) left: bool,
+    pub(crate) right: bool,
 }
 
-fn walls(text: &str) -> Result<Walls, String> {
+pub(crate) fn walls(text: &str) -> Result<Walls, String> {
     let mut walls = Walls::default();
     match text {
         "all" => return Ok(Walls { start: true, finish: true, left: true, right: true }),
@@ -252,7 +252,7 @@ fn walls(text: &str) -> Result<Walls, String> {
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     check_outputs(args)?;
-    let ladder = ladder(args)?;
+    let ladder = ladder(args.ladder.as_ref())?;
     let drills = drills(&args.drills, &ladder)?;
     let list = class::read(&args.class, &args.list)?;
     let input = input(args, ladder, drills, list)?;
@@ -300,8 +300,9 @@ fn check_outputs(args: &Args) -> Result<(), Failure> {
     }
 }
 
-fn ladder(args: &Args) -> Result<Ladder, Failure> {
-    let Some(path) = &args.ladder else { return Ok(Ladder::built_in()) };
+/// Reads a ladder of the user's own, or returns the built-in one.
+pub(crate) fn ladder(path: Option<&PathBuf>) -> Result<Ladder, Failure> {
+    let Some(path) = path else { return Ok(Ladder::built_in()) };
     let bytes = output::read(path)?;
     let text = String::from_utf8(bytes)
         .map_err(|_| Failure::new(Kind::Read, format!("`{}` is not UTF-8 text", path.display())))?;
@@ -409,7 +410,7 @@ fn input(args: &Args, ladder: Ladder, drills: Vec<Drill>, list: Vec<Runner>) -> 
 }
 
 /// Finds a child by id or name; capitals do not matter.
-fn find(list: &[Runner], flag: &str, name: &str) -> Result<RunnerId, Failure> {
+pub(crate) fn find(list: &[Runner], flag: &str, name: &str) -> Result<RunnerId, Failure> {
     let name = name.trim();
     let is = |text: &str| text.to_lowercase() == name.to_lowercase();
     if let Some(found) =
@@ -426,7 +427,7 @@ fn find(list: &[Runner], flag: &str, name: &str) -> Result<RunnerId, Failure> {
 }
 
 /// The known word that differs least, when it is near enough to be meant.
-fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
     let word = word.to_lowercase();
     known
         .iter()
@@ -452,7 +453,7 @@ fn edits(from: &str, to: &str) -> usize {
     row[to.len()]
 }
 
-fn no_plan(error: &PlanError) -> Failure {
+pub(crate) fn no_plan(error: &PlanError) -> Failure {
     let words = Words::english(Units::Metric);
     let kind = if matches!(error, PlanError::Range { .. }) { Kind::Usage } else { Kind::NoPlan };
     let failure = match error {

@@ -4,6 +4,8 @@ pub(crate) mod cause;
 pub(crate) mod decide;
 pub(crate) mod lanes;
 mod lanes_text;
+pub(crate) mod lesson;
+mod lesson_text;
 #[cfg(feature = "pdf")]
 mod printed;
 mod runs;

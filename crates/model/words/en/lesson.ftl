@@ -25,6 +25,11 @@ lesson-why-keeping =
         [one] One child keeps the { $drill } clean.
        *[other] { $children } children keep the { $drill } clean.
     }
+lesson-why-unseen =
+    { $children ->
+        [one] One child has not been seen at the { $drill } yet; after its other drills it should be clean.
+       *[other] { $children } children have not been seen at the { $drill } yet; after their other drills it should be clean.
+    }
 lesson-why-opens =
     { $children ->
         [one] For one child the { $drill } opens the { $later }.
@@ -79,3 +84,36 @@ lesson-note-rule = Children are taken to learn most where about 85 of 100 hurdle
 lesson-error-no-time = { $minutes } min less { $fixed } min for fixed parts leave no block. Take more time, or shorten a fixed part.
 lesson-error-no-drill = No drill is left that anyone in the class may do. Allow more drills.
 lesson-error-other = This lesson cannot be planned: { $reason }.
+
+## The lesson as text
+lesson-text-head =
+    { $use } of { $minutes } minutes: { $children ->
+        [one] one child
+       *[other] { $children } children
+    }, { $lanes ->
+        [one] one lane.
+       *[other] { $lanes } lanes.
+    }
+lesson-text-moves = Each child runs about { $runs } times and moves { $blocks } of the blocks, { $lesson } of the whole time.
+lesson-text-block = Block { $number }
+lesson-text-resetting = Re-setting lanes
+lesson-text-reset = Lane { $lane } to { $gap }: { $names }.
+lesson-text-drill = { $drill }.
+lesson-text-drill-lanes = { $drill } in { $lanes }.
+lesson-text-lane =
+    { $lane }  { $setting } { $gap }, about { $runs ->
+        [one] one run
+       *[other] { $runs } runs
+    } and { $contacts } contacts each.
+lesson-text-easier = { $names }: { $drill } meanwhile.
+lesson-text-lead = Change the lead leg from run to run.
+lesson-text-side = Change sides from run to run, so that each leg works.
+lesson-text-watch = Watch: { $look }
+lesson-text-cue = “{ $cue }”
+lesson-text-setters = Setters: { $names }.
+lesson-text-say = Show and say
+lesson-text-jobs = Jobs
+lesson-text-card = The station's card
+lesson-text-moving = What would keep them moving more
+lesson-text-cautions = Take care
+lesson-text-notes = What it rests on

@@ -261,7 +261,7 @@ fn why(
     let mut said = Vec::new();
     for (number, drill) in own.drills.iter().enumerate() {
         // Children who do this drill now: working on it or keeping it, and those for whom it opens another.
-        let (mut working, mut keeping, mut rates) = (0, 0, Vec::new());
+        let (mut working, mut keeping, mut unseen, mut rates) = (0, 0, 0, Vec::new());
         let mut opens: BTreeMap<usize, usize> = BTreeMap::new();
         for (group, children) in groups.iter().enumerate() {
             for (place, child) in children.iter().enumerate() {
@@ -271,7 +271,9 @@ fn why(
                 }
                 let worth = &own.known[*child][own.numbers[number]].worth;
                 rates.push(worth.e_c);
-                if worth.clean {
+                if worth.clean && worth.runs == 0 {
+                    unseen += 1;
+                } else if worth.clean {
                     keeping += 1;
                 } else {
                     working += 1;
@@ -299,6 +301,13 @@ fn why(
                 Message::new("lesson-why-keeping")
                     .with("drill", drill_arg(drill))
                     .with("children", count(keeping)),
+            );
+        }
+        if unseen > 0 {
+            said.push(
+                Message::new("lesson-why-unseen")
+                    .with("drill", drill_arg(drill))
+                    .with("children", count(unseen)),
             );
         }
         for (later, children) in opens {

@@ -1,24 +1,25 @@
 //! The search: which blocks, how long, which drill in which lane, so that the worth of all runs is greatest.
 //!
-//! A [`Task`] holds numbers only. [`solve`] finds the best plan and proves it, or says how far from the best it may be.
+//! A [`Task`] holds numbers only. [`solve`] finds the best plan and proves it, or says how far from the best
+//! it may be.
 //!
 //! # Method
-//! The whole minutes of the blocks and the number of times that lanes are re-set form a division of the time. With every
-//! lane for itself (no limit on different drills at a time), with settings and the order of blocks left open, and with
-//! every child free to do whichever of its ways gives most where a way still has to be opened, the best of a division is
-//! found group by group: that is the relaxation, and its value bounds the division. The bounds are then drawn tighter by
-//! branching on the drills that may stand at the same time. Divisions are searched in the order of their bounds, first
-//! with the places of the re-settings, then in every order of their blocks that could matter, until no bound is above
-//! the best plan found.
+//! The whole minutes of the blocks and the number of times that lanes are re-set form a division of the time.
+//! With every lane for itself (no limit on different drills at a time), with settings and the order of blocks
+//! left open, and with every child free to do whichever of its ways gives most where a way still has to be
+//! opened, the best of a division is found group by group: that is the relaxation, and its value bounds the
+//! division. The bounds are then drawn tighter by branching on the drills that may stand at the same time.
+//! Divisions are searched in the order of their bounds, first with the places of the re-settings, then in
+//! every order of their blocks that could matter, until no bound is above the best plan found.
 
 /// Most drills that a task may hold.
 pub const DRILLS_MAX: usize = 16;
 /// Most blocks that a task may hold.
 pub const BLOCKS_MAX: usize = 5;
-/// Values closer than this are equal: then fewer changes, then fewer blocks stand.
+/// Values closer than this are equal: then fewer changes, then fewer blocks, then slow drills first.
 pub const TIE: f64 = 1e-9;
-/// Steps after which a search stops and reports the bound it has (a step is one drill tried in one block by one sort of
-/// child): about a third of a second on a laptop.
+/// Steps after which a search stops and reports the bound it has (a step is one drill tried in one block by
+/// one sort of child): about a third of a second on a laptop.
 pub const STEPS_MAX: u64 = 30_000_000;
 
 /// What is to be planned.
@@ -40,7 +41,7 @@ pub struct Task {
     pub runs_scale: f64,
     /// Runs of a drill in one earlier block that open what needs it.
     pub runs_to_open: f64,
-    /// Number of drills, at most [`DRILLS_MAX`].
+    /// Number of drills, at most [`DRILLS_MAX`]; slow ones first.
     pub drills: usize,
     /// Lane groups.
     pub groups: Vec<GroupTask>,
@@ -64,8 +65,8 @@ pub struct GroupTask {
 pub struct ChildTask {
     /// Worth of each drill: weight times expected gain, never negative.
     pub worth: Vec<f64>,
-    /// For each main drill, what the child does while it is on: the first way that is open. None open: the child works
-    /// on the spot, which counts nothing.
+    /// For each main drill, what the child does while it is on: the first way that is open. None open: the
+    /// child works on the spot, which counts nothing.
     pub ways: Vec<Vec<Way>>,
 }
 
@@ -269,13 +270,15 @@ fn check(task: &Task) -> Result<(), SearchError> {
 struct Sort {
     /// `gain[drill * stride + minutes]`: what that many minutes of the drill give all of them.
     gain: Vec<f64>,
-    /// For each main drill the ways up to the first that is open: drill, and a bit mask of what must be opened before.
+    /// For each main drill the ways up to the first that is open: drill, and a bit mask of what must be opened
+    /// before.
     ways: Ways,
 }
 
 struct Group {
     sorts: Vec<Sort>,
-    /// Whole minutes of a drill in one block from which it opens what needs it; too many to reach when none does.
+    /// Whole minutes of a drill in one block from which it opens what needs it; too many to reach when none
+    /// does.
     opens_from: Vec<u32>,
     setting: Vec<Option<u32>>,
     any_opening: bool,
@@ -352,7 +355,8 @@ impl Walk {
     }
 }
 
-/// Some blocks' minutes, longest first, with the number of times that lanes are re-set: what the relaxation looks at.
+/// Some blocks' minutes, longest first, with the number of times that lanes are re-set: what the relaxation
+/// looks at.
 struct Division {
     minutes: Vec<u32>,
     changes: u32,
@@ -449,7 +453,7 @@ impl Search<'_> {
                 mains: best.mains.iter().map(|mains| mains[block]).collect(),
             })
             .collect();
-        let blocks = self.with_changes(blocks);
+        let blocks = self.slow_first(self.with_changes(blocks));
         let value = value_of(self.task, &blocks);
         Ok(Solution {
             value,
@@ -461,13 +465,41 @@ impl Search<'_> {
         })
     }
 
+    /// Of the orders that are worth the same with as many re-settings, the one with slow drills first; drills
+    /// stand slow ones first in a task.
+    fn slow_first(&self, blocks: Vec<PlannedBlock>) -> Vec<PlannedBlock> {
+        if self.in_place() {
+            return blocks;
+        }
+        let value = value_of(self.task, &blocks);
+        let changes = |blocks: &[PlannedBlock]| blocks.iter().filter(|block| block.change).count();
+        let pace = |blocks: &[PlannedBlock]| -> Vec<usize> {
+            blocks.iter().map(|block| block.mains.iter().sum()).collect()
+        };
+        let numbers: Vec<u32> = (0..blocks.len() as u32).collect();
+        let mut best = blocks.clone();
+        for order in permutations(&numbers) {
+            let other: Vec<PlannedBlock> =
+                order.iter().map(|number| blocks[*number as usize].clone()).collect();
+            let other = self.with_changes(other);
+            if changes(&other) == changes(&best)
+                && pace(&other) < pace(&best)
+                && value_of(self.task, &other) >= value - TIE
+            {
+                best = other;
+            }
+        }
+        best
+    }
+
     /// Marks the blocks before which a lane needs another setting.
     fn with_changes(&self, mut blocks: Vec<PlannedBlock>) -> Vec<PlannedBlock> {
-        for index in 1..blocks.len() {
-            blocks[index].change = (0..self.groups.len()).any(|group| {
-                let setting = &self.groups[group].setting;
-                setting[blocks[index].mains[group]] != setting[blocks[index - 1].mains[group]]
-            });
+        for index in 0..blocks.len() {
+            blocks[index].change = index > 0
+                && (0..self.groups.len()).any(|group| {
+                    let setting = &self.groups[group].setting;
+                    setting[blocks[index].mains[group]] != setting[blocks[index - 1].mains[group]]
+                });
         }
         blocks
     }
@@ -492,7 +524,8 @@ impl Search<'_> {
         !self.task.pins.is_empty()
     }
 
-    /// All divisions of the time, used as far as blocks can; longest block first, or in place where blocks are fixed.
+    /// All divisions of the time, used as far as blocks can; longest block first, or in place where blocks are
+    /// fixed.
     fn divisions(&self) -> Vec<Division> {
         let task = self.task;
         let fewest = task.pins.iter().map(|pin| pin.block + 1).max().unwrap_or(1);
@@ -523,9 +556,10 @@ impl Search<'_> {
 
     /// Values of all sequences of one group, with the best completion of each beginning.
     ///
-    /// Sequences that re-set the lane elsewhere than in `changes` are left out (bit b − 1: before block b). Relaxed, where a
-    /// way must be opened first, the child gets the most that any of its ways up to the first open one could give on top
-    /// of what it surely did; gains fall with every minute, so that is never too little, in whatever order the blocks come.
+    /// Sequences that re-set the lane elsewhere than in `changes` are left out (bit b − 1: before block b).
+    /// Relaxed, where a way must be opened first, the child gets the most that any of its ways up to the first
+    /// open one could give on top of what it surely did; gains fall with every minute, so that is never too
+    /// little, in whatever order the blocks come.
     fn table(&mut self, group: usize, minutes: &[u32], changes: u32, relaxed: bool) -> Vec<Vec<f64>> {
         let drills = self.task.drills;
         let blocks = minutes.len();
@@ -706,7 +740,8 @@ impl Stage<'_> {
         }
     }
 
-    /// What some minutes of a main drill add for one sort of child; noted in the walk unless it is the last block.
+    /// What some minutes of a main drill add for one sort of child; noted in the walk unless it is the last
+    /// block.
     #[inline]
     fn step(
         &self,

@@ -1,0 +1,323 @@
+//! `lanewright lesson`: which drills, in which lane, for how long.
+
+use std::path::PathBuf;
+
+use jiff::civil::Date;
+use lanewright_model::drill::{DrillId, Ladder};
+use lanewright_model::kit::{HurdleStock, Kit, Space};
+use lanewright_model::plan_json::said;
+use lanewright_model::run::Observation;
+use lanewright_model::runner::RunnerId;
+use lanewright_model::words::{Message, Units, Words};
+use lanewright_science::decide::{Losses, Options};
+use lanewright_science::lesson::{
+    CHANGE_BY_TAPE_MIN, CHANGE_ON_MARKS_MIN, FixedPart, Lesson, LessonError, LessonInput, PinAsk, Use,
+    lesson, search,
+};
+use lanewright_science::plan::{HEIGHT_CM, PlanInput, usual_height_cm};
+use serde_json::Value;
+
+use crate::class;
+use crate::commands::{lanes, lesson_text, runs};
+use crate::failure::{Failure, Kind};
+use crate::output;
+
+const EXAMPLES: &str = "\
+Examples:
+  # A whole lesson of 50 minutes in a hall of 32 by 18 metres with 24 hurdles.
+  lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18
+  # With what was seen so far, and two children who help.
+  lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
+    --history runs.jsonl --helping Wren,Idris
+  # One station of a circuit, for another program.
+  lanewright lesson --class 7-larch.csv --minutes 12 --hurdles 24 --space 32x18 --use station --json
+  # The second block is fixed: 8 minutes of two-contact walk; no sideways drills.
+  lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
+    --fix 2=8:two-contact-walk --without side-walk,side-run,side-shuttle";
+
+const NOTES: &str = "\
+Without --history the plan rests on what is usual. The JSON is described in docs/formats/lesson.md, the rule in
+docs/methods/lesson.md. Weather, space and supervision are the teacher's call; the rules of your school come first.";
+
+fn notes() -> String {
+    format!("{NOTES}\n\n{}", crate::EXIT_CODES)
+}
+
+/// Plans a lesson: drills by block and lane, minutes, jobs, what to say and what to watch for.
+#[derive(clap::Args)]
+#[command(
+    help_template = crate::HELP,
+    before_help = EXAMPLES,
+    after_help = notes(),
+    arg_required_else_help = true,
+    allow_negative_numbers = true,
+)]
+pub(crate) struct Args {
+    /// Class list; - reads standard input
+    #[arg(long, value_name = "FILE.csv", help_heading = "What there is")]
+    class: PathBuf,
+    /// All minutes, 3 to 180
+    #[arg(long, value_name = "M", help_heading = "What there is")]
+    minutes: u32,
+    /// Hurdles in the bag: a number, or numbers by height in cm such as 16x30,8x20
+    #[arg(long, value_name = "TOTAL", value_parser = lanes::hurdles, help_heading = "What there is")]
+    hurdles: lanes::Hurdles,
+    /// Floor in metres, the running direction first, such as 32x18
+    #[arg(long, value_name = "LxW", value_parser = lanes::size, help_heading = "What there is")]
+    space: Option<(f64, f64)>,
+    /// What the floor is made of; slippery: wet grass or dust, hard: asphalt or concrete
+    #[arg(long, value_enum, default_value = "hall", requires = "space", help_heading = "What there is")]
+    surface: lanes::SurfaceArg,
+    /// Where walls are: all, none, or some of start,finish,left,right
+    #[arg(long, value_name = "SIDES", value_parser = lanes::walls, default_value = "all", requires = "space",
+        help_heading = "What there is")]
+    walls: lanes::Walls,
+    /// Adults who watch lanes
+    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "What there is")]
+    adults: u32,
+    /// Runs seen so far, one JSON object a line (docs/formats/runs.md)
+    #[arg(long, value_name = "RUNS.jsonl", help_heading = "What there is")]
+    history: Option<PathBuf>,
+    /// Pass over lines of the history that cannot be read, and name them
+    #[arg(long, requires = "history", help_heading = "What there is")]
+    skip_bad: bool,
+    /// Drill ladder of your own, in the form of crates/model/data/drills.toml
+    #[arg(long, value_name = "FILE.toml", help_heading = "What there is")]
+    ladder: Option<PathBuf>,
+    /// Day of the lesson [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD", help_heading = "What there is")]
+    on: Option<Date>,
+
+    /// What it is for
+    #[arg(long = "use", value_enum, default_value = "lesson", help_heading = "What is wanted")]
+    use_for: UseArg,
+    /// Parts without hurdles and their minutes, such as register=3,talk=2; replaces the usual ones
+    #[arg(long, value_name = "PART=M", value_delimiter = ',', value_parser = part, help_heading = "What is wanted")]
+    fixed: Vec<FixedPart>,
+    /// Only these drills and what they need, by id
+    #[arg(long = "drill", value_name = "ID", value_delimiter = ',', help_heading = "What is wanted")]
+    only: Vec<String>,
+    /// Not these drills
+    #[arg(long, value_name = "ID", value_delimiter = ',', help_heading = "What is wanted")]
+    without: Vec<String>,
+    /// Fixes a block: its number, and minutes, drill or both, such as 2=8:two-contact-walk
+    #[arg(long, value_name = "N=[M][:ID]", value_delimiter = ',', value_parser = pin, help_heading = "What is wanted")]
+    fix: Vec<PinAsk>,
+    /// Most blocks, 1 to 5 [default: 4, or 2 for a warm-up or a station]
+    #[arg(long, value_name = "N", help_heading = "What is wanted")]
+    blocks_max: Option<usize>,
+    /// No marks are laid beforehand: lanes are re-set by tape, which takes 3 minutes instead of 1
+    #[arg(long, help_heading = "What is wanted")]
+    by_tape: bool,
+    /// Lanes wanted [default: as many as hurdles, floor, adults and children suit]
+    #[arg(long, value_name = "K", help_heading = "What is wanted")]
+    lanes_max: Option<u32>,
+
+    /// Children who are not here; by name or id
+    #[arg(long, value_name = "NAME[,NAME…]", value_delimiter = ',', help_heading = "Who does what")]
+    absent: Vec<String>,
+    /// Children who are here and do not run, but can help
+    #[arg(long, value_name = "NAME[,NAME…]", value_delimiter = ',', help_heading = "Who does what")]
+    helping: Vec<String>,
+    /// Children who run, but without sprints and turns
+    #[arg(long, value_name = "NAME[,NAME…]", value_delimiter = ',', help_heading = "Who does what")]
+    easy: Vec<String>,
+
+    /// Answer as JSON
+    #[arg(long, help_heading = "What comes out")]
+    json: bool,
+    /// Steps after which the search for something better stops and says how far it may be off
+    #[arg(long, value_name = "N", default_value_t = 10 * search::STEPS_MAX, help_heading = "What comes out")]
+    steps_max: u64,
+
+    #[command(flatten)]
+    list: class::ListArgs,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum UseArg {
+    WarmUp,
+    Station,
+    Lesson,
+}
+
+impl From<UseArg> for Use {
+    fn from(use_for: UseArg) -> Self {
+        match use_for {
+            UseArg::WarmUp => Self::WarmUp,
+            UseArg::Station => Self::Station,
+            UseArg::Lesson => Self::Lesson,
+        }
+    }
+}
+
+fn part(text: &str) -> Result<FixedPart, String> {
+    text.split_once('=')
+        .and_then(|(what, minutes)| Some((what.trim(), minutes.trim().parse::<u32>().ok()?)))
+        .filter(|(what, minutes)| !what.is_empty() && *minutes <= 120)
+        .map(|(what, minutes)| FixedPart::new(what, minutes))
+        .ok_or_else(|| "give a part and its minutes, such as talk=2".to_owned())
+}
+
+fn pin(text: &str) -> Result<PinAsk, String> {
+    let wrong = || "give the block and its minutes, drill or both, such as 2=8:two-contact-walk".to_owned();
+    let (block, what) = text.split_once('=').ok_or_else(wrong)?;
+    let block =
+        block.trim().parse::<usize>().ok().and_then(|block| block.checked_sub(1)).ok_or_else(wrong)?;
+    let (minutes, drill) = match what.split_once(':') {
+        Some((minutes, drill)) => (minutes.trim(), Some(drill.trim())),
+        None if what.trim().parse::<u32>().is_ok() => (what.trim(), None),
+        None => ("", Some(what.trim())),
+    };
+    let minutes = match minutes {
+        "" => None,
+        minutes => Some(minutes.parse::<u32>().map_err(|_| wrong())?),
+    };
+    let drill = drill.filter(|drill| !drill.is_empty()).map(|drill| DrillId(drill.to_owned()));
+    if minutes.is_none() && drill.is_none() {
+        return Err(wrong());
+    }
+    Ok(PinAsk { block, minutes, drill, ..PinAsk::default() })
+}
+
+pub(crate) fn run(args: &Args) -> Result<(), Failure> {
+    let ladder = lanes::ladder(args.ladder.as_ref())?;
+    let history = match &args.history {
+        Some(path) => runs::read(path, args.skip_bad)?,
+        None => Vec::new(),
+    };
+    let input = input(args, &ladder, &history)?;
+    let planned = lesson(&input).map_err(|error| no_lesson(&error, &ladder))?;
+    if args.json {
+        return output::print_json(&spoken(&planned));
+    }
+    output::print(&lesson_text::text(&planned, &ladder, &Words::english(Units::Metric)))
+}
+
+fn input<'a>(
+    args: &Args,
+    ladder: &'a Ladder,
+    history: &'a [Observation],
+) -> Result<LessonInput<'a>, Failure> {
+    let list = class::read(&args.class, &args.list)?;
+    let some = |flag: &str, names: &[String]| -> Result<Vec<RunnerId>, Failure> {
+        names.iter().map(|name| lanes::find(&list, flag, name)).collect()
+    };
+    let absent = some("--absent", &args.absent)?;
+    let helping = some("--helping", &args.helping)?;
+    let easy = some("--easy", &args.easy)?;
+    let labels: Vec<String> = list
+        .iter()
+        .filter(|runner| helping.contains(&runner.id))
+        .map(|runner| runner.label.clone())
+        .collect();
+    let (class_mates, runners) =
+        list.into_iter().partition(|runner| absent.contains(&runner.id) || helping.contains(&runner.id));
+    let kit = Kit {
+        hurdles: args
+            .hurdles
+            .iter()
+            .map(|(count, height_cm)| HurdleStock {
+                height_cm: height_cm.unwrap_or(HEIGHT_CM),
+                count: *count,
+            })
+            .collect(),
+        ..Kit::default()
+    };
+    let today = args.on.unwrap_or_else(|| jiff::ZonedDateTime::now().date());
+    let lanes = PlanInput {
+        class_mates,
+        height_cm: usual_height_cm(&kit),
+        space: args.space.map(|(length_m, width_m)| Space {
+            length_m,
+            width_m,
+            surface: args.surface.into(),
+            wall_start: args.walls.start,
+            wall_finish: args.walls.finish,
+            wall_left: args.walls.left,
+            wall_right: args.walls.right,
+        }),
+        lanes_max: args.lanes_max,
+        adults: args.adults,
+        easy,
+        ladder: Some(ladder.clone()),
+        ..PlanInput::new(runners, Vec::new(), kit, today)
+    };
+    let drills = |flag: &str, ids: &[String]| -> Result<Vec<DrillId>, Failure> {
+        ids.iter().map(|id| known_drill(flag, id, ladder)).collect()
+    };
+    for drill in args.fix.iter().filter_map(|pin| pin.drill.as_ref()) {
+        known_drill("--fix", &drill.0, ladder)?;
+    }
+    let decide = Options {
+        now: if history.is_empty() { jiff::Timestamp::now() } else { runs::latest(history) },
+        losses: Losses::default(),
+    };
+    let use_for = args.use_for.into();
+    Ok(LessonInput {
+        fixed: (!args.fixed.is_empty()).then(|| args.fixed.clone()),
+        change_minutes: if args.by_tape { CHANGE_BY_TAPE_MIN } else { CHANGE_ON_MARKS_MIN },
+        only: drills("--drill", &args.only)?,
+        without: drills("--without", &args.without)?,
+        blocks_max: args.blocks_max,
+        pins: args.fix.clone(),
+        helping: labels,
+        steps_max: args.steps_max,
+        ..LessonInput::new(lanes, ladder, history, decide, use_for, args.minutes)
+    })
+}
+
+fn known_drill(flag: &str, id: &str, ladder: &Ladder) -> Result<DrillId, Failure> {
+    let id = id.trim();
+    let known: Vec<&str> =
+        ladder.drills().iter().filter(|drill| drill.gap.is_some()).map(|drill| drill.id.0.as_str()).collect();
+    if known.contains(&id) {
+        return Ok(DrillId(id.to_owned()));
+    }
+    let mut failure =
+        Failure::new(Kind::Usage, format!("{flag}: there is no drill with hurdles called `{id}`"));
+    if let Some(near) = lanes::nearest(id, &known) {
+        failure = failure.and(format!("Did you mean `{near}`?"));
+    }
+    Err(failure.and(format!("There are: {}", known.join(", "))))
+}
+
+fn no_lesson(error: &LessonError, ladder: &Ladder) -> Failure {
+    match error {
+        LessonError::Plan(error) => lanes::no_plan(error),
+        LessonError::UnknownDrill(id) if ladder.get(&id.0).is_some() => Failure::new(
+            Kind::NoPlan,
+            format!("the drill `{id}` cannot stand in this lesson: its needs or its lanes are not there"),
+        )
+        .and("Allow the drills that it needs, or take another one."),
+        LessonError::Range { field, .. } => Failure::new(
+            Kind::Usage,
+            error.to_string().replacen(field, &format!("--{}", field.replace(' ', "-")), 1),
+        ),
+        error => Failure::new(Kind::NoPlan, Words::english(Units::Metric).say(&error.message())),
+    }
+}
+
+/// The lesson as other programs get it: with every message spoken.
+fn spoken(lesson: &Lesson) -> Value {
+    let spoken =
+        |messages: &[Message]| serde_json::to_value(said(messages)).expect("messages are JSON values");
+    let mut value = serde_json::to_value(lesson).expect("lessons are JSON values");
+    for (key, messages) in [
+        ("demonstrate", &lesson.demonstrate),
+        ("talk", &lesson.talk),
+        ("jobs", &lesson.jobs),
+        ("card", &lesson.card),
+        ("cautions", &lesson.cautions),
+        ("notes", &lesson.notes),
+    ] {
+        value[key] = spoken(messages);
+    }
+    for (index, block) in lesson.blocks.iter().enumerate() {
+        value["blocks"][index]["why"] = spoken(&block.why);
+    }
+    for (index, help) in lesson.more_moving.iter().enumerate() {
+        value["more_moving"][index]["say"] = spoken(std::slice::from_ref(&help.say))[0].take();
+    }
+    value
+}
