@@ -359,10 +359,21 @@ impl Tab {
         Ok(())
     }
 
-    /// Prints the page and returns the PDF.
+    /// Prints the page and returns the PDF. A page that is printing of its own accord comes to its end first.
     pub async fn print(&self) -> Result<Vec<u8>> {
-        let params = PrintToPdfParams { prefer_css_page_size: Some(true), ..Default::default() };
-        Ok(self.page.pdf(params).await?)
+        let began = Instant::now();
+        loop {
+            let params = PrintToPdfParams { prefer_css_page_size: Some(true), ..Default::default() };
+            match self.page.pdf(params).await {
+                Err(error) if error.to_string().contains("already being printed") => {
+                    if began.elapsed() >= APPEARS_WITHIN {
+                        bail!("the page never stopped printing: {error}");
+                    }
+                    tokio::time::sleep(LOOK_AGAIN).await;
+                }
+                result => return Ok(result?),
+            }
+        }
     }
 
     /// Returns what the page's scripts threw so far.

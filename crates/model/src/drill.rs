@@ -111,6 +111,12 @@ pub struct Drill {
     /// Drills that must be clean before.
     #[serde(default)]
     pub needs: Vec<DrillId>,
+    /// What a child does meanwhile when this drill is not open yet, nearest first.
+    #[serde(default)]
+    pub easier: Vec<DrillId>,
+    /// Share of hurdles that a child is expected to leave standing before any run was seen, 0.5 to 0.99.
+    #[serde(default = "first_clean_rate")]
+    pub first_clean_rate: f64,
     /// Contact class: `A` walking, `B` running, `C` jumps, `D` hard stops and turns.
     pub contact_class: String,
     /// Hurdle heights that suit the drill, in centimetres, the usual one first; 0 is a floor line.
@@ -119,6 +125,11 @@ pub struct Drill {
     pub how: String,
     /// What the teacher calls out.
     pub cue: String,
+}
+
+/// What a drill without the entry counts with (engineering assumption).
+fn first_clean_rate() -> f64 {
+    0.75
 }
 
 impl Drill {
@@ -152,6 +163,17 @@ pub enum LadderError {
         /// The entry.
         missing: DrillId,
     },
+    /// An easier drill is not in the file, or is the drill itself.
+    #[error("drill `{drill}`: `easier` names `{easier}`, which is not another drill of the file")]
+    UnknownEasier {
+        /// The drill with the entry.
+        drill: DrillId,
+        /// The entry.
+        easier: DrillId,
+    },
+    /// Drills need each other in a circle, so that none could ever come first.
+    #[error("drill `{0}` needs itself in the end; take one entry out of `needs`")]
+    NeedsItself(DrillId),
     /// A number is out of its range.
     #[error("drill `{drill}`: `{field}` is {provided}; allowed is {allowed}")]
     Range {
@@ -198,6 +220,10 @@ impl Ladder {
             if let Some(missing) = drill.needs.iter().find(|need| !ids.contains(*need)) {
                 return Err(LadderError::UnknownNeed { drill: drill.id.clone(), missing: missing.clone() });
             }
+            let is_other = |easier: &&DrillId| ids.contains(*easier) && **easier != drill.id;
+            if let Some(easier) = drill.easier.iter().find(|easier| !is_other(easier)) {
+                return Err(LadderError::UnknownEasier { drill: drill.id.clone(), easier: easier.clone() });
+            }
             let range = |field, provided: f64, allowed_range: std::ops::RangeInclusive<f64>, allowed| {
                 if allowed_range.contains(&provided) {
                     Ok(())
@@ -214,11 +240,49 @@ impl Ladder {
                 range("low_ratio", gap.low_ratio, 0.1..=highest, "0.1 to the comfortable gap")?;
                 range("high_ratio", gap.high_ratio, highest..=2.0, "the comfortable gap to 2")?;
             }
+            range("first_clean_rate", drill.first_clean_rate, 0.5..=0.99, "0.5 to 0.99")?;
             for height_cm in &drill.heights_cm {
                 range("heights_cm", *height_cm, 0.0..=60.0, "0 to 60 cm")?;
             }
         }
-        Ok(Self { drills: file.drill })
+        let ladder = Self { drills: file.drill };
+        match ladder.drills.iter().find(|drill| ladder.all_needs(&drill.id.0).contains(&drill.id)) {
+            Some(drill) => Err(LadderError::NeedsItself(drill.id.clone())),
+            None => Ok(ladder),
+        }
+    }
+
+    /// Returns every drill that must be clean before this one, directly or through another.
+    fn all_needs(&self, id: &str) -> BTreeSet<DrillId> {
+        let mut all = BTreeSet::new();
+        let mut open: Vec<&DrillId> = self.get(id).iter().flat_map(|drill| &drill.needs).collect();
+        while let Some(need) = open.pop() {
+            if all.insert(need.clone()) {
+                open.extend(self.get(&need.0).iter().flat_map(|drill| &drill.needs));
+            }
+        }
+        all
+    }
+
+    /// Returns what a child may do while a drill is on: the drill itself, then easier ones, nearest first.
+    pub fn ways_down(&self, id: &str) -> Vec<&Drill> {
+        let mut ways: Vec<&Drill> = self.get(id).into_iter().collect();
+        let mut next = 0;
+        while let Some(drill) = ways.get(next).copied() {
+            for easier in drill.easier.iter().filter_map(|easier| self.get(&easier.0)) {
+                if ways.iter().all(|known| known.id != easier.id) {
+                    ways.push(easier);
+                }
+            }
+            next += 1;
+        }
+        ways
+    }
+
+    /// Returns the drills that this one opens or that fall back on it: its harder neighbours.
+    pub fn harder(&self, id: &str) -> Vec<&Drill> {
+        let names = |list: &[DrillId]| list.iter().any(|entry| entry.0 == id);
+        self.drills.iter().filter(|drill| names(&drill.needs) || names(&drill.easier)).collect()
     }
 
     /// Returns all drills, slow ones first.
@@ -258,11 +322,38 @@ mod tests {
     }
 
     #[test]
+    fn neighbours_lead_up_and_down() {
+        let ladder = Ladder::built_in();
+        let ids = |drills: Vec<&Drill>| drills.iter().map(|drill| drill.id.0.clone()).collect::<Vec<_>>();
+        let down = ids(ladder.ways_down("alternate-run"));
+        assert_eq!(
+            down,
+            ["alternate-run", "two-contact-run", "two-contact-walk", "alternate-walk", "single-walk"]
+        );
+        assert_eq!(ids(ladder.harder("side-walk")), ["side-run"]);
+    }
+
+    #[test]
+    fn walks_are_expected_to_be_cleaner_than_runs_of_their_family() {
+        let ladder = Ladder::built_in();
+        for drill in ladder.drills().iter().filter(|drill| !drill.walk && drill.gap.is_some()) {
+            for walk in ladder.drills().iter().filter(|walk| walk.walk && walk.family == drill.family) {
+                assert!(walk.first_clean_rate > drill.first_clean_rate, "{} and {}", walk.id, drill.id);
+            }
+        }
+    }
+
+    #[test]
     fn mistakes_in_a_drill_file_are_named() {
         let broken = BUILT_IN.replacen("id = \"dead-leg-run\"", "id = \"single-walk\"", 1);
         assert_eq!(Ladder::from_toml(&broken), Err(LadderError::Duplicate(DrillId("single-walk".into()))));
         let broken = BUILT_IN.replacen("needs = [\"single-walk\"]", "needs = [\"stroll\"]", 1);
         assert!(matches!(Ladder::from_toml(&broken), Err(LadderError::UnknownNeed { .. })));
+        let broken = BUILT_IN.replacen("easier = [\"single-walk\"]", "easier = [\"dead-leg-run\"]", 1);
+        assert!(matches!(Ladder::from_toml(&broken), Err(LadderError::UnknownEasier { .. })));
+        let broken =
+            BUILT_IN.replacen("first_clean_rate =", "needs = [\"side-shuttle\"]\nfirst_clean_rate =", 1);
+        assert!(matches!(Ladder::from_toml(&broken), Err(LadderError::NeedsItself(_))));
         let broken = BUILT_IN.replacen("comfortable_ratio = 0.55", "comfortable_ratio = 5.5", 1);
         assert!(matches!(
             Ladder::from_toml(&broken),

@@ -8,6 +8,7 @@ pub mod cause;
 pub mod coach;
 pub mod decide;
 pub mod lanes;
+pub mod lesson;
 pub mod normal;
 pub mod plan;
 #[cfg(test)]

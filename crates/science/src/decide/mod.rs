@@ -9,6 +9,7 @@
 
 pub mod after;
 pub mod chain;
+mod expect;
 pub mod fit;
 mod why;
 
@@ -19,6 +20,8 @@ use lanewright_model::drill::{Drill, Ladder};
 use lanewright_model::run::{HurdleSet, Leg, Observation, Run, Watched};
 use lanewright_model::words::Message;
 use serde::{Deserialize, Serialize};
+
+pub use expect::Expected;
 
 use chain::Chain;
 use fit::{Evidence, Fit, GRID, Pattern, Table};

@@ -3,6 +3,7 @@
 mod body;
 mod decide;
 mod lanes;
+mod lesson;
 mod site;
 mod stride;
 mod topple;

@@ -1,0 +1,75 @@
+//! What to expect of one child at one drill, seen or not: for planning ahead, not for judging.
+
+use lanewright_model::drill::Drill;
+
+use super::ClassModel;
+use super::fit::{self, ClassParameters, DEFAULTS};
+
+/// Hurdles of the lane that [`Drill::first_clean_rate`] speaks of (engineering assumption).
+const LANE_HURDLES: u32 = 8;
+
+/// What is expected of one child at one drill.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expected {
+    /// Points of the posterior: clean rate and weight; weights add up to one.
+    pub points: Vec<(f64, f64)>,
+    /// Runs and sweeps of this child at this drill that it rests on.
+    pub runs: u32,
+}
+
+impl Expected {
+    /// Returns the expected clean rate.
+    pub fn mean(&self) -> f64 {
+        self.points.iter().map(|(rate, weight)| rate * weight).sum()
+    }
+}
+
+impl ClassModel<'_> {
+    /// Returns what to expect of a child at a drill.
+    ///
+    /// A drill that this class has not run yet is as much harder or easier than those it has run as
+    /// [`Drill::first_clean_rate`] says; with no runs at all the expected rate is that entry. What was seen of the
+    /// child at other drills counts.
+    pub fn expected(&self, runner: &str, drill: &Drill) -> Expected {
+        let id = drill.id.0.as_str();
+        let (mass, seen_shift) = self.ability_of(runner, id);
+        let shift = if self.drills.binary_search(&id).is_ok() { seen_shift } else { self.shift_of(drill) };
+        let mut points = Vec::with_capacity(3 * mass.len());
+        for (rates, weight) in self.rates(shift).iter().zip(mass) {
+            // Simpson's rule over the cell.
+            for (rate, share) in rates.iter().zip([1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0]) {
+                points.push((*rate, weight * share));
+            }
+        }
+        Expected { points, runs: self.seen_of(runner, id).0 }
+    }
+
+    /// Difficulty of a drill that the class has not run.
+    fn shift_of(&self, drill: &Drill) -> f64 {
+        let seen: Vec<f64> = self
+            .drills
+            .iter()
+            .zip(&self.fit.drill_shifts)
+            .filter_map(|(id, shift)| Some(shift - first_shift(self.ladder.get(id)?)))
+            .collect();
+        let offset = if seen.is_empty() { 0.0 } else { seen.iter().sum::<f64>() / seen.len() as f64 };
+        first_shift(drill) + offset
+    }
+}
+
+/// The difficulty at which a class of the documented defaults has the drill's expected clean rate.
+fn first_shift(drill: &Drill) -> f64 {
+    let mean = |parameters: &ClassParameters, shift: f64| -> f64 {
+        fit::abilities()
+            .iter()
+            .zip(fit::ability_weights())
+            .map(|(t, weight)| weight * parameters.chain(t + shift).clean_rate(LANE_HURDLES))
+            .sum()
+    };
+    let (mut easy, mut hard) = (-6.0, 6.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (easy + hard);
+        if mean(&DEFAULTS, middle) > drill.first_clean_rate { easy = middle } else { hard = middle }
+    }
+    0.5 * (easy + hard)
+}
