@@ -5,6 +5,7 @@ pub mod clock;
 pub mod entry;
 pub mod jobs;
 pub mod lanes_json;
+pub mod lesson;
 pub mod list;
 pub mod replica;
 pub mod trackside;
