@@ -6,7 +6,9 @@
 pub mod body;
 pub mod cause;
 pub mod coach;
+pub mod contacts;
 pub mod decide;
+pub mod flow;
 pub mod lanes;
 pub mod lesson;
 pub mod normal;
@@ -17,3 +19,4 @@ pub mod site;
 pub mod stride;
 pub mod topple;
 pub mod watch;
+pub mod weather;

@@ -3,11 +3,13 @@
 //! A [`Task`] holds numbers only. [`solve`] finds the best plan and proves it, or says how far from the best it may be.
 //!
 //! # Method
-//! The number of blocks, the boundaries at which lanes may be re-set, and the whole minutes of each block form a
-//! configuration. With every lane for itself (no limit on different drills at a time) and every child free to do whichever
-//! of its ways gives most where a way still has to be opened, the best of a configuration is found group by group: that
-//! is the relaxation, and its value bounds the configuration in whatever order its blocks come. Configurations are then searched in the order of their bounds, branching on the drills that may
-//! stand at the same time, until no bound is above the best plan found.
+//! The whole minutes of the blocks and the number of times that lanes are re-set form a division of the time. With every
+//! lane for itself (no limit on different drills at a time), with settings and the order of blocks left open, and with
+//! every child free to do whichever of its ways gives most where a way still has to be opened, the best of a division is
+//! found group by group: that is the relaxation, and its value bounds the division. The bounds are then drawn tighter by
+//! branching on the drills that may stand at the same time. Divisions are searched in the order of their bounds, first
+//! with the places of the re-settings, then in every order of their blocks that could matter, until no bound is above
+//! the best plan found.
 
 /// Most drills that a task may hold.
 pub const DRILLS_MAX: usize = 16;
@@ -16,8 +18,8 @@ pub const BLOCKS_MAX: usize = 5;
 /// Values closer than this are equal: then fewer changes, then fewer blocks stand.
 pub const TIE: f64 = 1e-9;
 /// Steps after which a search stops and reports the bound it has (a step is one drill tried in one block by one sort of
-/// child). About a second on a laptop.
-pub const STEPS_MAX: u64 = 100_000_000;
+/// child): about a third of a second on a laptop.
+pub const STEPS_MAX: u64 = 30_000_000;
 
 /// What is to be planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -200,7 +202,10 @@ pub fn solve(task: &Task) -> Result<Solution, SearchError> {
 /// As [`solve`].
 pub fn solve_within(task: &Task, steps_max: u64) -> Result<Solution, SearchError> {
     check(task)?;
-    let groups: Vec<Group> = task.groups.iter().map(|group| Group::new(task, group)).collect();
+    // Nobody does more minutes than the blocks have.
+    let fixed = task.pins.iter().filter_map(|pin| pin.minutes).max().unwrap_or(0);
+    let most = (task.block_max.max(fixed) as usize * task.blocks_max).min(task.minutes as usize);
+    let groups: Vec<Group> = task.groups.iter().map(|group| Group::new(task, group, most + 1)).collect();
     let mut search = Search { task, groups, best: None, steps: 0, steps_max };
     search.run()
 }
@@ -262,10 +267,10 @@ fn check(task: &Task) -> Result<(), SearchError> {
 
 /// Children of one group who are alike in what is open to them; their gains add up to one table.
 struct Sort {
-    /// `gain[drill][minutes]`: what that many minutes of the drill give all of them.
-    gain: Vec<Vec<f64>>,
-    /// For each main drill the ways: drill, and a bit mask of drills that must have been opened before.
-    ways: Vec<Vec<(usize, u32)>>,
+    /// `gain[drill * stride + minutes]`: what that many minutes of the drill give all of them.
+    gain: Vec<f64>,
+    /// For each main drill the ways up to the first that is open: drill, and a bit mask of what must be opened before.
+    ways: Ways,
 }
 
 struct Group {
@@ -274,38 +279,31 @@ struct Group {
     opens_from: Vec<u32>,
     setting: Vec<Option<u32>>,
     any_opening: bool,
+    /// Entries of `gain` for one drill.
+    stride: usize,
 }
 
+/// For each main drill the ways: drill, and a bit mask of what must be opened before.
+type Ways = Vec<Vec<(usize, u32)>>;
+
 impl Group {
-    fn new(task: &Task, group: &GroupTask) -> Self {
-        let minutes_most = (task.block_max.max(60) as usize) * task.blocks_max;
-        let mut keys: Vec<&Vec<Vec<Way>>> = Vec::new();
+    fn new(task: &Task, group: &GroupTask, stride: usize) -> Self {
+        let mut keys: Vec<Ways> = Vec::new();
         let mut sorts: Vec<Sort> = Vec::new();
         for child in &group.children {
-            let index = keys.iter().position(|key| **key == child.ways).unwrap_or_else(|| {
-                keys.push(&child.ways);
-                sorts.push(Sort {
-                    gain: vec![vec![0.0; minutes_most + 1]; task.drills],
-                    ways: child
-                        .ways
-                        .iter()
-                        .map(|ways| {
-                            ways.iter()
-                                .map(|way| {
-                                    let mask = way.after.iter().fold(0u32, |mask, drill| mask | 1 << drill);
-                                    (way.drill, mask)
-                                })
-                                .collect()
-                        })
-                        .collect(),
-                });
+            if child.worth.iter().all(|worth| *worth <= 0.0) {
+                continue;
+            }
+            let ways: Ways = child.ways.iter().map(|ways| shortened(ways)).collect();
+            let index = keys.iter().position(|key| *key == ways).unwrap_or_else(|| {
+                keys.push(ways.clone());
+                sorts.push(Sort { gain: vec![0.0; stride * task.drills], ways });
                 sorts.len() - 1
             });
-            for (drill, worth) in child.worth.iter().enumerate() {
-                if *worth > 0.0 {
-                    for (minutes, gain) in sorts[index].gain[drill].iter_mut().enumerate() {
-                        *gain += worth * gained(group.rho[drill] * minutes as f64, task.runs_scale);
-                    }
+            for (drill, worth) in child.worth.iter().enumerate().filter(|(_, worth)| **worth > 0.0) {
+                for minutes in 0..stride {
+                    sorts[index].gain[drill * stride + minutes] +=
+                        worth * gained(group.rho[drill] * minutes as f64, task.runs_scale);
                 }
             }
         }
@@ -317,8 +315,21 @@ impl Group {
             })
             .collect();
         let any_opening = sorts.iter().any(|sort| sort.ways.iter().flatten().any(|(_, mask)| *mask != 0));
-        Self { sorts, opens_from, setting: group.setting.clone(), any_opening }
+        Self { sorts, opens_from, setting: group.setting.clone(), any_opening, stride }
     }
+}
+
+/// The ways up to the first that needs nothing.
+fn shortened(ways: &[Way]) -> Vec<(usize, u32)> {
+    let mut short = Vec::new();
+    for way in ways {
+        let mask = way.after.iter().fold(0u32, |mask, drill| mask | 1 << drill);
+        short.push((way.drill, mask));
+        if mask == 0 {
+            break;
+        }
+    }
+    short
 }
 
 /// Where one group's walk through the blocks stands.
@@ -327,29 +338,30 @@ struct Walk {
     minutes: Vec<[u16; DRILLS_MAX]>,
     /// Drills opened, a bit mask by sort of child; `None` in the relaxation, where that is left open.
     opened: Option<Vec<u32>>,
-    /// What to take back, sort by sort: drill (none: `usize::MAX`) and what was opened before.
-    undo: Vec<(usize, u32)>,
+    /// What to take back, sort by sort: drill (none: [`NOTHING`]) and what was opened before.
+    undo: Vec<(u8, u32)>,
+    steps: u64,
 }
+
+const NOTHING: u8 = u8::MAX;
 
 impl Walk {
     fn new(sorts: usize, relaxed: bool) -> Self {
         let opened = (!relaxed).then(|| vec![0; sorts]);
-        Self { minutes: vec![[0; DRILLS_MAX]; sorts], opened, undo: Vec::new() }
+        Self { minutes: vec![[0; DRILLS_MAX]; sorts], opened, undo: Vec::new(), steps: 0 }
     }
 }
 
-/// One configuration: minutes of the blocks, and the boundaries at which lanes may be re-set.
-#[derive(Clone)]
-struct Configuration {
+/// Some blocks' minutes, longest first, with the number of times that lanes are re-set: what the relaxation looks at.
+struct Division {
     minutes: Vec<u32>,
-    /// Bit b − 1: lanes may be re-set before block b.
     changes: u32,
     bound: f64,
 }
 
-impl Configuration {
+impl Division {
     fn order(&self) -> (u32, usize) {
-        (self.changes.count_ones(), self.minutes.len())
+        (self.changes, self.minutes.len())
     }
 
     /// How uneven the blocks are: even ones are tried first among equals.
@@ -366,6 +378,9 @@ struct Best {
     mains: Vec<Vec<usize>>,
 }
 
+/// For every group and every beginning of a sequence of drills, the best that any completion reaches.
+type BestFrom = Vec<Vec<Vec<f64>>>;
+
 struct Search<'a> {
     task: &'a Task,
     groups: Vec<Group>,
@@ -374,47 +389,55 @@ struct Search<'a> {
     steps_max: u64,
 }
 
+/// Lanes may be re-set before every block.
+const ANYWHERE: u32 = u32::MAX;
+/// Divisions whose orders are searched before the others' bounds are drawn tighter.
+const FIRST_LOOKS: usize = 2;
+
 impl Search<'_> {
     fn run(&mut self) -> Result<Solution, SearchError> {
-        let mut configurations = self.configurations();
-        if configurations.is_empty() {
+        let mut divisions = self.divisions();
+        if divisions.is_empty() {
             return Err(SearchError::Pins("the fixed blocks take more minutes than there are"));
         }
-        for configuration in &mut configurations {
+        // Bounds with every lane for itself.
+        for division in &mut divisions {
             let mut bound = 0.0;
             for group in 0..self.groups.len() {
-                bound += self.group_best(group, configuration);
+                bound += self.table(group, &division.minutes, ANYWHERE, true)[0][0];
             }
-            configuration.bound = bound;
+            division.bound = bound;
         }
-        configurations.sort_by(|a, b| {
-            b.bound
-                .total_cmp(&a.bound)
-                .then(a.order().cmp(&b.order()))
-                .then(a.unevenness().cmp(&b.unevenness()))
-                .then(b.minutes.cmp(&a.minutes))
-                .then(a.changes.cmp(&b.changes))
-        });
-        let relaxed_bound = configurations[0].bound;
+        by_bound(&mut divisions);
+        let relaxed_bound = divisions[0].bound;
+        for changes in 0..=divisions.iter().map(|division| division.changes).max().unwrap_or(0) {
+            let mut looks = 0;
+            for division in divisions.iter().filter(|division| division.changes == changes) {
+                if looks < FIRST_LOOKS && self.may_improve(division.bound, division.order()) {
+                    self.search_orders(division);
+                    looks += 1;
+                }
+            }
+        }
+        // Tighter bounds: as many drills at a time as may be, settings and order left open.
+        for division in &mut divisions {
+            if self.may_improve(division.bound, division.order()) && self.steps < self.steps_max {
+                division.bound = division.bound.min(self.bound_of(&division.minutes, ANYWHERE));
+            }
+        }
+        by_bound(&mut divisions);
         let mut bound = f64::NEG_INFINITY;
         let mut finished = true;
-        for configuration in &configurations {
-            if !self.may_improve(configuration.bound, configuration.order()) {
-                if self.best.as_ref().is_some_and(|best| configuration.bound < best.value - TIE) {
-                    break;
-                }
+        for division in &divisions {
+            if !self.may_improve(division.bound, division.order()) {
                 continue;
             }
             if self.steps >= self.steps_max && self.best.is_some() {
                 finished = false;
-                bound = configuration.bound;
+                bound = division.bound;
                 break;
             }
-            if !self.search_orders(configuration) {
-                finished = false;
-                bound = configuration.bound;
-                break;
-            }
+            self.search_orders(division);
         }
         let Some(best) = &self.best else {
             return Err(SearchError::Pins("no lane can do what is fixed"));
@@ -440,13 +463,11 @@ impl Search<'_> {
 
     /// Marks the blocks before which a lane needs another setting.
     fn with_changes(&self, mut blocks: Vec<PlannedBlock>) -> Vec<PlannedBlock> {
-        for index in 0..blocks.len() {
-            let change = index > 0
-                && (0..self.groups.len()).any(|group| {
-                    let setting = &self.groups[group].setting;
-                    setting[blocks[index].mains[group]] != setting[blocks[index - 1].mains[group]]
-                });
-            blocks[index].change = change;
+        for index in 1..blocks.len() {
+            blocks[index].change = (0..self.groups.len()).any(|group| {
+                let setting = &self.groups[group].setting;
+                setting[blocks[index].mains[group]] != setting[blocks[index - 1].mains[group]]
+            });
         }
         blocks
     }
@@ -466,34 +487,33 @@ impl Search<'_> {
         pins.filter_map(|pin| pin.drills.get(group).copied().flatten()).next()
     }
 
-    /// All configurations that use the time as far as blocks can; blocks that can be swapped stand longest first.
-    fn configurations(&self) -> Vec<Configuration> {
+    /// Whether the coach fixed something: then blocks have places of their own and cannot be swapped.
+    fn in_place(&self) -> bool {
+        !self.task.pins.is_empty()
+    }
+
+    /// All divisions of the time, used as far as blocks can; longest block first, or in place where blocks are fixed.
+    fn divisions(&self) -> Vec<Division> {
         let task = self.task;
         let fewest = task.pins.iter().map(|pin| pin.block + 1).max().unwrap_or(1);
         let mut all = Vec::new();
         for blocks in fewest..=task.blocks_max {
-            for changes in 0..1u32 << (blocks - 1) {
-                let spent = task.change_minutes * changes.count_ones();
-                let Some(minutes) = task.minutes.checked_sub(spent) else { continue };
-                let (low, high): (Vec<u32>, Vec<u32>) = (0..blocks)
-                    .map(|block| match self.pinned_minutes(block) {
-                        Some(minutes) => (minutes, minutes),
-                        None => (task.block_min, task.block_max),
-                    })
-                    .unzip();
+            let (low, high): (Vec<u32>, Vec<u32>) = (0..blocks)
+                .map(|block| match self.pinned_minutes(block) {
+                    Some(minutes) => (minutes, minutes),
+                    None => (task.block_min, task.block_max),
+                })
+                .unzip();
+            for changes in 0..blocks as u32 {
+                let Some(minutes) = task.minutes.checked_sub(task.change_minutes * changes) else { continue };
                 let sum = minutes.min(high.iter().sum());
                 if sum < low.iter().sum() {
                     continue;
                 }
-                let sorted = task.pins.is_empty();
-                let mut chosen = Vec::with_capacity(blocks);
-                divide(sum, &low, &high, &mut chosen, &mut |minutes: &[u32]| {
-                    // Within a stretch without re-setting, order is settled later.
-                    let falls = |block: usize| {
-                        changes & (1 << (block - 1)) != 0 || minutes[block] <= minutes[block - 1]
-                    };
-                    if !sorted || (1..blocks).all(falls) {
-                        all.push(Configuration { minutes: minutes.to_vec(), changes, bound: 0.0 });
+                let sorted = !self.in_place();
+                divide(sum, &low, &high, &mut Vec::with_capacity(blocks), &mut |minutes: &[u32]| {
+                    if !sorted || minutes.windows(2).all(|pair| pair[1] <= pair[0]) {
+                        all.push(Division { minutes: minutes.to_vec(), changes, bound: 0.0 });
                     }
                 });
             }
@@ -501,230 +521,115 @@ impl Search<'_> {
         all
     }
 
-    /// The relaxation: this group for itself, in whatever order the blocks come.
+    /// Values of all sequences of one group, with the best completion of each beginning.
     ///
-    /// Where a way must be opened first, the child gets the most that any of its ways up to the first open one could give
-    /// on top of what it surely did; gains fall with every minute, so that is never too little.
-    fn group_best(&mut self, group: usize, configuration: &Configuration) -> f64 {
-        let mut walk = Walk::new(self.groups[group].sorts.len(), true);
-        let mut best = f64::NEG_INFINITY;
-        self.walk(group, configuration, 0, 0, None, 0.0, &mut walk, &mut |_, _, value| {
-            best = f64::max(best, value);
-        });
-        best
+    /// Sequences that re-set the lane elsewhere than in `changes` are left out (bit b − 1: before block b). Relaxed, where a
+    /// way must be opened first, the child gets the most that any of its ways up to the first open one could give on top
+    /// of what it surely did; gains fall with every minute, so that is never too little, in whatever order the blocks come.
+    fn table(&mut self, group: usize, minutes: &[u32], changes: u32, relaxed: bool) -> Vec<Vec<f64>> {
+        let drills = self.task.drills;
+        let blocks = minutes.len();
+        let mut levels: Vec<Vec<f64>> =
+            (0..=blocks).map(|level| vec![f64::NEG_INFINITY; drills.pow(level as u32)]).collect();
+        let mut walk = Walk::new(self.groups[group].sorts.len(), relaxed);
+        let allowed: Vec<Vec<usize>> = (0..blocks)
+            .map(|block| {
+                let pinned = self.pinned_drill(block, group);
+                (0..drills)
+                    .filter(|main| pinned.is_none_or(|pinned| pinned == *main))
+                    .filter(|main| self.groups[group].setting[*main].is_some())
+                    .collect()
+            })
+            .collect();
+        let stage = Stage { group: &self.groups[group], drills, minutes, allowed: &allowed, changes };
+        stage.walk(0, 0, None, 0.0, &mut walk, &mut levels[blocks]);
+        self.steps += walk.steps;
+        for level in (0..blocks).rev() {
+            let (upper, lower) = levels.split_at_mut(level + 1);
+            for (best, below) in upper[level].iter_mut().zip(lower[0].chunks_exact(drills)) {
+                *best = below.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            }
+        }
+        levels
     }
 
-    /// Walks through all sequences of one group that the configuration allows; calls back for every complete one.
-    #[allow(clippy::too_many_arguments)]
-    fn walk(
-        &mut self,
-        group: usize,
-        configuration: &Configuration,
-        block: usize,
-        prefix: usize,
-        last: Option<usize>,
-        value: f64,
-        walk: &mut Walk,
-        complete: &mut dyn FnMut(usize, usize, f64),
-    ) {
-        if block == configuration.minutes.len() {
-            complete(prefix, block, value);
-            return;
-        }
-        let minutes = configuration.minutes[block];
-        let pinned = self.pinned_drill(block, group);
-        let may_change = block == 0 || configuration.changes & (1 << (block - 1)) != 0;
-        let sorts = self.groups[group].sorts.len();
-        self.steps += (self.task.drills * sorts.max(1)) as u64;
-        for main in 0..self.task.drills {
-            if pinned.is_some_and(|pinned| pinned != main) {
-                continue;
-            }
-            let Some(setting) = self.groups[group].setting[main] else { continue };
-            if let Some(last) = last
-                && !may_change
-                && self.groups[group].setting[last] != Some(setting)
-            {
-                continue;
-            }
-            let mut more = 0.0;
-            let undo_from = walk.undo.len();
-            for index in 0..sorts {
-                let here = &self.groups[group];
-                let sort = &here.sorts[index];
-                let ways = &sort.ways[main];
-                let more_by = |drill: usize, before: u16| {
-                    let before = usize::from(before);
-                    sort.gain[drill][before + minutes as usize] - sort.gain[drill][before]
-                };
-                let opened = walk.opened.as_ref().map_or(0, |opened| opened[index]);
-                let way = match &walk.opened {
-                    Some(_) => ways.iter().find(|(_, after)| after & !opened == 0),
-                    None => ways.first().filter(|(_, after)| *after == 0),
-                };
-                let Some((drill, _)) = way.copied() else {
-                    if walk.opened.is_none() {
-                        let last = ways.iter().position(|(_, after)| *after == 0).unwrap_or(ways.len());
-                        let options = ways.iter().take(last + 1);
-                        more += options
-                            .map(|(drill, _)| more_by(*drill, walk.minutes[index][*drill]))
-                            .fold(0.0, f64::max);
-                    }
-                    walk.undo.push((usize::MAX, opened));
-                    continue;
-                };
-                more += more_by(drill, walk.minutes[index][drill]);
-                walk.undo.push((drill, opened));
-                walk.minutes[index][drill] += minutes as u16;
-                if minutes >= here.opens_from[drill]
-                    && let Some(all) = &mut walk.opened
-                {
-                    all[index] |= 1 << drill;
-                }
-            }
-            let next = prefix * self.task.drills + main;
-            self.walk(group, configuration, block + 1, next, Some(main), value + more, walk, complete);
-            for index in 0..sorts {
-                let (drill, opened) = walk.undo[undo_from + index];
-                if drill != usize::MAX {
-                    walk.minutes[index][drill] -= minutes as u16;
-                    if let Some(all) = &mut walk.opened {
-                        all[index] = opened;
-                    }
-                }
-            }
-            walk.undo.truncate(undo_from);
-        }
-    }
-
-    /// Searches a configuration in every order of its blocks that could matter. `false` when the steps ran out.
-    fn search_orders(&mut self, configuration: &Configuration) -> bool {
+    /// Searches a division in every order of its blocks and every place of the re-settings.
+    fn search_orders(&mut self, division: &Division) {
         let opening = self.groups.iter().any(|group| group.any_opening);
-        if !opening || !self.task.pins.is_empty() {
-            return self.search(configuration);
-        }
-        let mut orders: Vec<Vec<u32>> = vec![Vec::new()];
-        let mut start = 0;
-        for block in 1..=configuration.minutes.len() {
-            let ends =
-                block == configuration.minutes.len() || configuration.changes & (1 << (block - 1)) != 0;
-            if ends {
-                let stretch = permutations(&configuration.minutes[start..block]);
-                orders = orders
-                    .iter()
-                    .flat_map(|known| stretch.iter().map(|more| [known.as_slice(), more].concat()))
-                    .collect();
-                start = block;
+        let blocks = division.minutes.len();
+        // Without anything to open, the order within a stretch is of no account: longest first will do.
+        let orders =
+            if self.in_place() { vec![division.minutes.clone()] } else { permutations(&division.minutes) };
+        for changes in (0..1u32 << (blocks - 1)).filter(|changes| changes.count_ones() == division.changes) {
+            for minutes in &orders {
+                let falls =
+                    |block: usize| changes & (1 << (block - 1)) != 0 || minutes[block] <= minutes[block - 1];
+                if !self.in_place() && !(1..blocks).all(falls) {
+                    continue;
+                }
+                if !opening || self.in_place() {
+                    self.search(minutes, changes, division.order());
+                    continue;
+                }
+                let bound = self.bound_of(minutes, changes);
+                if self.may_improve(bound, division.order()) {
+                    for ordered in orders_within(minutes, changes) {
+                        self.search(&ordered, changes, division.order());
+                    }
+                }
             }
         }
-        for minutes in orders {
-            let ordered = Configuration { minutes, ..configuration.clone() };
-            if !self.search(&ordered) {
-                return false;
-            }
+    }
+
+    /// The relaxation's bound with as many drills at a time as may be; not below the best plan found.
+    fn bound_of(&mut self, minutes: &[u32], changes: u32) -> f64 {
+        let floor = self.best.as_ref().map_or(f64::NEG_INFINITY, |best| best.value);
+        let mut tables: BestFrom = Vec::with_capacity(self.groups.len());
+        for group in 0..self.groups.len() {
+            tables.push(self.table(group, minutes, changes, true));
         }
-        true
+        let root: f64 = tables.iter().map(|levels| levels[0][0]).sum();
+        if root <= floor - TIE {
+            return root;
+        }
+        let mut top = (floor - 2.0 * TIE, None);
+        self.branch(&tables, minutes.len(), false, &mut top);
+        top.0
     }
 
     /// Branch and bound over the sets of drills that stand at the same time.
-    fn search(&mut self, configuration: &Configuration) -> bool {
-        let blocks = configuration.minutes.len();
-        let drills = self.task.drills;
-        // best_from[group][block][prefix]: the best that any completion of that prefix reaches.
-        let mut best_from: Vec<Vec<Vec<f64>>> = Vec::with_capacity(self.groups.len());
+    fn search(&mut self, minutes: &[u32], changes: u32, order: (u32, usize)) {
+        let mut tables: BestFrom = Vec::with_capacity(self.groups.len());
         for group in 0..self.groups.len() {
-            let mut levels: Vec<Vec<f64>> =
-                (0..=blocks).map(|level| vec![f64::NEG_INFINITY; drills.pow(level as u32)]).collect();
-            let mut walk = Walk::new(self.groups[group].sorts.len(), false);
-            self.walk(group, configuration, 0, 0, None, 0.0, &mut walk, &mut |prefix, level, value| {
-                levels[level][prefix] = value;
-            });
-            for level in (0..blocks).rev() {
-                let (upper, lower) = levels.split_at_mut(level + 1);
-                for (prefix, best) in upper[level].iter_mut().enumerate() {
-                    let below = &lower[0][prefix * drills..(prefix + 1) * drills];
-                    *best = below.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                }
-            }
-            best_from.push(levels);
+            tables.push(self.table(group, minutes, changes, false));
         }
-        let root: f64 = best_from.iter().map(|levels| levels[0][0]).sum();
-        if !self.may_improve(root, configuration.order()) {
-            return true;
+        let root: f64 = tables.iter().map(|levels| levels[0][0]).sum();
+        if !self.may_improve(root, order) {
+            return;
         }
-        let reached = vec![vec![0usize]; self.groups.len()];
-        self.branch(configuration, &best_from, 0, &reached)
+        let equal_will_do = self.best.as_ref().is_some_and(|best| order < best.order);
+        let floor = self.best.as_ref().map_or(f64::NEG_INFINITY, |best| best.value);
+        let mut top = (floor, None);
+        self.branch(&tables, minutes.len(), equal_will_do, &mut top);
+        if let (value, Some(mains)) = top {
+            self.best = Some(Best { value, order, minutes: minutes.to_vec(), mains });
+        }
     }
 
+    /// Finds the best choice of sets above `top`, or as good as it where that will do.
     fn branch(
         &mut self,
-        configuration: &Configuration,
-        best_from: &[Vec<Vec<f64>>],
-        block: usize,
-        reached: &[Vec<usize>],
-    ) -> bool {
-        let drills = self.task.drills;
-        if block == configuration.minutes.len() {
-            let mut value = 0.0;
-            let mut mains = Vec::with_capacity(reached.len());
-            for (levels, prefixes) in best_from.iter().zip(reached) {
-                let mut best = (f64::NEG_INFINITY, 0);
-                for prefix in prefixes {
-                    if levels[block][*prefix] > best.0 {
-                        best = (levels[block][*prefix], *prefix);
-                    }
-                }
-                value += best.0;
-                mains.push(sequence(best.1, block, drills));
-            }
-            if self.may_improve(value, configuration.order()) {
-                self.best = Some(Best {
-                    value,
-                    order: configuration.order(),
-                    minutes: configuration.minutes.clone(),
-                    mains,
-                });
-            }
-            return true;
-        }
-        let mut choices: Vec<(f64, Vec<Vec<usize>>)> = Vec::new();
-        for set in self.sets(block) {
-            let mut bound = 0.0;
-            let mut next = Vec::with_capacity(reached.len());
-            for (levels, prefixes) in best_from.iter().zip(reached) {
-                let level = &levels[block + 1];
-                let mut best = f64::NEG_INFINITY;
-                let mut own = Vec::with_capacity(prefixes.len() * set.len());
-                for prefix in prefixes {
-                    for drill in &set {
-                        let longer = prefix * drills + drill;
-                        if level[longer] > f64::NEG_INFINITY {
-                            best = best.max(level[longer]);
-                            own.push(longer);
-                        }
-                    }
-                }
-                bound += best;
-                next.push(own);
-                self.steps += (prefixes.len() * set.len()) as u64;
-            }
-            if bound > f64::NEG_INFINITY && self.may_improve(bound, configuration.order()) {
-                choices.push((bound, next));
-            }
-        }
-        choices.sort_by(|a, b| b.0.total_cmp(&a.0));
-        for (bound, next) in choices {
-            if !self.may_improve(bound, configuration.order()) {
-                break;
-            }
-            if self.steps >= self.steps_max && self.best.is_some() {
-                return false;
-            }
-            if !self.branch(configuration, best_from, block + 1, &next) {
-                return false;
-            }
-        }
-        true
+        tables: &BestFrom,
+        blocks: usize,
+        equal_will_do: bool,
+        top: &mut (f64, Option<Vec<Vec<usize>>>),
+    ) {
+        let sets: Vec<Vec<Vec<usize>>> = (0..blocks).map(|block| self.sets(block)).collect();
+        let reached: Vec<Vec<u32>> = vec![vec![0]; tables.len()];
+        let mut branching =
+            Branching { tables, sets: &sets, drills: self.task.drills, equal_will_do, steps: 0, top };
+        branching.go(0, &reached);
+        self.steps += branching.steps;
     }
 
     /// The largest sets of drills that may stand at the same time in a block.
@@ -739,6 +644,207 @@ impl Search<'_> {
         let mut chosen = fixed;
         subsets(&free, more, &mut chosen, &mut sets);
         sets
+    }
+}
+
+fn by_bound(divisions: &mut [Division]) {
+    divisions.sort_by(|a, b| {
+        b.bound
+            .total_cmp(&a.bound)
+            .then(a.order().cmp(&b.order()))
+            .then(a.unevenness().cmp(&b.unevenness()))
+            .then(b.minutes.cmp(&a.minutes))
+    });
+}
+
+/// One group's walk through blocks of given minutes.
+struct Stage<'a> {
+    group: &'a Group,
+    drills: usize,
+    minutes: &'a [u32],
+    /// Drills that may be the main one, block by block.
+    allowed: &'a [Vec<usize>],
+    /// Bit b − 1: the lane may be re-set before block b.
+    changes: u32,
+}
+
+impl Stage<'_> {
+    fn walk(
+        &self,
+        block: usize,
+        prefix: usize,
+        last: Option<u32>,
+        value: f64,
+        walk: &mut Walk,
+        complete: &mut [f64],
+    ) {
+        if block == self.minutes.len() {
+            complete[prefix] = value;
+            return;
+        }
+        let minutes = self.minutes[block];
+        let may_change = block == 0 || self.changes & (1 << (block - 1)) != 0;
+        let is_last = block + 1 == self.minutes.len();
+        for main in &self.allowed[block] {
+            let setting = self.group.setting[*main];
+            if !may_change && setting != last {
+                continue;
+            }
+            walk.steps += self.group.sorts.len() as u64;
+            let undo_from = walk.undo.len();
+            let mut more = 0.0;
+            for (index, sort) in self.group.sorts.iter().enumerate() {
+                more += self.step(sort, index, *main, minutes, is_last, walk);
+            }
+            let next = prefix * self.drills + main;
+            if is_last {
+                complete[next] = value + more;
+            } else {
+                self.walk(block + 1, next, setting, value + more, walk, complete);
+                self.take_back(undo_from, minutes, walk);
+            }
+        }
+    }
+
+    /// What some minutes of a main drill add for one sort of child; noted in the walk unless it is the last block.
+    #[inline]
+    fn step(
+        &self,
+        sort: &Sort,
+        index: usize,
+        main: usize,
+        minutes: u32,
+        is_last: bool,
+        walk: &mut Walk,
+    ) -> f64 {
+        let stride = self.group.stride;
+        let more_by = |drill: usize, before: u16| {
+            let at = drill * stride + usize::from(before);
+            sort.gain[at + minutes as usize] - sort.gain[at]
+        };
+        let ways = &sort.ways[main];
+        let way = match &walk.opened {
+            Some(opened) => ways.iter().find(|(_, after)| after & !opened[index] == 0),
+            None => ways.first().filter(|(_, after)| *after == 0),
+        };
+        let opened = walk.opened.as_ref().map_or(0, |opened| opened[index]);
+        let Some((drill, _)) = way.copied() else {
+            if !is_last {
+                walk.undo.push((NOTHING, opened));
+            }
+            if walk.opened.is_some() {
+                return 0.0;
+            }
+            let options = ways.iter().map(|(drill, _)| more_by(*drill, walk.minutes[index][*drill]));
+            return options.fold(0.0, f64::max);
+        };
+        let more = more_by(drill, walk.minutes[index][drill]);
+        if !is_last {
+            walk.undo.push((drill as u8, opened));
+            walk.minutes[index][drill] += minutes as u16;
+            if minutes >= self.group.opens_from[drill]
+                && let Some(all) = &mut walk.opened
+            {
+                all[index] |= 1 << drill;
+            }
+        }
+        more
+    }
+
+    fn take_back(&self, undo_from: usize, minutes: u32, walk: &mut Walk) {
+        for index in 0..self.group.sorts.len() {
+            let (drill, opened) = walk.undo[undo_from + index];
+            if drill != NOTHING {
+                walk.minutes[index][usize::from(drill)] -= minutes as u16;
+                if let Some(all) = &mut walk.opened {
+                    all[index] = opened;
+                }
+            }
+        }
+        walk.undo.truncate(undo_from);
+    }
+}
+
+/// The choice of sets, block by block.
+struct Branching<'a> {
+    tables: &'a BestFrom,
+    sets: &'a [Vec<Vec<usize>>],
+    drills: usize,
+    equal_will_do: bool,
+    steps: u64,
+    top: &'a mut (f64, Option<Vec<Vec<usize>>>),
+}
+
+impl Branching<'_> {
+    fn improves(&self, bound: f64) -> bool {
+        bound > self.top.0 + TIE || (self.equal_will_do && self.top.1.is_none() && bound >= self.top.0 - TIE)
+    }
+
+    fn go(&mut self, block: usize, reached: &[Vec<u32>]) {
+        let last = block + 1 == self.sets.len();
+        let mut choices: Vec<(f64, usize)> = Vec::with_capacity(self.sets[block].len());
+        for (index, set) in self.sets[block].iter().enumerate() {
+            let bound = self.bound(block, reached, set);
+            if bound > f64::NEG_INFINITY && self.improves(bound) {
+                choices.push((bound, index));
+            }
+        }
+        choices.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (bound, index) in choices {
+            if !self.improves(bound) {
+                break;
+            }
+            let set = &self.sets[block][index];
+            if last {
+                // The bound of complete sequences is their value.
+                let mains = self.tables.iter().zip(reached).map(|(levels, own)| {
+                    let level = &levels[block + 1];
+                    let mut best = (f64::NEG_INFINITY, 0);
+                    for longer in self.longer(own, set) {
+                        if level[longer] > best.0 {
+                            best = (level[longer], longer);
+                        }
+                    }
+                    sequence(best.1, block + 1, self.drills)
+                });
+                *self.top = (bound, Some(mains.collect()));
+            } else {
+                let next: Vec<Vec<u32>> = self
+                    .tables
+                    .iter()
+                    .zip(reached)
+                    .map(|(levels, own)| {
+                        self.longer(own, set)
+                            .filter(|longer| levels[block + 1][*longer] > f64::NEG_INFINITY)
+                            .map(|longer| longer as u32)
+                            .collect()
+                    })
+                    .collect();
+                self.go(block + 1, &next);
+            }
+        }
+    }
+
+    fn longer<'b>(&self, reached: &'b [u32], set: &'b [usize]) -> impl Iterator<Item = usize> + use<'b> {
+        let drills = self.drills;
+        reached.iter().flat_map(move |prefix| set.iter().map(move |drill| *prefix as usize * drills + drill))
+    }
+
+    fn bound(&mut self, block: usize, reached: &[Vec<u32>], set: &[usize]) -> f64 {
+        let mut bound = 0.0;
+        for (levels, own) in self.tables.iter().zip(reached) {
+            let level = &levels[block + 1];
+            let mut best = f64::NEG_INFINITY;
+            for prefix in own {
+                let row = &level[*prefix as usize * self.drills..][..self.drills];
+                for drill in set {
+                    best = best.max(row[*drill]);
+                }
+            }
+            self.steps += own.len() as u64;
+            bound += best;
+        }
+        bound
     }
 }
 
@@ -780,6 +886,23 @@ fn divide(sum: u32, low: &[u32], high: &[u32], chosen: &mut Vec<u32>, found: &mu
         divide(sum - minutes, low, high, chosen, found);
         chosen.pop();
     }
+}
+
+/// Returns the distinct orders of blocks that keep every block within its stretch between re-settings.
+fn orders_within(minutes: &[u32], changes: u32) -> Vec<Vec<u32>> {
+    let mut orders: Vec<Vec<u32>> = vec![Vec::new()];
+    let mut start = 0;
+    for block in 1..=minutes.len() {
+        if block == minutes.len() || changes & (1 << (block - 1)) != 0 {
+            let stretch = permutations(&minutes[start..block]);
+            orders = orders
+                .iter()
+                .flat_map(|known| stretch.iter().map(|more| [known.as_slice(), more].concat()))
+                .collect();
+            start = block;
+        }
+    }
+    orders
 }
 
 /// Returns the distinct orders of some numbers, the given one first.

@@ -1,9 +1,12 @@
 //! Checks against the world outside: published tables, rules and worked examples, each with its source beside it.
 
 mod body;
+mod contacts;
 mod decide;
+mod flow;
 mod lanes;
 mod lesson;
 mod site;
 mod stride;
 mod topple;
+mod weather;

@@ -1,0 +1,243 @@
+use jiff::Timestamp;
+use jiff::civil::date;
+use lanewright_model::kit::{HurdleStock, Kit, Space};
+use lanewright_model::run::{HurdleSet, Run, Source};
+use lanewright_model::runner::{Runner, RunnerId};
+
+use super::*;
+use crate::decide::{Losses, Options};
+use crate::seeded::Seeded;
+
+fn now() -> Timestamp {
+    "2026-03-02T10:00:00Z".parse().unwrap()
+}
+
+fn class(count: usize) -> Vec<Runner> {
+    let mut numbers = Seeded(5);
+    (0..count)
+        .map(|index| {
+            let mut runner = Runner::named(format!("r{index:02}"), format!("Child {index}"));
+            runner.stature_cm = Some((146.0 + 8.0 * numbers.normal()).clamp(120.0, 180.0));
+            runner
+        })
+        .collect()
+}
+
+fn run(runner: &str, drill: &str, knocked: &[u32], faults: &[&str]) -> Observation {
+    Observation::Run(Run {
+        runner: runner.into(),
+        drill: drill.into(),
+        lane: "A".into(),
+        class: None,
+        at: now(),
+        lead: None,
+        hurdles: 8,
+        knocked: HurdleSet::from_numbers(knocked, 8).unwrap(),
+        down_before: HurdleSet::default(),
+        watched: Watched::Technique,
+        faults: faults.iter().map(|fault| (*fault).to_owned()).collect(),
+        effort: None,
+        exit_sprint: false,
+        gap_m: None,
+        height_cm: None,
+        setup: "A1".into(),
+        source: Source::Tap,
+    })
+}
+
+struct Asked {
+    ladder: Ladder,
+    history: Vec<Observation>,
+    lanes: PlanInput,
+}
+
+impl Asked {
+    fn new(children: usize) -> Self {
+        let kit = Kit { hurdles: vec![HurdleStock { height_cm: 30.0, count: 24 }], ..Kit::default() };
+        let mut lanes = PlanInput::new(class(children), Vec::new(), kit, date(2026, 3, 2));
+        lanes.space = Some(Space::hall(36.0, 20.0));
+        Self { ladder: Ladder::built_in(), history: Vec::new(), lanes }
+    }
+
+    fn input(&self, use_for: Use, minutes: u32) -> LessonInput<'_> {
+        let decide = Options { now: now(), losses: Losses::default() };
+        let mut input =
+            LessonInput::new(self.lanes.clone(), &self.ladder, &self.history, decide, use_for, minutes);
+        // A debug build is slow; the plan found is the same.
+        input.steps_max = 2_000_000;
+        input
+    }
+}
+
+/// Everything that a plan promises, checked from what it says of itself.
+fn holds(lesson: &Lesson, input: &LessonInput) {
+    let fixed: u32 = lesson.fixed.iter().map(|part| part.minutes).sum();
+    let blocks: u32 = lesson.blocks.iter().map(|block| block.minutes + block.change_minutes).sum();
+    assert_eq!(lesson.total_minutes, fixed + blocks);
+    assert!(lesson.total_minutes <= input.minutes);
+    // The value, from rho, worth and easier alone.
+    let mut runs: BTreeMap<(&str, &str), f64> = BTreeMap::new();
+    for block in &lesson.blocks {
+        assert!((BLOCK_MINUTES.0..=BLOCK_MINUTES.1).contains(&block.minutes));
+        let mains: BTreeSet<&DrillId> = block.groups.iter().map(|group| &group.drill).collect();
+        assert!(mains.len() <= (input.lanes.adults * MAINS_PER_ADULT) as usize);
+        for (own, group) in block.groups.iter().zip(&lesson.groups) {
+            assert_eq!(own.lane, group.lane);
+            for runner in &group.runners {
+                let drill = own.easier.get(runner).unwrap_or(&own.drill);
+                let more = group.rho[&drill.0] * f64::from(block.minutes);
+                *runs.entry((runner, drill.0.as_str())).or_default() += more;
+                if let (Some(gap_m), Some(easier_m)) =
+                    (group.spacing_m.get(&own.drill.0), group.spacing_m.get(&drill.0))
+                {
+                    assert_eq!(gap_m, easier_m, "one lane, one gap");
+                }
+            }
+        }
+    }
+    let value: f64 = runs
+        .iter()
+        .map(|((runner, drill), runs)| {
+            let worth = lesson.worth[*runner][*drill];
+            worth.w * worth.e_g * (1.0 - libm::exp(-runs / RUNS_SCALE))
+        })
+        .sum();
+    assert!((value - lesson.value).abs() < 1e-9, "{value} against {}", lesson.value);
+    assert!(lesson.bound >= lesson.value);
+}
+
+#[test]
+fn a_new_class_walks_before_it_runs() {
+    let asked = Asked::new(24);
+    let input = asked.input(Use::Lesson, 50);
+    let lesson = lesson(&input).unwrap();
+    holds(&lesson, &input);
+    let first = &lesson.blocks[0];
+    assert!(first.groups.iter().all(|group| group.drill.0 == "single-walk"), "{first:?}");
+    assert!(lesson.notes.iter().any(|note| note.id == "lesson-note-new-class"));
+    // Runs come only for those whose walk was done often enough before.
+    assert!(
+        lesson.blocks.iter().flat_map(|block| &block.groups).all(|group| group.drill.0 != "alternate-run")
+    );
+}
+
+#[test]
+fn a_class_that_walks_clean_runs() {
+    let mut asked = Asked::new(12);
+    for runner in &asked.lanes.runners {
+        for _ in 0..6 {
+            asked.history.push(run(&runner.id.0, "single-walk", &[], &[]));
+            asked.history.push(run(&runner.id.0, "alternate-walk", &[], &[]));
+        }
+    }
+    let input = asked.input(Use::Lesson, 50);
+    let lesson = lesson(&input).unwrap();
+    holds(&lesson, &input);
+    let runs = |group: &BlockGroup| !asked.ladder.get(&group.drill.0).unwrap().walk;
+    assert!(lesson.blocks.iter().flat_map(|block| &block.groups).any(runs));
+}
+
+#[test]
+fn the_key_fault_keeps_a_drill_from_counting_as_clean() {
+    let mut asked = Asked::new(6);
+    for _ in 0..6 {
+        asked.history.push(run("r00", "single-walk", &[], &[]));
+        asked.history.push(run("r01", "single-walk", &[], &["goes-round"]));
+    }
+    let lesson = lesson(&asked.input(Use::Station, 12)).unwrap();
+    assert!(lesson.worth["r00"]["single-walk"].clean);
+    assert!(!lesson.worth["r01"]["single-walk"].clean);
+}
+
+#[test]
+fn whoever_goes_easy_makes_no_turns() {
+    let mut asked = Asked::new(8);
+    for runner in &asked.lanes.runners {
+        for drill in ["single-walk", "alternate-walk", "side-walk", "side-run"] {
+            for _ in 0..6 {
+                asked.history.push(run(&runner.id.0, drill, &[], &[]));
+            }
+        }
+    }
+    asked.lanes.easy = vec![RunnerId("r03".into())];
+    let mut input = asked.input(Use::Lesson, 50);
+    input.pins = vec![PinAsk { block: 0, drill: Some(DrillId("side-shuttle".into())), ..PinAsk::default() }];
+    let lesson = lesson(&input).unwrap();
+    holds(&lesson, &input);
+    let first = lesson.blocks[0].groups.iter().find(|group| group.easier.contains_key("r03")).unwrap();
+    assert_eq!(first.easier["r03"].0, "side-run");
+    assert_eq!(lesson.worth["r03"]["side-shuttle"].w, 0.0);
+}
+
+#[test]
+fn what_the_coach_fixes_stands() {
+    let asked = Asked::new(20);
+    let mut input = asked.input(Use::Lesson, 50);
+    let free = lesson(&input).unwrap();
+    input.pins = vec![PinAsk {
+        block: 1,
+        minutes: Some(10),
+        drill: Some(DrillId("single-walk".into())),
+        lanes: BTreeMap::new(),
+    }];
+    let fixed = lesson(&input).unwrap();
+    holds(&fixed, &input);
+    assert_eq!(fixed.blocks[1].minutes, 10);
+    assert!(fixed.blocks[1].groups.iter().all(|group| group.drill.0 == "single-walk"));
+    assert!(fixed.value <= free.value + search::TIE);
+    input.pins.clear();
+    input.without = vec![DrillId("single-walk".into())];
+    let without = lesson(&input);
+    assert!(matches!(without, Err(LessonError::NoDrill)), "nothing is open without it: {without:?}");
+}
+
+#[test]
+fn helping_children_have_jobs_and_lanes_have_setters() {
+    let asked = Asked::new(20);
+    let mut input = asked.input(Use::Lesson, 50);
+    input.helping = vec!["Noor".into()];
+    let lesson = lesson(&input).unwrap();
+    assert_eq!(lesson.jobs.len(), 1);
+    assert_eq!(lesson.blocks[0].groups[0].setters[0], "Noor");
+    assert!(lesson.blocks.iter().flat_map(|block| &block.groups).all(|group| !group.setters.is_empty()));
+    assert!(lesson.more_moving.len() <= 3);
+}
+
+#[test]
+fn a_station_has_a_card_and_a_warm_up_is_short() {
+    let asked = Asked::new(10);
+    let station = lesson(&asked.input(Use::Station, 12)).unwrap();
+    assert!(!station.card.is_empty() && station.blocks.len() <= 2);
+    let warm_up = lesson(&asked.input(Use::WarmUp, 8)).unwrap();
+    assert!(warm_up.card.is_empty() && warm_up.blocks.len() <= 2 && warm_up.total_minutes <= 8);
+}
+
+#[test]
+fn no_time_is_said_with_what_takes_it() {
+    let asked = Asked::new(10);
+    assert_eq!(
+        lesson(&asked.input(Use::Lesson, 24)).unwrap_err(),
+        LessonError::NoTime { minutes: 24, fixed: 23 }
+    );
+    let mut input = asked.input(Use::Lesson, 50);
+    input.only = vec![DrillId("moonwalk".into())];
+    assert_eq!(lesson(&input).unwrap_err(), LessonError::UnknownDrill(DrillId("moonwalk".into())));
+}
+
+#[test]
+fn the_order_of_the_class_list_decides_nothing() {
+    let asked = Asked::new(16);
+    let first = lesson(&asked.input(Use::Lesson, 45)).unwrap();
+    let mut turned = Asked::new(16);
+    turned.lanes.runners.reverse();
+    let second = lesson(&turned.input(Use::Lesson, 45)).unwrap();
+    assert!((first.value - second.value).abs() < 1e-9);
+    let drills = |lesson: &Lesson| {
+        lesson
+            .blocks
+            .iter()
+            .map(|block| block.groups.iter().map(|group| group.drill.clone()).collect::<Vec<_>>())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(drills(&first), drills(&second));
+}
