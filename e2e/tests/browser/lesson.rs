@@ -147,7 +147,18 @@ async fn a_minute_out_of_sight_is_a_minute_and_no_cue_is_lost() -> Result<()> {
     tab.click(&format!("{} summary", marked("block-swap"))).await?;
     tab.fill(&marked("bouts-0"), "5-25").await?;
     planned(tab).await?;
+    // Every tone that is handed to the audio clock, by the page's stopwatch.
+    tab.eval(
+        "globalThis.tones = [];
+         const begin = OscillatorNode.prototype.start;
+         OscillatorNode.prototype.start = function (when) {
+           tones.push(performance.now() + (when - this.context.currentTime) * 1000);
+           return begin.call(this, when);
+         }; 0",
+    )
+    .await?;
     start(tab).await?;
+    tab.wait("document.querySelector('[data-test=\"clock\"]').dataset.sound === 'ready'").await?;
     tab.click(&marked("lesson-skip")).await?;
     tab.wait_for(&marked("bout")).await?;
 
@@ -186,6 +197,13 @@ async fn a_minute_out_of_sight_is_a_minute_and_no_cue_is_lost() -> Result<()> {
     let told = tab.eval("Number(document.querySelector('[data-test=\"clock\"]').dataset.told)").await?;
     let cues = 4.0 + if after.into_ms >= 60_000.0 { 1.0 } else { 0.0 };
     assert_eq!(told.as_f64(), Some(cues));
+    // The tones for them were handed over while the page was in sight, for their own moments.
+    let tones: Vec<f64> = serde_json::from_value(tab.eval("tones").await?)?;
+    for cue_ms in [5_000.0, 30_000.0, 35_000.0, 60_000.0, 65_000.0] {
+        let at_ms = before.stopwatch_ms + cue_ms - before.into_ms;
+        let apart_ms = tones.iter().map(|tone| (tone - at_ms).abs()).fold(f64::INFINITY, f64::min);
+        assert!(apart_ms < DRIFT_MAX_MS, "no tone for {cue_ms} ms into the block: {apart_ms} ms off");
+    }
     println!(
         "out of sight: {gone_ms} ms by the lesson, {} by the stopwatch",
         after.stopwatch_ms - before.stopwatch_ms
