@@ -108,8 +108,8 @@ struct Print {
 ///
 /// A left foot is filled with a light letter, a right foot open with a dark one. With an odd number of contacts in a
 /// gap left and right lead in turn; with an even number the same foot leads all the way. Drills beside the hurdles
-/// have the support foot level with each hurdle, sideways drills have the toes across the lane, drills on the spot and free
-/// runs have no hurdles. The step over a hurdle is an arrow that ends at the foot that leads.
+/// have the support foot level with each hurdle, sideways drills have the toes across the lane, drills on the spot and
+/// free runs have no hurdles. The step over a hurdle is an arrow that ends at the foot that leads.
 pub fn drill_picture(drill: &Drill, words: &Words, options: &DrillPictureOptions) -> Figure {
     let name = words.get(&format!("drill-{}", drill.id));
     let name = if words.has(&format!("drill-{}", drill.id)) { name } else { drill.name.clone() };
