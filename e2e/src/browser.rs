@@ -153,6 +153,12 @@ impl Tab {
         Ok(())
     }
 
+    /// Brings the tab in front of the others, which go out of sight.
+    pub async fn front(&self) -> Result<()> {
+        self.page.bring_to_front().await?;
+        Ok(())
+    }
+
     /// Loads the page again, as the button in the browser does.
     pub async fn reload(&self) -> Result<()> {
         // A mark on the old document tells it from the new one.

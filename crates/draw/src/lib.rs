@@ -9,6 +9,7 @@
 //! `docs/methods/drawing.md`.
 
 mod advances;
+pub mod feet;
 pub mod floor;
 pub mod gaps;
 pub mod knocks;
@@ -20,6 +21,7 @@ pub mod strip;
 pub mod svg;
 pub mod text;
 
+pub use feet::{DrillPictureOptions, drill_picture};
 pub use floor::{FloorOptions, floor_plan};
 pub use gaps::{GapScale, gap_chart, gap_row};
 pub use page::{Align, Block, Column, Page, Paper, Table};

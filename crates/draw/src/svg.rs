@@ -151,6 +151,37 @@ pub(crate) fn polyline(points: &[(f64, f64)], closed: bool) -> Element {
     Element::new("path").attribute("d", &path)
 }
 
+/// A closed round outline that follows its points without touching them; it stays inside their hull.
+pub(crate) fn blob(points: &[(f64, f64)]) -> Element {
+    let middle = |index: usize| {
+        let ((x1, y1), (x2, y2)) = (points[index % points.len()], points[(index + 1) % points.len()]);
+        ((x1 + x2) / 2.0, (y1 + y2) / 2.0)
+    };
+    let mut path = String::new();
+    for index in 0..points.len() {
+        let ((cx, cy), (x, y)) = (points[(index + 1) % points.len()], middle(index + 1));
+        if index == 0 {
+            let (x, y) = middle(0);
+            path.push_str(&format!("M{} {}", number(x), number(y)));
+        }
+        path.push_str(&format!("Q{} {} {} {}", number(cx), number(cy), number(x), number(y)));
+    }
+    path.push('Z');
+    Element::new("path").attribute("d", &path)
+}
+
+/// A bend of a path: the point that pulls it, and where it leads.
+pub(crate) type Bend = ((f64, f64), (f64, f64));
+
+/// An open row of bends from a point.
+pub(crate) fn bends(from: (f64, f64), by_to: &[Bend]) -> Element {
+    let mut path = format!("M{} {}", number(from.0), number(from.1));
+    for ((cx, cy), (x, y)) in by_to {
+        path.push_str(&format!("Q{} {} {} {}", number(*cx), number(*cy), number(*x), number(*y)));
+    }
+    Element::new("path").attribute("d", &path).fill("none")
+}
+
 pub(crate) fn label(x: f64, y: f64, size: f64, content: &str) -> Element {
     let mut element = Element::new("text").length("x", x).length("y", y).length("font-size", size);
     element.content = Some(escape(content));

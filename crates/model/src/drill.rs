@@ -81,6 +81,9 @@ pub struct Drill {
     pub name: String,
     /// Which drills it belongs with.
     pub family: Family,
+    /// One leg works while the other stands or supports; the one-leg family does so in any case.
+    #[serde(default)]
+    pub one_leg: bool,
     /// Foot contacts per gap; absent for drills without hurdles.
     #[serde(default)]
     pub contacts_per_gap: Option<u32>,

@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 20] = [
+const VIEWS: [View; 25] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -27,6 +27,19 @@ const VIEWS: [View; 20] = [
     View { name: "lanes", screen: "lanes", clicks: &[] },
     View { name: "lanes-drills", screen: "lanes", clicks: &["ask-drills"] },
     View { name: "lanes-measure", screen: "lanes", clicks: &["measure"] },
+    View { name: "lesson", screen: "lesson", clicks: &["?end-lesson", "lesson-use-lesson"] },
+    View { name: "lesson-swap", screen: "lesson", clicks: &["?end-lesson", "block-swap", "block-why"] },
+    View {
+        name: "lesson-paused",
+        screen: "lesson",
+        clicks: &["?end-lesson", "lesson-start", "lesson-pause"],
+    },
+    View {
+        name: "lesson-block",
+        screen: "lesson",
+        clicks: &["?end-lesson", "lesson-start", "lesson-skip", "lesson-skip", "lesson-skip", "lesson-skip"],
+    },
+    View { name: "lesson-signals", screen: "lesson", clicks: &["?end-lesson", "lesson-start", "signals"] },
     View { name: "trackside", screen: "trackside", clicks: &["part-runs"] },
     View {
         name: "trackside-marked",
@@ -98,7 +111,13 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
     tab.click(&marked(&format!("tab-{}", view.screen))).await?;
     tab.wait_for(&marked(&format!("screen-{}", view.screen))).await?;
     for name in view.clicks {
-        let inner = if matches!(*name, "stand-in" | "track-setup") {
+        // Some things are there only when an earlier view left them.
+        let name = match name.strip_prefix('?') {
+            Some(name) if tab.count(&marked(name)).await? == 0 => continue,
+            Some(name) => name,
+            None => name,
+        };
+        let inner = if matches!(name, "stand-in" | "track-setup" | "block-swap" | "block-why" | "signals") {
             format!("{} summary", marked(name))
         } else {
             marked(name)

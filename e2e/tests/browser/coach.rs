@@ -54,6 +54,11 @@ impl Device {
         self.tab.open(url).await
     }
 
+    /// Opens another, empty tab beside the app.
+    pub async fn other_tab(&self, screen: Screen) -> Result<Tab> {
+        self.browser.tab(screen).await
+    }
+
     /// Goes to a screen by its tab.
     pub async fn go(&self, screen: &str) -> Result<()> {
         self.tab.click(&marked(&format!("tab-{screen}"))).await?;

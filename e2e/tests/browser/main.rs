@@ -3,6 +3,7 @@
 mod coach;
 mod digits;
 mod first_run;
+mod lesson;
 mod screens;
 mod tools_work;
 mod trackside;

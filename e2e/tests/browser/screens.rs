@@ -10,7 +10,7 @@ const NARROW: Screen = Screen { name: "320x640", width_px: 320, height_px: 640, 
 /// Smallest target that a finger hits, in CSS pixels (WCAG 2.2, 2.5.8).
 const TARGET_MIN_PX: f64 = 24.0;
 /// The screens, by the word in their tab.
-const SCREENS: [&str; 5] = ["class", "today", "kit", "trackside", "lanes"];
+const SCREENS: [&str; 6] = ["class", "today", "kit", "trackside", "lanes", "lesson"];
 
 #[tokio::test]
 async fn no_screen_scrolls_sideways_on_a_narrow_phone() -> Result<()> {

@@ -41,6 +41,8 @@ pub enum Screen {
     Kit,
     /// Lanes, floor, print.
     Lanes,
+    /// What happens when, and the clock.
+    Lesson,
     /// One tap per run.
     Trackside,
     /// What the runs say.
@@ -49,8 +51,15 @@ pub enum Screen {
 
 impl Screen {
     /// All of them.
-    pub const ALL: [Screen; 6] =
-        [Screen::Class, Screen::Today, Screen::Kit, Screen::Lanes, Screen::Trackside, Screen::Findings];
+    pub const ALL: [Screen; 7] = [
+        Screen::Class,
+        Screen::Today,
+        Screen::Kit,
+        Screen::Lanes,
+        Screen::Lesson,
+        Screen::Trackside,
+        Screen::Findings,
+    ];
 
     /// Name in addresses and test attributes.
     pub fn slug(self) -> &'static str {
@@ -59,6 +68,7 @@ impl Screen {
             Screen::Today => "today",
             Screen::Kit => "kit",
             Screen::Lanes => "lanes",
+            Screen::Lesson => "lesson",
             Screen::Trackside => "trackside",
             Screen::Findings => "findings",
         }

@@ -2,6 +2,7 @@
 
 mod app;
 mod net;
+mod signals;
 mod store;
 mod sync;
 mod ui;

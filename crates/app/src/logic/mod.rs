@@ -1,9 +1,11 @@
 //! What the app decides without a browser: tested natively, used by the screens.
 
 pub mod change;
+pub mod clock;
 pub mod entry;
 pub mod jobs;
 pub mod lanes_json;
+pub mod lesson;
 pub mod list;
 pub mod replica;
 pub mod trackside;

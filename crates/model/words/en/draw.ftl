@@ -74,6 +74,38 @@ draw-legend-measured = measured
 draw-legend-range = likely range (9 in 10)
 draw-legend-lane-gap = the lane's gap
 
+## Where the feet go
+draw-foot-left = L
+draw-foot-right = R
+draw-foot-left-said = left
+draw-foot-right-said = right
+draw-feet-title = { $drill }: where the feet go
+draw-feet-leads = leads
+draw-feet-works = works
+draw-feet-contacts = { $gap } · { $count ->
+    [one] 1 contact a gap
+   *[other] { $count } contacts a gap
+}
+draw-feet-both-ways = both ways
+draw-feet-call = call
+draw-feet-turn = turn on call
+draw-feet-spot-one = on the spot, one leg works
+draw-feet-spot-turns = on the spot, left and right in turn
+draw-feet-free = without hurdles
+draw-feet-desc-crossed = Seen from above: { $hurdles } hurdles, { $gap }. { $count ->
+    [one] One foot contact in every gap.
+   *[other] { $count } foot contacts in every gap.
+}
+draw-feet-desc-in-turn = Left and right lead over the hurdles in turn: { $legs }.
+draw-feet-desc-same = The { $leg } foot leads over every hurdle and lands first. Whoever starts from the other mark leads with the other foot.
+draw-feet-desc-one-leg = The { $leg } foot goes over every hurdle. The { $other } foot stays beside them and lands level with each one. Then the other leg works.
+draw-feet-desc-sideways = The toes point across the lane. The { $leg } foot goes over first, the { $other } foot follows.
+draw-feet-desc-both-ways = It goes both ways; on the way back the other foot goes first.
+draw-feet-desc-turn = On the call the direction changes.
+draw-feet-desc-spot-one = Seen from above: nobody leaves the spot. The { $other } foot stands, the { $leg } foot cycles. Then the other leg works.
+draw-feet-desc-spot-turns = Seen from above: nobody leaves the spot. Left and right foot cycle in turn.
+draw-feet-desc-free = Seen from above: running steps without hurdles, left and right in turn.
+
 ## Printed plan
 draw-plan-title = { $count ->
     [1] One lane for { $class }

@@ -15,6 +15,14 @@ pub fn icon(name: &'static str) -> AnyView {
         "kit" => "<path d='M5 20V7.5h14V20M2.5 20h5M16.5 20h5M5 12h14'/>",
         // Looking down a lane with hurdles.
         "lanes" => "<path d='M8.5 3L3.5 21M15.5 3l5 18M8 7h8M6.6 12h10.8M5 18h14'/>",
+        // A watch.
+        "lesson" => {
+            "<circle cx='12' cy='13' r='8'/><path d='M12 8.500V13l3 2M9.500 2.500h5M18.500 5.500l1.500 1.500'/>"
+        }
+        "pause" => "<path d='M8 5v14M16 5v14'/>",
+        "play" => "<path d='M7 4.500l12 7.500-12 7.500z'/>",
+        "skip" => "<path d='M5 5l9 7-9 7zM18.500 5v14'/>",
+        "back" => "<path d='M19 5l-9 7 9 7zM5.500 5v14'/>",
         // A hurdle that fell, and a finger that says so.
         "trackside" => "<path d='M3 20.5h18M6 17l-2.500 3.500M18 17l2.500 3.500M12 14V4M8 8l4-4 4 4'/>",
         // Ranges with their dots.

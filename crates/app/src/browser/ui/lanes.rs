@@ -698,7 +698,7 @@ pub fn fill_paper(app: App) -> bool {
                 let options = CountingOptions { paper, date, software, ..CountingOptions::default() };
                 Some(body_html(&counting_sheets(plan, &class, &words.0, &options)))
             }
-            Screen::Class | Screen::Today | Screen::Kit => None,
+            Screen::Class | Screen::Today | Screen::Kit | Screen::Lesson => None,
         }
     });
     let Some(element) = web_sys::window()

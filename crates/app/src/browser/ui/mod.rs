@@ -7,6 +7,8 @@ mod icons;
 mod import;
 mod kit;
 mod lanes;
+mod lesson;
+mod lesson_plan;
 mod line_up;
 mod measure;
 mod paper_runs;

@@ -8,7 +8,7 @@ use leptos::prelude::*;
 
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
-use super::{child, class, findings, import, kit, lanes, line_up, measure, today, trackside};
+use super::{child, class, findings, import, kit, lanes, lesson, line_up, measure, today, trackside};
 use crate::browser::app::{App, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
 use crate::browser::worker;
@@ -22,6 +22,7 @@ pub fn Shell() -> impl IntoView {
     // A memo, so that the page stays as it is when a record is written or confirmed: somebody may be typing in it.
     let is_read = Memo::new(move |_| app.local.with(|local| local.is_some()));
     trackside::provide(app);
+    lesson::provide(app);
     view! {
         <a class="skip" href="#main" on:click=move |event| {
             event.prevent_default();
@@ -83,6 +84,7 @@ fn Page() -> impl IntoView {
                 Screen::Today => view! { <today::TodayScreen/> }.into_any(),
                 Screen::Kit => view! { <kit::KitScreen/> }.into_any(),
                 Screen::Lanes => view! { <lanes::LanesScreen/> }.into_any(),
+                Screen::Lesson => view! { <lesson::LessonScreen/> }.into_any(),
                 Screen::Trackside => view! { <trackside::TracksideScreen/> }.into_any(),
                 Screen::Findings => view! { <findings::FindingsScreen/> }.into_any(),
             };
@@ -108,6 +110,7 @@ fn TopLine() -> impl IntoView {
                 {icon("swap")}
                 <span class="sr">{t("app-choose-class")}</span>
             </button>
+            <lesson::LessonChip/>
             <SaveState/>
         </header>
     }
@@ -210,6 +213,7 @@ fn NextBar() -> impl IntoView {
                 </div>
             }
             .into_any(),
+            Screen::Lesson => view! { <lesson::LessonBar/> }.into_any(),
             Screen::Trackside => view! { <trackside::VerbBar/> }.into_any(),
             Screen::Findings => ().into_any(),
         }
@@ -227,6 +231,7 @@ fn Tabs() -> impl IntoView {
                 Screen::Today => ("app-tab-today", "today"),
                 Screen::Kit => ("app-tab-kit", "kit"),
                 Screen::Lanes => ("app-tab-lanes", "lanes"),
+                Screen::Lesson => ("lesson-plan-tab", "lesson"),
                 Screen::Trackside => ("trackside-tab", "trackside"),
                 Screen::Findings => ("app-tab-findings", "findings"),
             };

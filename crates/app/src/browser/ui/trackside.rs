@@ -243,7 +243,8 @@ impl Track {
         self.chosen_lane.set(Some(lane.to_owned()));
     }
 
-    fn choose_drill(self, drill: &str) {
+    /// Chooses the drill that is run.
+    pub fn choose_drill(self, drill: &str) {
         keep_preference("lanewright-drill", drill);
         self.chosen_drill.set(Some(drill.to_owned()));
     }

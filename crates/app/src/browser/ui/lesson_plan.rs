@@ -1,0 +1,388 @@
+//! The lesson before it begins: minutes, blocks, and what of them the coach fixes, changes or drops.
+
+use lanewright_model::{Arg, DrillId, Message};
+use lanewright_science::lesson::{BLOCK_MINUTES, Lesson, LessonError, Use};
+use leptos::prelude::*;
+
+use super::icons::icon;
+use super::kit::Stepper;
+use super::lanes::no_plan;
+use super::lesson::{by_drill, change_of, drill_name, lanes_drill, lessons, part_name};
+use super::parts::{Choice, app, notice, t, value_of};
+use crate::browser::app::{App, LADDER};
+use crate::logic::lesson::{LessonAsk, MINUTES, Part, PartLane, What, parts_of};
+
+/// Bouts that are offered: seconds of work and of rest (common practice, no source).
+const BOUTS: [(u64, u64); 6] = [(5, 25), (10, 20), (10, 40), (15, 45), (20, 40), (30, 60)];
+
+/// The screen before a lesson begins.
+#[component]
+pub fn Planning() -> impl IntoView {
+    let own = lessons();
+    let use_for = Memo::new(move |_| own.ask.with(|ask| ask.use_for));
+    let by_tape = Memo::new(move |_| own.ask.with(|ask| ask.by_tape));
+    view! {
+        <h1>{t("lesson-plan-title")}</h1>
+        <div class="lesson-ask">
+            <Choice
+                label="lesson-plan-use"
+                test="lesson-use"
+                options=vec![
+                    (Use::WarmUp, "lesson-use-warm-up", "warm-up"),
+                    (Use::Station, "lesson-use-station", "station"),
+                    (Use::Lesson, "lesson-use-lesson", "lesson"),
+                ]
+                chosen=use_for
+                choose=move |use_for| own.change_ask(|ask| {
+                    *ask = LessonAsk { by_tape: ask.by_tape, ..LessonAsk::of(use_for) };
+                })
+            />
+            <div class="field lesson-minutes">
+                <span class="label">{t("lesson-plan-minutes")}</span>
+                <Stepper
+                    label=Signal::derive(t("lesson-plan-minutes"))
+                    test="lesson-minutes".to_owned()
+                    value=Signal::derive(move || own.ask.with(|ask| ask.minutes))
+                    low=MINUTES.0
+                    high=MINUTES.1
+                    change=move |minutes| own.change_ask(|ask| ask.minutes = minutes)
+                />
+            </div>
+            <Choice
+                label="lesson-plan-resetting"
+                test="lesson-resetting"
+                options=vec![
+                    (false, "lesson-plan-on-marks", "marks"),
+                    (true, "lesson-plan-by-tape", "tape"),
+                ]
+                chosen=by_tape
+                choose=move |by_tape| own.change_ask(|ask| ask.by_tape = by_tape)
+            />
+        </div>
+        <Planned/>
+    }
+}
+
+#[component]
+fn Planned() -> impl IntoView {
+    let app = app();
+    let own = lessons();
+    let parts = Memo::new(move |_| {
+        own.planned.with(|planned| match planned {
+            Some(Ok(lesson)) => parts_of(lesson, &own.ask.get_untracked()),
+            _ => Vec::new(),
+        })
+    });
+    let hands = move || {
+        let changed = own.ask.with(LessonAsk::is_changed);
+        let back = own.before.with(Option::is_some);
+        view! {
+            <div class="row">
+                {back.then(|| view! {
+                    <button type="button" class="btn small" data-test="lesson-change-back" on:click=move |_| own.change_back()>
+                        {icon("undo")}
+                        <span>{t("lesson-plan-back")}</span>
+                    </button>
+                })}
+                {changed.then(|| view! {
+                    <button
+                        type="button"
+                        class="btn small"
+                        data-test="lesson-afresh"
+                        on:click=move |_| own.change_ask(LessonAsk::afresh)
+                    >
+                        {t("lesson-plan-afresh")}
+                    </button>
+                })}
+            </div>
+        }
+    };
+    view! {
+        <p class="lesson-working soft" role="status" hidden=move || !own.planning.get()>
+            {t("lesson-plan-working")}
+        </p>
+        {move || own.planned.with(|planned| match planned {
+            Some(Err(LessonError::Plan(error))) => no_plan(app, error),
+            Some(Err(error)) => notice("warn", error.message()),
+            _ => ().into_any(),
+        })}
+        {hands}
+        {move || own.planned.with(|planned| match planned {
+            Some(Ok(lesson)) => sum_of(app, lesson),
+            _ => ().into_any(),
+        })}
+        <ol class="lesson-parts" data-test="lesson-parts" class:waits=move || own.planning.get()>
+            {move || parts.get().into_iter().map(|part| part_card(app, part)).collect_view()}
+        </ol>
+        {move || own.planned.with(|planned| match planned {
+            Some(Ok(lesson)) => around(app, lesson),
+            _ => ().into_any(),
+        })}
+    }
+}
+
+fn sum_of(app: App, lesson: &Lesson) -> AnyView {
+    let sum = Message::new("lesson-plan-sum")
+        .with("total", Arg::Count(lesson.total_minutes.into()))
+        .with("minutes", Arg::Count(lesson.minutes.into()))
+        .with("blocks", Arg::Count(lesson.blocks.len() as i64));
+    let runs = Message::new("lesson-plan-sum-runs")
+        .with("runs", Arg::Count(lesson.moving.runs_per_child.round() as i64))
+        .with("share", Arg::Share(lesson.moving.share_of_blocks));
+    view! {
+        <div class="lesson-sum" data-test="lesson-sum">
+            <p class="lead"><b>{move || app.say(&sum)}</b></p>
+            <p class="soft">{move || app.say(&runs)}</p>
+            {(!lesson.fits).then(|| notice("bad", Message::new("lesson-plan-fits-not")))}
+        </div>
+    }
+    .into_any()
+}
+
+fn part_card(app: App, part: Part) -> AnyView {
+    let name = part_name(&part);
+    let minutes = Message::new("lesson-plan-block-minutes").with("minutes", Arg::Count(part.minutes.into()));
+    match part.what {
+        What::Block { number, lanes } => block_card(app, number, part.minutes, lanes),
+        What::Fixed(_) => view! {
+            <li class="lesson-part">
+                <b class="number">{move || app.say(&minutes)}</b>
+                <span>{move || app.say(&name)}</span>
+            </li>
+        }
+        .into_any(),
+        What::Change(lanes) => {
+            let rows = lanes
+                .into_iter()
+                .map(|lane| change_of(app, lane.lane, lane.setting, lane.gap_m, &lane.movers));
+            view! {
+                <li class="lesson-part">
+                    <b class="number">{move || app.say(&minutes)}</b>
+                    <div>
+                        <span>{move || app.say(&name)}</span>
+                        <ul class="plain soft">{rows.collect_view()}</ul>
+                    </div>
+                </li>
+            }
+            .into_any()
+        }
+    }
+}
+
+fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> AnyView {
+    let own = lessons();
+    let count = Arg::Count(number as i64 + 1);
+    let title = Message::new("lesson-plan-block").with("number", count.clone());
+    let said_minutes = Message::new("lesson-plan-block-minutes").with("minutes", Arg::Count(minutes.into()));
+    let shorter = Message::new("lesson-plan-shorter").with("number", count.clone());
+    let longer = Message::new("lesson-plan-longer").with("number", count);
+    // Fixing a block changes nothing else of it.
+    let fixed = Memo::new(move |_| own.ask.with(|ask| ask.is_fixed(number)));
+    let with_lesson = move |change: fn(&mut LessonAsk, &Lesson, usize)| {
+        own.planned.with_untracked(|planned| {
+            if let Some(Ok(lesson)) = planned {
+                own.change_ask(|ask| change(ask, lesson, number));
+            }
+        });
+    };
+    let (blocks, why) = own.planned.with_untracked(|planned| match planned {
+        Some(Ok(lesson)) => (
+            lesson.blocks.len(),
+            lesson.blocks.get(number).map(|block| block.why.clone()).unwrap_or_default(),
+        ),
+        _ => (1, Vec::new()),
+    });
+    let why = why.into_iter().map(|said| view! { <li>{move || app.say(&said)}</li> }).collect_view();
+    let drills = by_drill(&lanes)
+        .into_iter()
+        .map(|(drill, lanes)| {
+            let said = lanes_drill(app, &drill, &lanes);
+            let cue = LADDER.get(&drill.0).map(|drill| drill.cue.clone()).unwrap_or_default();
+            let easier: Vec<String> = lanes
+                .iter()
+                .flat_map(|lane| &lane.easier)
+                .map(|(drill, names)| {
+                    app.say(
+                        &Message::new("lesson-now-easier")
+                            .with("drill", Arg::Say(Box::new(drill_name(drill))))
+                            .text("names", names.join(", ")),
+                    )
+                })
+                .collect();
+            let easier = easier.into_iter().map(|said| view! { <p class="soft">{said}</p> }).collect_view();
+            view! {
+                <div>
+                    <p><b>{move || app.say(&said)}</b></p>
+                    <p class="clock-cue">{format!("“{cue}”")}</p>
+                    {easier}
+                </div>
+            }
+        })
+        .collect_view();
+    let swaps = lanes.into_iter().map(|lane| swap_of(app, number, &lane)).collect_view();
+    view! {
+        <li class="lesson-block card" data-test="lesson-block" class:fixed=move || fixed.get()>
+            <div class="lesson-block-top">
+                <h2>{move || app.say(&title)}</h2>
+                {move || fixed.get().then(|| view! { <span class="tag">{t("lesson-plan-fixed")}</span> })}
+                <div class="lesson-stretch">
+                    <button
+                        type="button"
+                        class="btn"
+                        data-test="block-less"
+                        aria-label=move || app.say(&shorter)
+                        disabled={minutes <= BLOCK_MINUTES.0}
+                        on:click=move |_| with_lesson(|ask, lesson, block| ask.stretch(lesson, block, false))
+                    >
+                        "−"
+                    </button>
+                    <b class="number" data-test="block-minutes">{move || app.say(&said_minutes)}</b>
+                    <button
+                        type="button"
+                        class="btn"
+                        data-test="block-more"
+                        aria-label=move || app.say(&longer)
+                        disabled={minutes >= BLOCK_MINUTES.1}
+                        on:click=move |_| with_lesson(|ask, lesson, block| ask.stretch(lesson, block, true))
+                    >
+                        "+"
+                    </button>
+                </div>
+            </div>
+            {drills}
+            <div class="row">
+                <button
+                    type="button"
+                    class="btn small"
+                    data-test="block-fix"
+                    on:click=move |_| {
+                        if fixed.get_untracked() {
+                            own.change_ask(|ask| ask.loosen(number));
+                        } else {
+                            with_lesson(|ask, lesson, block| ask.fix(lesson, block));
+                        }
+                    }
+                >
+                    {move || app.get(if fixed.get() { "lesson-plan-loosen" } else { "lesson-plan-fix" })}
+                </button>
+                <button
+                    type="button"
+                    class="btn small"
+                    data-test="block-drop"
+                    disabled={blocks < 2}
+                    on:click=move |_| with_lesson(LessonAsk::drop_block)
+                >
+                    {t("lesson-plan-drop")}
+                </button>
+            </div>
+            <details data-test="block-swap">
+                <summary>{t("lesson-plan-swap")}</summary>
+                <div class="lesson-swaps">{swaps}{bouts_of(app, number)}</div>
+            </details>
+            <details data-test="block-why">
+                <summary>{t("lesson-plan-why")}</summary>
+                <ul class="plain">{why}</ul>
+            </details>
+        </li>
+    }
+    .into_any()
+}
+
+/// The drills that a lane can hold, to choose another.
+fn swap_of(app: App, block: usize, lane: &PartLane) -> AnyView {
+    let own = lessons();
+    let possible: Vec<DrillId> = own.planned.with_untracked(|planned| match planned {
+        Some(Ok(lesson)) => {
+            let group = lesson.groups.iter().find(|group| group.lane == lane.lane);
+            let held = |id: &str| group.is_some_and(|group| group.spacing_m.contains_key(id));
+            LADDER.drills().iter().filter(|drill| held(&drill.id.0)).map(|drill| drill.id.clone()).collect()
+        }
+        _ => Vec::new(),
+    });
+    let (letter, chosen) = (lane.lane.clone(), lane.drill.clone());
+    let id = format!("swap-{block}-{letter}");
+    let label = Message::new("lesson-plan-swap-lane").text("lane", letter.clone());
+    let options = possible
+        .into_iter()
+        .map(|drill| {
+            let name = drill_name(&drill);
+            view! { <option value=drill.0.clone() selected={drill == chosen}>{move || app.say(&name)}</option> }
+        })
+        .collect_view();
+    view! {
+        <div class="field">
+            <label for=id.clone()><span class="label">{move || app.say(&label)}</span></label>
+            <select id=id.clone() data-test=id on:change=move |event| {
+                let drill = DrillId(value_of(&event));
+                own.change_ask(|ask| ask.swap(block, &letter, &drill));
+            }>
+                {options}
+            </select>
+        </div>
+    }
+    .into_any()
+}
+
+fn bouts_of(app: App, block: usize) -> AnyView {
+    let own = lessons();
+    let chosen = own.ask.with_untracked(|ask| ask.bouts.get(&block).copied());
+    let id = format!("bouts-{block}");
+    let options = BOUTS
+        .map(|(work_s, rest_s)| {
+            let said = Message::new("lesson-plan-bouts-of")
+                .with("work", Arg::Count(work_s as i64))
+                .with("rest", Arg::Count(rest_s as i64));
+            view! {
+                <option value=format!("{work_s}-{rest_s}") selected={chosen == Some((work_s, rest_s))}>
+                    {move || app.say(&said)}
+                </option>
+            }
+        })
+        .collect_view();
+    view! {
+        <div class="field">
+            <label for=id.clone()><span class="label">{t("lesson-plan-bouts")}</span></label>
+            <select id=id.clone() data-test=id on:change=move |event| {
+                let value = value_of(&event);
+                let bouts = BOUTS.into_iter().find(|(work_s, rest_s)| format!("{work_s}-{rest_s}") == value);
+                own.change_ask(|ask| {
+                    match bouts {
+                        Some(bouts) => ask.bouts.insert(block, bouts),
+                        None => ask.bouts.remove(&block),
+                    };
+                });
+            }>
+                <option value="none" selected=chosen.is_none()>{t("lesson-plan-bouts-none")}</option>
+                {options}
+            </select>
+        </div>
+    }
+    .into_any()
+}
+
+/// What belongs to the lesson and is no part of it.
+fn around(app: App, lesson: &Lesson) -> AnyView {
+    let list = |title: &'static str, test: &'static str, said: Vec<Message>, open: bool| {
+        (!said.is_empty()).then(|| {
+            let rows =
+                said.into_iter().map(|said| view! { <li>{move || app.say(&said)}</li> }).collect_view();
+            view! {
+                <details data-test=test open=open>
+                    <summary>{t(title)}</summary>
+                    <ul class="plain">{rows}</ul>
+                </details>
+            }
+        })
+    };
+    let prepare = [&lesson.jobs, &lesson.talk, &lesson.demonstrate, &lesson.card].into_iter().flatten();
+    let helps = lesson.more_moving.iter().map(|help| help.say.clone()).collect();
+    view! {
+        <div class="lesson-around">
+            {list("lesson-plan-cautions", "lesson-cautions", lesson.cautions.clone(), true)}
+            {list("lesson-plan-prepare", "lesson-prepare", prepare.cloned().collect(), false)}
+            {list("lesson-plan-more-moving", "lesson-more-moving", helps, false)}
+            {list("lesson-plan-notes", "lesson-notes", lesson.notes.clone(), false)}
+        </div>
+    }
+    .into_any()
+}
