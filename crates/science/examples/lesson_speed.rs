@@ -1,5 +1,5 @@
 //! Prints how long planning a lesson takes, what it is worth, and the bound, for invented classes of 32 with no, some
-//! and much history.
+//! and much history. A number as argument is the most steps of the search; `--blocks` prints the blocks too.
 
 use std::time::Instant;
 
@@ -95,7 +95,10 @@ fn main() {
                 lanes.space = Some(Space::hall(40.0, 28.0));
                 lanes.adults = adults;
                 let options = Options { now, losses: Losses::default() };
-                let input = LessonInput::new(lanes, &ladder, &runs, options, Use::Lesson, 50);
+                let mut input = LessonInput::new(lanes, &ladder, &runs, options, Use::Lesson, 50);
+                if let Some(steps) = std::env::args().find_map(|argument| argument.parse().ok()) {
+                    input.steps_max = steps;
+                }
                 let began = Instant::now();
                 let planned = lesson(&input).expect("a lesson");
                 let first_ms = began.elapsed().as_secs_f64() * 1e3;
