@@ -10,6 +10,7 @@ pub mod decide;
 pub mod lanes;
 pub mod normal;
 pub mod plan;
+pub mod proportion;
 #[cfg(test)]
 mod seeded;
 pub mod site;

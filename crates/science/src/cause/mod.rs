@@ -210,6 +210,8 @@ pub struct Regression {
     pub rows: Vec<RegressionRow>,
     /// The most probable effects as found here, in the same order.
     pub effects: Vec<f64>,
+    /// Standard deviation of each effect's posterior (Laplace), in the same order.
+    pub spreads: Vec<f64>,
 }
 
 /// Returns the regression for one spread of runners, with its solution. `None` as for [`cause`].
@@ -230,7 +232,10 @@ pub fn regression(runs: &[&Run], ladder: &Ladder, runner_sd: f64) -> Option<Regr
         })
         .collect();
     let effects = mode.dense.iter().chain(&mode.slots).copied().collect();
-    Some(Regression { sds, rows, effects })
+    let dense = (0..design.dense()).map(|column| mode.sum_of(&[(column, 1.0)], &[]));
+    let slots = (0..design.slots.len()).map(|slot| mode.sum_of(&[], &[(slot, 1.0)]));
+    let spreads = dense.chain(slots).map(|(_, variance)| variance.sqrt()).collect();
+    Some(Regression { sds, rows, effects, spreads })
 }
 
 fn design(runs: &[&Run], ladder: &Ladder) -> Design {

@@ -20,6 +20,7 @@ use lanewright_model::run::{HurdleSet, Leg, Observation, Run, Watched};
 use lanewright_model::words::Message;
 use serde::{Deserialize, Serialize};
 
+use crate::proportion;
 use chain::Chain;
 use fit::{Evidence, Fit, GRID, Pattern, Table};
 
@@ -862,7 +863,8 @@ fn leg_difference(case: &Case, drill: Option<&Drill>) -> Option<LegDifference> {
     }
     let rate = |leg: usize| f64::from(knocks[leg]) / f64::from(crossings[leg]);
     let worse = usize::from(rate(1) > rate(0));
-    let p_worse = p_greater(knocks[worse], crossings[worse], knocks[1 - worse], crossings[1 - worse]);
+    let p_worse =
+        proportion::p_greater(knocks[worse], crossings[worse], knocks[1 - worse], crossings[1 - worse]);
     Some(LegDifference {
         leg: if worse == 1 { Leg::Right } else { Leg::Left },
         knocks: knocks[worse],
@@ -871,33 +873,6 @@ fn leg_difference(case: &Case, drill: Option<&Drill>) -> Option<LegDifference> {
         other_crossings: crossings[1 - worse],
         p_worse,
     })
-}
-
-/// Probability that the first of two binomial rates is the greater one, under uniform priors, on a fine grid.
-fn p_greater(knocks: u32, of: u32, other_knocks: u32, of_other: u32) -> f64 {
-    const STEPS: usize = 400;
-    let density = |hits: u32, n: u32| -> Vec<f64> {
-        let logs: Vec<f64> = (0..STEPS)
-            .map(|step| {
-                let p = (step as f64 + 0.5) / STEPS as f64;
-                f64::from(hits) * libm::log(p) + f64::from(n - hits) * libm::log1p(-p)
-            })
-            .collect();
-        let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let mut values: Vec<f64> = logs.iter().map(|value| libm::exp(value - top)).collect();
-        let sum: f64 = values.iter().sum();
-        for value in &mut values {
-            *value /= sum;
-        }
-        values
-    };
-    let (first, second) = (density(knocks, of), density(other_knocks, of_other));
-    let (mut below, mut sum) = (0.0, 0.0);
-    for (a, b) in first.iter().zip(&second) {
-        sum += a * (below + 0.5 * b);
-        below += b;
-    }
-    sum
 }
 
 /// Looks at the latest run with two or more falls in a row that has a run after it.

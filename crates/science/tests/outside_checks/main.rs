@@ -3,6 +3,8 @@
 mod body;
 mod decide;
 mod lanes;
+mod proportion;
+mod references;
 mod site;
 mod stride;
 mod topple;
