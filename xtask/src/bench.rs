@@ -11,7 +11,7 @@ use anyhow::{Context, Result, bail, ensure};
 use serde_json::Value;
 
 use crate::house::House;
-use crate::tools;
+use crate::{tools, web};
 
 /// One comparison, as `bench/bench.toml` describes it.
 struct Comparison {
@@ -109,7 +109,7 @@ fn compare(house: &House, comparison: &Comparison, keep: bool) -> Result<usize> 
         };
         let equal = same(&said.result, &other.result, comparison.tolerance);
         unequal += usize::from(!equal);
-        let ratio = format!("{:.0}", other.seconds / said.seconds);
+        let ratio = format!("{:.1}", other.seconds / said.seconds);
         let verdict =
             if equal { "equal".to_owned() } else { format!("DIFFERS: {} | {}", said.result, other.result) };
         println!(
@@ -166,7 +166,26 @@ fn said(house: &House, words: &[String], input: Option<&str>) -> Result<String> 
             command.env_remove("OPENBLAS_CORETYPE").env_remove("OPENBLAS_L2_SIZE");
             command
         }
-        other => bail!("a side runs through cargo or python, not {other}"),
+        "browser" => {
+            // The app as it ships, and a program of ours that runs it in a browser.
+            web::build(house, web::Kind::Ship)?;
+            tools::run(house.cargo().args([
+                "build",
+                "--quiet",
+                "-p",
+                "lanewright",
+                "-p",
+                "lanewright-e2e",
+                "--bins",
+            ]))?;
+            let mut command = house.cargo();
+            command.args(["run", "--quiet", "-p", "lanewright-e2e", "--bin"]);
+            command
+                .env("LANEWRIGHT_BROWSER", tools::ensure_browser()?)
+                .env("LANEWRIGHT_PROGRAM", house.program());
+            command
+        }
+        other => bail!("a side runs through cargo, python or a browser, not {other}"),
     };
     let mut child = command
         .args(args)

@@ -3,6 +3,7 @@
 pub mod change;
 pub mod entry;
 pub mod jobs;
+pub mod kept;
 pub mod lanes_json;
 pub mod list;
 pub mod replica;

@@ -239,12 +239,14 @@ pub struct Known {
     pub parameters: fit::ClassParameters,
     /// Difficulty of each drill that was seen.
     pub drill_shifts: BTreeMap<String, f64>,
+    /// Hurdles that lanes of this class usually have; taken from the runs when absent.
+    pub lane_hurdles: Option<u32>,
 }
 
 impl Default for Known {
     /// What a new class is: the documented defaults.
     fn default() -> Self {
-        Self { parameters: fit::DEFAULTS, drill_shifts: BTreeMap::new() }
+        Self { parameters: fit::DEFAULTS, drill_shifts: BTreeMap::new(), lane_hurdles: None }
     }
 }
 
@@ -289,7 +291,9 @@ impl<'a> ClassModel<'a> {
     }
 
     /// Takes in the runs with parameters that were learned before: what one more run costs.
-    pub fn with<I>(observations: I, ladder: &'a Ladder, options: &Options, known: &Known) -> Self
+    ///
+    /// What is said of one runner then rests on that runner's observations alone, so these are enough to give.
+    pub fn with<I>(observations: I, ladder: &'a Ladder, options: &Options, known: &'a Known) -> Self
     where
         I: IntoIterator<Item = &'a Observation> + Clone,
     {
@@ -306,10 +310,11 @@ impl<'a> ClassModel<'a> {
                 .map(|drill| (*drill).to_owned())
                 .zip(self.fit.drill_shifts.iter().copied())
                 .collect(),
+            lane_hurdles: Some(self.lane_hurdles),
         }
     }
 
-    fn build<I>(observations: I, ladder: &'a Ladder, options: &Options, known: Option<&Known>) -> Self
+    fn build<I>(observations: I, ladder: &'a Ladder, options: &Options, known: Option<&'a Known>) -> Self
     where
         I: IntoIterator<Item = &'a Observation> + Clone,
     {
@@ -322,6 +327,8 @@ impl<'a> ClassModel<'a> {
                 Observation::Bout(_) => None,
             })
             .collect();
+        // What was learned of a drill holds for a child who was not seen at it, too.
+        drills.extend(known.iter().flat_map(|known| known.drill_shifts.keys().map(String::as_str)));
         drills.sort_unstable();
         drills.dedup();
         let drill_index = |id: &str| drills.binary_search(&id).expect("collected above");
@@ -384,6 +391,7 @@ impl<'a> ClassModel<'a> {
             .iter()
             .max_by_key(|(hurdles, count)| (**count, **hurdles))
             .map_or(8, |(hurdles, _)| *hurdles);
+        let lane_hurdles = known.and_then(|known| known.lane_hurdles).unwrap_or(lane_hurdles);
         let drill_defaults = vec![0.0; drills.len()];
         let everything: Vec<Evidence> = cases
             .values()
@@ -514,6 +522,11 @@ impl<'a> ClassModel<'a> {
     /// Returns the number of hurdles that lanes usually have in these runs.
     pub fn lane_hurdles(&self) -> u32 {
         self.lane_hurdles
+    }
+
+    /// Returns the difficulty of a drill in units of ability; 0 for one that was not seen.
+    pub(crate) fn shift_of(&self, drill: &str) -> f64 {
+        self.drills.binary_search(&drill).map_or(0.0, |index| self.fit.drill_shifts[index])
     }
 
     pub(crate) fn ladder(&self) -> &'a Ladder {
@@ -728,7 +741,12 @@ fn other_drills_priors(likelihoods: &[[f64; GRID]]) -> Vec<[f64; GRID]> {
         .collect();
     let marginals: Vec<Vec<f64>> = likelihoods
         .iter()
-        .map(|likelihood| given.iter().map(|row| fit::log_marginal(likelihood, row)).collect())
+        .map(|likelihood| {
+            let top = likelihood.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let scaled = likelihood.map(|value| libm::exp(value - top));
+            let sum_over = |row: &[f64; GRID]| row.iter().zip(&scaled).map(|(a, b)| a * b).sum::<f64>();
+            given.iter().map(|row| top + libm::log(sum_over(row))).collect()
+        })
         .collect();
     (0..likelihoods.len())
         .map(|drill| {
