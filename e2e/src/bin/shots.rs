@@ -50,7 +50,7 @@ const VIEWS: [View; 24] = [
     View {
         name: "findings-child",
         screen: "findings",
-        clicks: &["findings-part-children", "finding", "runs-of"],
+        clicks: &["tab-class", "tab-findings", "finding", "runs-of"],
     },
     View { name: "findings-lanes", screen: "findings", clicks: &["findings-part-lanes"] },
     View { name: "findings-watch", screen: "findings", clicks: &["findings-part-watch"] },

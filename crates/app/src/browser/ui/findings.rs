@@ -270,7 +270,7 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
         needed: decision.needed,
         enough: decision.action != Action::NotEnoughSeen,
     };
-    let figure = app.words.with(|words| rate_row(&name, &rate, 168.0, &words.0, Style::Screen));
+    let figure = app.words.with(|words| rate_row(&name, &rate, 320.0, &words.0, Style::Screen));
     let clean = Message::new("app-findings-clean")
         .with("mean", Arg::Share(rate.mean))
         .with("low", Arg::Share(rate.low))
@@ -492,7 +492,6 @@ fn Watch(found: Memo<Found>) -> impl IntoView {
                     let drill = drill_name(app, &next.drill);
                     view! {
                         <li class="watch-row" data-test="watch">
-                            {icon("chevron")}
                             <b class="name">{name}</b>
                             <span class="soft">{drill}</span>
                             <span>{move || app.say(&next.why)}</span>

@@ -263,6 +263,7 @@ impl Track {
         keep_preference("lanewright-lane", lane);
         self.correcting.set(None);
         self.chosen_lane.set(Some(lane.to_owned()));
+        to_the_child();
     }
 
     fn choose_drill(self, drill: &str) {
@@ -442,12 +443,29 @@ impl Track {
     }
 }
 
+/// Scrolls to the child who is up, once the screen is drawn.
+fn to_the_child() {
+    set_timeout(
+        || {
+            let document = web_sys::window().and_then(|window| window.document());
+            if let Some(who) = document.and_then(|document| document.get_element_by_id("track-who")) {
+                who.scroll_into_view();
+            }
+        },
+        Duration::from_millis(60),
+    );
+}
+
 /// The screen.
 #[component]
 pub fn TracksideScreen() -> impl IntoView {
     let app = app();
     let track = track();
     track.learn_later();
+    // Who has a lane begins at the child: name, strip and button are on one screen then.
+    if preference("lanewright-lane").is_some() {
+        to_the_child();
+    }
     let ready = Memo::new(move |_| {
         let empty = app.class.with(|class| class.as_ref().is_none_or(|class| class.runners.is_empty()));
         (empty, track.lanes.with(|lanes| lanes.is_empty()), track.drill.with(|drill| drill.is_none()))
