@@ -399,7 +399,8 @@ fn the_sentence_after_a_run_lets_a_single_knock_go_and_asks_for_one_more_try_aft
     let ladder = Ladder::built_in();
     let said = |runs: &[Run]| {
         let observations: Vec<Observation> = runs.iter().cloned().map(Observation::Run).collect();
-        let model = ClassModel::with(&observations, &ladder, &options(), &Known::default());
+        let known = Known::default();
+        let model = ClassModel::with(&observations, &ladder, &options(), &known);
         after_run(&model, runs.last().unwrap(), &options()).id
     };
     assert_eq!(said(&[run("a", 0, &[])]), "after-clean-first");
@@ -428,7 +429,8 @@ fn known_parameters_judge_like_freshly_learned_ones() {
         }
     }
     let learned = ClassModel::learn(&observations, &ladder, &options());
-    let again = ClassModel::with(&observations, &ladder, &options(), &learned.known());
+    let known = learned.known();
+    let again = ClassModel::with(&observations, &ladder, &options(), &known);
     assert_eq!(learned.decisions(&options()), again.decisions(&options()));
 }
 

@@ -18,6 +18,7 @@ fn equal_to(stored: &str, cases: Vec<Case>, tolerance: f64) {
     for (answer, case) in answers.iter().zip(cases) {
         assert_eq!(answer["case"], case.name.as_str());
         assert_eq!(answer["seed"].as_u64(), case.seed, "{}", case.name);
+        assert!(case.input.is_object(), "{}: the reference is given the problem itself", case.name);
         let ours = case.solve();
         let fields = answer["result"].as_object().unwrap();
         assert_eq!(fields.len(), ours.as_object().unwrap().len(), "{}", case.name);
