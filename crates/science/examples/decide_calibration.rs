@@ -1,5 +1,6 @@
 //! Judges simulated classes with known truth, beside a rule that knows the parameters, the streak rule and a
-//! plain proportion. The streak rule stands beside what theory says of it. Run: `cargo run --release -p lanewright-science --example decide_calibration`.
+//! plain proportion. The streak rule stands beside what theory says of it. Run:
+//! `cargo run --release -p lanewright-science --example decide_calibration`.
 
 use jiff::Timestamp;
 use lanewright_model::Ladder;

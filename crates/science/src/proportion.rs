@@ -129,7 +129,9 @@ mod tests {
 
     proptest! {
         #[test]
-        fn of_two_rates_one_is_the_greater(of in 0u32..200, share in 0.0..=1.0, of_other in 0u32..200, other in 0.0..=1.0) {
+        fn of_two_rates_one_is_the_greater(
+            (of, share) in (0u32..200, 0.0..=1.0), (of_other, other) in (0u32..200, 0.0..=1.0),
+        ) {
             let (hits, hits_other) = ((f64::from(of) * share) as u32, (f64::from(of_other) * other) as u32);
             let there = p_greater(hits, of, hits_other, of_other);
             let back = p_greater(hits_other, of_other, hits, of);

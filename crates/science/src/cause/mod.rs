@@ -245,8 +245,8 @@ const HOUR_MS: i64 = 3_600_000;
 
 /// Returns the set-up of each run: its name, and where that is only lane, gap and height, the laying of the hurdles.
 ///
-/// A name that somebody gave stays as it is. Otherwise a pause of more than [`LAID_ANEW_H`] begins a new laying, with the
-/// day of its first run behind the name (in world time; with the time of day when one day has two).
+/// A name that somebody gave stays as it is. Otherwise a pause of more than [`LAID_ANEW_H`] begins a new laying, with
+/// the day of its first run behind the name (in world time; with the time of day when one day has two).
 fn setups(runs: &[&Run]) -> Vec<String> {
     let mut order: Vec<usize> = (0..runs.len()).collect();
     order.sort_by_key(|index| runs[*index].at);
