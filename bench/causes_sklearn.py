@@ -1,6 +1,7 @@
 """The causes' regression by scikit-learn: logistic regression with a normal prior on every effect.
 
-A prior of standard deviation s on an effect is a unit ridge penalty once its column is multiplied by s.
+A prior of standard deviation s on an effect is a unit ridge penalty once its column is multiplied by s. The spread of
+the effects is the root of the diagonal of the inverse curvature at the solution, by NumPy.
 """
 
 import json
@@ -30,6 +31,12 @@ for line in sys.stdin:
     model = LogisticRegression(C=1.0, fit_intercept=False, solver="newton-cholesky", tol=1e-10, max_iter=200)
     clock = time.perf_counter()
     model.fit(design, np.array(outcome), sample_weight=np.array(weight))
+    p = model.predict_proba(design)[:, 1]
+    curvature = design.T @ (design * (np.array(weight) * p * (1 - p))[:, None]) + np.eye(len(sds))
+    spreads = sds * np.sqrt(np.diag(np.linalg.inv(curvature)))
     seconds = time.perf_counter() - clock
-    result = {"effects": [float(value) for value in model.coef_[0] * sds]}
+    result = {
+        "effects": [float(value) for value in model.coef_[0] * sds],
+        "spreads": [float(value) for value in spreads],
+    }
     print(json.dumps({"case": case["case"], "result": result, "seconds": seconds}), flush=True)

@@ -20,4 +20,6 @@ for line in sys.stdin:
     log_likelihood, posterior = model.score_samples(symbols, lengths)
     seconds = time.perf_counter() - clock
     result = {"log_likelihood": float(log_likelihood), "places_broken": float(posterior[:, 1].sum())}
+    if len(posterior) <= 200:
+        result["broken"] = [float(p) for p in posterior[:, 1]]
     print(json.dumps({"case": case["case"], "result": result, "seconds": seconds}), flush=True)

@@ -11,7 +11,7 @@ use anyhow::{Context, Result, bail, ensure};
 use serde_json::Value;
 
 use crate::house::House;
-use crate::tools;
+use crate::{tools, web};
 
 /// One comparison, as `bench/bench.toml` describes it.
 struct Comparison {
@@ -21,16 +21,25 @@ struct Comparison {
     reference: Option<Vec<String>>,
     /// Numbers may differ by this share of the larger one.
     tolerance: f64,
+    /// The answers of the reference are kept for tests.
+    keep: bool,
 }
 
-/// Runs the comparisons, or those whose name has the word in it, and prints what they show.
-pub fn bench(house: &House, word: Option<&str>) -> Result<()> {
+/// Reads the words behind `bench`, then runs the comparisons, or those whose name has the word in it, and prints what
+/// they show. With `--keep` the answers of the references go into `bench/reference`, for tests that need no Python.
+pub fn bench(house: &House, words: &[String]) -> Result<()> {
+    let keep = words.iter().any(|word| word == "--keep");
+    let word = match &words.iter().filter(|word| *word != "--keep").collect::<Vec<_>>()[..] {
+        [] => None,
+        [word] => Some(word.as_str()),
+        more => bail!("bench takes one word and --keep, not {}", more.len()),
+    };
     let mut unequal = 0;
     let mut ran = 0;
     for comparison in comparisons(&fs::read_to_string(house.root.join("bench/bench.toml"))?)? {
         if word.is_none_or(|word| comparison.name.contains(word)) {
             ran += 1;
-            unequal += compare(house, &comparison)?;
+            unequal += compare(house, &comparison, keep)?;
         }
     }
     ensure!(ran > 0, "no comparison of that name in bench/bench.toml");
@@ -54,6 +63,7 @@ fn comparisons(text: &str) -> Result<Vec<Comparison>> {
                 ours: words("ours").context("a comparison has a command for ours")?,
                 reference: words("reference"),
                 tolerance: entry.get("tolerance").and_then(toml::Value::as_float).unwrap_or(1e-9),
+                keep: entry.get("keep").and_then(toml::Value::as_bool).unwrap_or(false),
             })
         })
         .collect()
@@ -62,12 +72,13 @@ fn comparisons(text: &str) -> Result<Vec<Comparison>> {
 /// What one side says about one case.
 #[derive(Debug, Clone)]
 struct Said {
+    seed: Value,
     result: Value,
     seconds: f64,
 }
 
 /// Runs both sides on the same cases in this run; returns how many results differ.
-fn compare(house: &House, comparison: &Comparison) -> Result<usize> {
+fn compare(house: &House, comparison: &Comparison, keep: bool) -> Result<usize> {
     println!("{}: {}", comparison.name, comparison.asks);
     let ours_text = said(house, &comparison.ours, None)?;
     let ours = read(&ours_text)?;
@@ -80,6 +91,9 @@ fn compare(house: &House, comparison: &Comparison) -> Result<usize> {
     };
     let theirs: BTreeMap<String, Said> =
         read(&said(house, reference, Some(&ours_text))?)?.into_iter().collect();
+    if keep && comparison.keep {
+        keep_answers(house, comparison, &ours, &theirs)?;
+    }
     let mut unequal = 0;
     println!("  {:24} {:>12} {:>12} {:>9}  result", "case", "ours", "reference", "ratio");
     for (case, said) in &ours {
@@ -95,7 +109,7 @@ fn compare(house: &House, comparison: &Comparison) -> Result<usize> {
         };
         let equal = same(&said.result, &other.result, comparison.tolerance);
         unequal += usize::from(!equal);
-        let ratio = format!("{:.0}", other.seconds / said.seconds);
+        let ratio = format!("{:.1}", other.seconds / said.seconds);
         let verdict =
             if equal { "equal".to_owned() } else { format!("DIFFERS: {} | {}", said.result, other.result) };
         println!(
@@ -105,6 +119,38 @@ fn compare(house: &House, comparison: &Comparison) -> Result<usize> {
         );
     }
     Ok(unequal)
+}
+
+/// Writes what the reference answered, with the versions that answered.
+fn keep_answers(
+    house: &House,
+    comparison: &Comparison,
+    ours: &[(String, Said)],
+    theirs: &BTreeMap<String, Said>,
+) -> Result<()> {
+    let pins = fs::read_to_string(house.root.join("bench/requirements.txt"))?;
+    let mut versions: BTreeMap<&str, String> = pins
+        .lines()
+        .filter_map(|line| line.split_once("=="))
+        .map(|(library, version)| (library, version.to_owned()))
+        .collect();
+    let said = Command::new(python(house)?).arg("--version").output()?;
+    let python = String::from_utf8(said.stdout)?.trim().trim_start_matches("Python ").to_owned();
+    versions.insert("python", python);
+    let cases: Vec<Value> = ours
+        .iter()
+        .filter_map(|(case, said)| {
+            let answer = theirs.get(case)?;
+            Some(serde_json::json!({"case": case, "seed": said.seed, "result": answer.result}))
+        })
+        .collect();
+    let made_by = comparison.reference.as_ref().and_then(|words| words.last());
+    let kept = serde_json::json!({"made_by": made_by, "versions": versions, "cases": cases});
+    let path = house.root.join("bench/reference").join(format!("{}.json", comparison.name));
+    fs::create_dir_all(house.root.join("bench/reference"))?;
+    fs::write(&path, format!("{kept}\n"))?;
+    println!("  kept in {}", path.display());
+    Ok(())
 }
 
 /// Runs one side at the top of the repository. `python` means the one with the pinned packages of
@@ -120,7 +166,26 @@ fn said(house: &House, words: &[String], input: Option<&str>) -> Result<String> 
             command.env_remove("OPENBLAS_CORETYPE").env_remove("OPENBLAS_L2_SIZE");
             command
         }
-        other => bail!("a side runs through cargo or python, not {other}"),
+        "browser" => {
+            // The app as it ships, and a program of ours that runs it in a browser.
+            web::build(house, web::Kind::Ship)?;
+            tools::run(house.cargo().args([
+                "build",
+                "--quiet",
+                "-p",
+                "lanewright",
+                "-p",
+                "lanewright-e2e",
+                "--bins",
+            ]))?;
+            let mut command = house.cargo();
+            command.args(["run", "--quiet", "-p", "lanewright-e2e", "--bin"]);
+            command
+                .env("LANEWRIGHT_BROWSER", tools::ensure_browser()?)
+                .env("LANEWRIGHT_PROGRAM", house.program());
+            command
+        }
+        other => bail!("a side runs through cargo, python or a browser, not {other}"),
     };
     let mut child = command
         .args(args)
@@ -167,7 +232,8 @@ fn read(text: &str) -> Result<Vec<(String, Said)>> {
         let data: Value = serde_json::from_str(line).with_context(|| line.to_owned())?;
         let case = data["case"].as_str().context("a line has a case")?.to_owned();
         let seconds = data["seconds"].as_f64().context("a line has seconds")?;
-        cases.push((case, Said { result: data["result"].clone(), seconds }));
+        let (seed, result) = (data["seed"].clone(), data["result"].clone());
+        cases.push((case, Said { seed, result, seconds }));
     }
     Ok(cases)
 }

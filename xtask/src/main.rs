@@ -31,7 +31,7 @@ More chores:
   docs                run the code blocks of every Markdown page
   third-party         write THIRD_PARTY.md, the list of what ships with us; --check compares only
   shots [WORD]        pictures of every screen, phone and desk, light and dark, into target/shots
-  bench [WORD]        ours against a general library on the same input, results compared
+  bench [WORD]        ours against a general library on the same input, results compared; --keep stores its answers
   soak [CASES]        long random runs with their figures
 ";
 
@@ -81,7 +81,7 @@ fn run() -> Result<()> {
         }
         "third-party" => third_party::run(&house, flag_only(rest, "--check")?)?,
         "shots" => suite::shots(&house, rest)?,
-        "bench" => bench::bench(&house, rest.first().map(String::as_str))?,
+        "bench" => bench::bench(&house, rest)?,
         "soak" => bench::soak(&house, rest.first().map(String::as_str))?,
         other => bail!("there is no chore called {other}; `cargo xtask help` lists them"),
     }

@@ -118,10 +118,22 @@ pub struct Run {
     pub source: Source,
 }
 
+/// Returns the name of a lane as it stands when nobody gives it one: lane, gap and height, as in `B/1.25/30`.
+pub fn default_setup(lane: &str, gap_m: Option<f64>, height_cm: Option<f64>) -> String {
+    let part = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
+    format!("{lane}/{}/{}", part(gap_m), part(height_cm))
+}
+
 impl Run {
     /// Returns the hurdles that stood at the start.
     pub fn standing(&self) -> u32 {
         self.hurdles - self.down_before.count()
+    }
+
+    /// Returns whether nobody named the lane as it stood: then lane, gap and height are all that is known of it, and
+    /// the same hurdles laid again another day carry the same name.
+    pub fn has_default_setup(&self) -> bool {
+        self.setup == default_setup(&self.lane, self.gap_m, self.height_cm)
     }
 }
 
@@ -265,10 +277,7 @@ pub fn read_line(text: &str) -> Result<Observation, String> {
             {
                 return Err(format!("`effort` is {effort}; allowed is above 0 up to 1"));
             }
-            let setup = line.setup.unwrap_or_else(|| {
-                let part = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
-                format!("{lane}/{}/{}", part(line.gap_m), part(line.height_cm))
-            });
+            let setup = line.setup.unwrap_or_else(|| default_setup(&lane, line.gap_m, line.height_cm));
             Ok(Observation::Run(Run {
                 runner,
                 drill,
@@ -365,6 +374,7 @@ mod tests {
         };
         assert_eq!(run.watched, Watched::Knocks);
         assert_eq!(run.setup, "A/1.25/30");
+        assert!(run.has_default_setup());
         assert_eq!(run.knocked.count(), 0);
     }
 

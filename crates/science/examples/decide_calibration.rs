@@ -1,5 +1,6 @@
 //! Judges simulated classes with known truth, beside a rule that knows the parameters, the streak rule and a
-//! plain proportion. Run: `cargo run --release -p lanewright-science --example decide_calibration`.
+//! plain proportion. The streak rule stands beside what theory says of it. Run:
+//! `cargo run --release -p lanewright-science --example decide_calibration`.
 
 use jiff::Timestamp;
 use lanewright_model::Ladder;
@@ -7,6 +8,7 @@ use lanewright_model::run::{HurdleSet, Observation, Run, Source, Watched};
 use lanewright_science::decide::chain::Chain;
 use lanewright_science::decide::fit::logistic;
 use lanewright_science::decide::{Action, BACK_RATE, Options, decide};
+use lanewright_science::proportion::{p_at_least, row_chance, row_wait};
 
 const NEEDED: f64 = 0.90;
 const HURDLES: u32 = 8;
@@ -95,13 +97,15 @@ impl Score {
         self.covered += f64::from(u8::from(covered == Some(true)));
     }
     fn show(&self, name: &str) {
+        let known =
+            |value: f64| if value > 0.0 { format!("{:.3}", value / self.n) } else { "–".to_owned() };
         println!(
-            "  {name:<22} right {:.3}  log loss {:.3}  move-ons {:.3}, wrong {:.3}  covered {:.3}",
+            "  {name:<22} right {:.3}  log loss {}  move-ons {:.3}, wrong {:.3}  covered {}",
             self.right / self.n,
-            self.log_loss / self.n,
+            known(self.log_loss),
             self.moves / self.n,
             self.wrong / self.moves.max(1.0),
-            self.covered / self.n
+            known(self.covered)
         );
     }
 }
@@ -110,9 +114,10 @@ fn main() {
     let children: usize = std::env::args().nth(1).and_then(|text| text.parse().ok()).unwrap_or(120);
     let ladder = Ladder::built_in();
     let now: Timestamp = "2026-03-02T11:00:00Z".parse().expect("a time");
-    for family in ["breaking down", "single knocks", "both"] {
+    for family in ["breaking down", "single knocks", "both", "mostly clean", "very different"] {
         let (mut ours, mut knows, mut streak, mut plain) =
             (Score::default(), Score::default(), Score::default(), Score::default());
+        let mut streaks_expected = 0.0;
         for class in 0..24u64 {
             let mut random = Random(1000 * class + 7);
             let both = family == "both";
@@ -134,12 +139,31 @@ fn main() {
                 broken_p: random.between(0.4, 0.8),
                 stay_p: random.between(0.5, 0.85),
             };
+            let world = match family {
+                "mostly clean" => World {
+                    break_logit: random.between(-4.2, -3.2),
+                    break_slope: random.between(1.0, 1.8),
+                    knock_logit: random.between(-5.0, -4.0),
+                    knock_slope: random.between(0.2, 0.8),
+                    ..world
+                },
+                "very different" => World {
+                    break_logit: random.between(-3.6, -2.4),
+                    break_slope: random.between(1.8, 2.8),
+                    knock_logit: random.between(-5.0, -3.5),
+                    knock_slope: random.between(0.5, 1.2),
+                    ..world
+                },
+                _ => world,
+            };
             let mut observations = Vec::new();
             let mut truths = Vec::new();
+            let mut all_stand = Vec::new();
             let mut sets: Vec<Vec<HurdleSet>> = Vec::new();
             for child in 0..children {
                 let chain = world.chain(random.normal());
                 truths.push(chain.clean_rate(HURDLES));
+                all_stand.push(chain.all_stand(HURDLES));
                 let runs = 2 + (random.unit() * 5.0) as usize;
                 let mut own = Vec::new();
                 for _ in 0..runs {
@@ -201,6 +225,7 @@ fn main() {
                 let losses = [3.0 * (1.0 - up), up + back, 1.0 - back];
                 let best = (0..3).min_by(|a, b| losses[*a].total_cmp(&losses[*b])).expect("three");
                 knows.add(truth, best, Some(up), None);
+                streaks_expected += row_chance(2, sets[child].len() as u32, all_stand[child]);
                 let two_clean = sets[child].windows(2).any(|pair| pair.iter().all(|set| set.count() == 0));
                 let last_bad = sets[child].last().is_some_and(|set| set.count() >= 3);
                 streak.add(
@@ -216,8 +241,8 @@ fn main() {
                     None,
                 );
                 let n = HURDLES * sets[child].len() as u32;
-                let share =
-                    1.0 - f64::from(sets[child].iter().map(|set| set.count()).sum::<u32>()) / f64::from(n);
+                let stood = n - sets[child].iter().map(|set| set.count()).sum::<u32>();
+                let share = f64::from(stood) / f64::from(n);
                 plain.add(
                     truth,
                     if share >= NEEDED {
@@ -227,7 +252,7 @@ fn main() {
                     } else {
                         1
                     },
-                    None,
+                    Some(p_at_least(stood, n, NEEDED)),
                     None,
                 );
             }
@@ -237,5 +262,14 @@ fn main() {
         knows.show("knows the parameters");
         streak.show("two clean in a row");
         plain.show("plain proportion");
+        println!("  two clean in a row, by theory: move-ons {:.3}", streaks_expected / streak.n);
     }
+    // A child exactly at the mark who knocks each hurdle by chance: how soon does a streak let it pass?
+    let clean_run: f64 = (0..HURDLES).map(|_| NEEDED).product();
+    println!(
+        "at the mark, hurdles apart: two clean in a row within 5 runs {:.3}, within 10 {:.3}, after {:.1} runs on average",
+        row_chance(2, 5, clean_run),
+        row_chance(2, 10, clean_run),
+        row_wait(2, clean_run)
+    );
 }

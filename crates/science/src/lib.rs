@@ -13,6 +13,7 @@ pub mod lanes;
 pub mod lesson;
 pub mod normal;
 pub mod plan;
+pub mod proportion;
 #[cfg(test)]
 mod seeded;
 pub mod site;

@@ -399,7 +399,8 @@ fn the_sentence_after_a_run_lets_a_single_knock_go_and_asks_for_one_more_try_aft
     let ladder = Ladder::built_in();
     let said = |runs: &[Run]| {
         let observations: Vec<Observation> = runs.iter().cloned().map(Observation::Run).collect();
-        let model = ClassModel::with(&observations, &ladder, &options(), &Known::default());
+        let known = Known::default();
+        let model = ClassModel::with(&observations, &ladder, &options(), &known);
         after_run(&model, runs.last().unwrap(), &options()).id
     };
     assert_eq!(said(&[run("a", 0, &[])]), "after-clean-first");
@@ -428,6 +429,100 @@ fn known_parameters_judge_like_freshly_learned_ones() {
         }
     }
     let learned = ClassModel::learn(&observations, &ladder, &options());
-    let again = ClassModel::with(&observations, &ladder, &options(), &learned.known());
+    let known = learned.known();
+    let again = ClassModel::with(&observations, &ladder, &options(), &known);
     assert_eq!(learned.decisions(&options()), again.decisions(&options()));
+}
+
+#[test]
+fn one_childs_runs_are_enough_to_judge_that_child_with_known_parameters() {
+    use lanewright_science::decide::ClassModel;
+    let ladder = Ladder::built_in();
+    let mut random = Random(8);
+    let mut observations = Vec::new();
+    for child in 0..12 {
+        let chain = simulated_chain(&mut random);
+        for minute in 0..5 {
+            let drill = if minute < 2 { "alternate-walk" } else { "alternate-run" };
+            let knocked = random.knocks(&chain);
+            let own = Run { knocked, drill: drill.into(), ..run(&format!("c{child:02}"), minute, &[]) };
+            observations.push(Observation::Run(own));
+        }
+    }
+    let learned = ClassModel::learn(&observations, &ladder, &options());
+    let known = learned.known();
+    for child in ["c03", "c07"] {
+        let own: Vec<Observation> = observations
+            .iter()
+            .filter(|observation| matches!(observation, Observation::Run(run) if run.runner == child))
+            .cloned()
+            .collect();
+        let alone = ClassModel::with(&own, &ladder, &options(), &known);
+        assert_eq!(alone.decisions_of(child, &options()), learned.decisions_of(child, &options()));
+        let looks = [(&learned, &observations), (&alone, &own)].map(|(model, seen)| {
+            let outcomes = watch::Outcomes::new(model, "alternate-run");
+            watch::look(model, &outcomes, seen, child, &options())
+        });
+        assert_eq!(looks[0], looks[1]);
+    }
+}
+
+#[test]
+fn last_weeks_runs_do_not_count_as_seen_today_and_the_queue_keeps_its_order() {
+    let observations: Vec<Observation> = ["first", "second"]
+        .map(|name| Run { at: "2026-02-23T10:40:00Z".parse().unwrap(), ..run(name, 0, &[]) })
+        .map(Observation::Run)
+        .into();
+    let ladder = Ladder::built_in();
+    let model = lanewright_science::decide::ClassModel::learn(&observations, &ladder, &options());
+    let candidates: Vec<(String, String)> =
+        ["second", "never", "first"].map(|name| (name.to_owned(), "alternate-run".to_owned())).into();
+    let order = watch::next(&model, &observations, &candidates, &options());
+    let said: Vec<(&str, &str)> =
+        order.iter().map(|next| (next.runner.as_str(), next.why.id.as_str())).collect();
+    assert_eq!(
+        said,
+        [("second", "watch-not-today"), ("never", "watch-never-seen"), ("first", "watch-not-today")]
+    );
+}
+
+#[test]
+fn hurdles_laid_again_another_day_are_another_set_up_unless_somebody_named_them() {
+    let ladder = Ladder::built_in();
+    let both = |setup: &str| -> Vec<String> {
+        let mut runs = Vec::new();
+        for day in ["02", "09"] {
+            for child in 0..6 {
+                let at = format!("2026-03-{day}T10:{child:02}:00Z").parse().unwrap();
+                let knocked = if day == "02" { vec![5] } else { vec![] };
+                let named = run(&format!("r{child}"), 0, &knocked);
+                runs.push(Run { at, setup: setup.into(), ..named });
+            }
+        }
+        let causes = cause(&runs.iter().collect::<Vec<_>>(), &ladder).expect("there are knocks");
+        let met: u32 = causes.slots.iter().map(|slot| slot.met).sum();
+        assert_eq!(met, 12 * 8, "every hurdle met is somewhere");
+        causes.lanes.iter().map(|lane| lane.setup.clone()).collect()
+    };
+    assert_eq!(both("A/1.25/30"), ["A/1.25/30/2026-03-02", "A/1.25/30/2026-03-09"]);
+    assert_eq!(both("first lane"), ["first lane"]);
+}
+
+#[test]
+fn one_lesson_is_one_set_up_and_two_on_one_day_are_told_apart() {
+    let ladder = Ladder::built_in();
+    let setups = |times: &[&str]| -> Vec<String> {
+        let runs: Vec<Run> = times
+            .iter()
+            .map(|time| Run {
+                at: format!("2026-03-02T{time}:00Z").parse().unwrap(),
+                setup: "A/1.25/30".into(),
+                ..run("a", 0, &[2])
+            })
+            .collect();
+        let causes = cause(&runs.iter().collect::<Vec<_>>(), &ladder).expect("there are knocks");
+        causes.lanes.iter().map(|lane| lane.setup.clone()).collect()
+    };
+    assert_eq!(setups(&["09:00", "09:40"]), ["A/1.25/30"]);
+    assert_eq!(setups(&["08:00", "15:00"]), ["A/1.25/30/2026-03-02T08:00", "A/1.25/30/2026-03-02T15:00"]);
 }

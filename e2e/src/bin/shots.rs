@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 25] = [
+const VIEWS: [View; 29] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -59,6 +59,14 @@ const VIEWS: [View; 25] = [
     View { name: "trackside-correct", screen: "trackside", clicks: &["part-runs", "last-run", "hurdle-3"] },
     View { name: "trackside-sweep", screen: "trackside", clicks: &["part-sweep", "sweep-all", "look"] },
     View { name: "trackside-paper", screen: "trackside", clicks: &["part-paper"] },
+    View { name: "findings", screen: "findings", clicks: &["findings-part-children"] },
+    View {
+        name: "findings-child",
+        screen: "findings",
+        clicks: &["tab-class", "tab-findings", "finding", "runs-of"],
+    },
+    View { name: "findings-lanes", screen: "findings", clicks: &["findings-part-lanes"] },
+    View { name: "findings-watch", screen: "findings", clicks: &["findings-part-watch"] },
     View { name: "data", screen: "class", clicks: &["save-state"] },
     View {
         name: "lanes-after-a-change",
@@ -78,6 +86,7 @@ async fn main() -> Result<()> {
     let tab = browser.tab(PHONE).await?;
     tab.open(&server.link).await?;
     tab.wait_for(&marked("child")).await?;
+    some_runs(&tab).await?;
     for view in VIEWS.iter().filter(|view| view.name.contains(&word)) {
         for size in [PHONE, DESK] {
             tab.size(size).await?;
@@ -106,6 +115,20 @@ async fn main() -> Result<()> {
     browser.close().await
 }
 
+/// Types a counting sheet in, so that there is something to find.
+async fn some_runs(tab: &Tab) -> Result<()> {
+    tab.click(&marked("tab-trackside")).await?;
+    tab.click(&marked("part-paper")).await?;
+    for (place, runs) in (1..).zip(["0 0 2 0 0", "0 23 0 0", "12 23 2 123", "0 0 0 0 0 0", "2 0 12"]) {
+        let field = format!("{} li:nth-child({place}) input", marked("paper-rows"));
+        if tab.count(&field).await? > 0 {
+            tab.fill(&field, runs).await?;
+        }
+    }
+    tab.click(&marked("paper-save")).await?;
+    tab.wait_for_text("runs from paper").await
+}
+
 /// Goes to a view. A change that a view makes is undone by the next that makes it: it toggles.
 async fn show(tab: &Tab, view: &View) -> Result<()> {
     tab.click(&marked(&format!("tab-{}", view.screen))).await?;
@@ -117,7 +140,10 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
             Some(name) => name,
             None => name,
         };
-        let inner = if matches!(name, "stand-in" | "track-setup" | "block-swap" | "block-why" | "signals") {
+        let inner = if matches!(
+            name,
+            "stand-in" | "track-setup" | "block-swap" | "block-why" | "signals" | "finding"
+        ) {
             format!("{} summary", marked(name))
         } else {
             marked(name)

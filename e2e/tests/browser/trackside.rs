@@ -221,3 +221,71 @@ async fn a_page_stays_as_it_is_while_records_are_saved_and_confirmed() -> Result
     assert_eq!(tab.eval(kept).await?, "yes", "somebody may be typing in it");
     coach.done().await
 }
+
+#[tokio::test]
+async fn a_run_that_did_not_happen_is_taken_out_later_and_counted_again() -> Result<()> {
+    let mut coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    let name = tab.text(&marked("track-name")).await?;
+    save(tab).await?;
+
+    // Another visit: nothing is left to undo, the run is among the child's runs.
+    let url = coach.server.url("/#/findings");
+    coach.device.die_and_open(&url, PHONE).await?;
+    let tab = &coach.device.tab;
+    let row = format!("[data-test=\"finding\"][data-name=\"{name}\"]");
+    tab.click(&format!("{row} summary")).await?;
+    tab.click(&format!("{row} {}", marked("runs-of"))).await?;
+    tab.click(&format!("{row} {}", marked("take-out"))).await?;
+    tab.wait(&format!("{} === 0", count_of("run-of"))).await?;
+
+    coach.device.go("trackside").await?;
+    let tab = &coach.device.tab;
+    tab.wait(&format!("{} === 0 && {} === 1", count_of("last-run"), count_of("taken-out"))).await?;
+    tab.click(&marked("count-again")).await?;
+    tab.wait(&format!("{} === 1 && {} === 0", count_of("last-run"), count_of("taken-out"))).await?;
+    assert!(tab.text(&marked("last-run")).await?.contains(&name));
+    coach.done().await
+}
+
+#[tokio::test]
+async fn the_next_look_is_named_and_a_tap_takes_that_child_without_changing_the_queue() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    // Nobody was seen: the first in the queue is up and is the one to watch.
+    let first = tab.text(&marked("track-name")).await?;
+    tab.wait_for(&marked("watch-now")).await?;
+    let order = "[...document.querySelectorAll('[data-test=\"then\"]')].map(child => child.dataset.name)";
+    let queue = tab.eval(order).await?;
+    // Somebody else takes a turn: the hint names the child who is still unseen, and the reason.
+    tab.click(&marked("then")).await?;
+    assert_ne!(tab.text(&marked("track-name")).await?, first);
+    let hint = tab.text(&marked("watch-next")).await?;
+    assert!(hint.contains(&first) && hint.contains("Not seen yet"), "{hint}");
+    tab.click(&marked("watch-next")).await?;
+    tab.wait_for(&marked("watch-now")).await?;
+    assert_eq!(tab.text(&marked("track-name")).await?, first);
+    assert_eq!(tab.eval(order).await?, queue, "the queue stands as it stood");
+    // After the run the hint goes on to the next unseen child, who is up.
+    save(tab).await?;
+    assert_ne!(tab.text(&marked("track-name")).await?, first);
+    tab.wait_for(&marked("watch-now")).await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn whatever_is_tapped_trackside_is_large_enough_for_wet_hands() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("watch-technique")).await?;
+    save(tab).await?;
+    let small = "[...document.querySelectorAll('[data-test=\"screen-trackside\"] button, .verb-bar button, .track-setup summary')]
+        .filter(el => el.checkVisibility())
+        .filter(el => { const box = el.getBoundingClientRect(); return box.height < 63.5 || box.width < 63.5 })
+        .map(el => el.outerHTML.slice(0, 100))";
+    assert_eq!(tab.eval(small).await?, serde_json::json!([]));
+    coach.done().await
+}

@@ -94,3 +94,22 @@ fn keep_preference(name: &str, value: &str) {
         let _ = storage.set_item(name, value);
     }
 }
+
+/// A class in memory for measuring what one more run costs; the page does not use it, `cargo xtask bench` does.
+#[wasm_bindgen]
+pub struct OneMoreRun(crate::logic::kept::OneMoreRun);
+
+#[wasm_bindgen]
+impl OneMoreRun {
+    /// Invents the class and learns what is typical of it.
+    #[wasm_bindgen(constructor)]
+    #[allow(clippy::new_without_default)]
+    pub fn new() -> Self {
+        Self(crate::logic::kept::OneMoreRun::new())
+    }
+
+    /// Takes in one more run of a child; returns a number that depends on everything that was computed.
+    pub fn take(&mut self, child: usize) -> f64 {
+        self.0.take(child)
+    }
+}

@@ -4,6 +4,7 @@ pub mod change;
 pub mod clock;
 pub mod entry;
 pub mod jobs;
+pub mod kept;
 pub mod lanes_json;
 pub mod lesson;
 pub mod list;

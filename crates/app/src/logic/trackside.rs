@@ -4,7 +4,7 @@
 use lanewright_model::drill::Drill;
 use lanewright_model::plan::Plan;
 use lanewright_model::record::{RunBody, RunCorrectionBody, RunFacts, SweepBody};
-use lanewright_model::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Source, Watched};
+use lanewright_model::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Source, Watched, default_setup};
 use lanewright_model::school::RunView;
 use lanewright_model::{Arg, DrillId, Ladder, Message};
 
@@ -58,7 +58,7 @@ impl LaneNow {
 
     /// Returns the name of the lane as it stands: lane, gap and height, as in a run file.
     pub fn setup(&self, gap_m: f64) -> String {
-        format!("{}/{gap_m}/{}", self.lane, self.height_cm)
+        default_setup(&self.lane, Some(gap_m), Some(self.height_cm))
     }
 }
 

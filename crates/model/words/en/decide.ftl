@@ -140,6 +140,7 @@ cause-nothing = No hurdle and no lane stands out.
 
 ## Whom to watch
 watch-never-seen = Not seen yet.
+watch-not-today = Not seen yet today.
 watch-long-unseen = Not seen for { $minutes ->
         [one] one minute
        *[other] { $minutes } minutes

@@ -38,6 +38,8 @@ trackside-left = Left
 trackside-right = Right
 trackside-then = Then
 trackside-somebody = Somebody else
+trackside-watch-next = Watch next: { $name }
+trackside-watch-now = Watch closely now
 trackside-rest = Other lanes
 trackside-change-child = Choose another child
 
@@ -91,6 +93,8 @@ trackside-no-such-run = There was no such run
 trackside-cancel = Leave it
 trackside-said-corrected = { $name }’s run corrected: { $what }.
 trackside-said-no-run = { $name }’s run of { $time } no longer counts.
+trackside-count-again = Count it again
+trackside-said-counts-again = { $name }’s run of { $time } counts again.
 trackside-not-counted = Taken out: there was no such run. It was recorded as { $what }.
 trackside-all-runs = Show all { $count }
 

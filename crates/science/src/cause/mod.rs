@@ -36,6 +36,9 @@ pub const RUNNER_SDS: [f64; 5] = [0.4, 0.7, 1.0, 1.4, 1.9];
 pub const WORSE_ODDS: f64 = 1.5;
 /// Probability from which a hurdle is blamed (engineering assumption).
 pub const BLAME_P: f64 = 0.8;
+/// Hurdles are taken to be laid anew when nobody ran over them for longer than this, in hours, and when a child has not
+/// run for so long, its next run is the first of a lesson (engineering assumption).
+pub const LAID_ANEW_H: i64 = 4;
 /// Children who must have run in two lanes before lanes can be told from children (engineering assumption).
 pub const SWAPPED_MIN: usize = 4;
 
@@ -210,6 +213,8 @@ pub struct Regression {
     pub rows: Vec<RegressionRow>,
     /// The most probable effects as found here, in the same order.
     pub effects: Vec<f64>,
+    /// Standard deviation of each effect's posterior (Laplace), in the same order.
+    pub spreads: Vec<f64>,
 }
 
 /// Returns the regression for one spread of runners, with its solution. `None` as for [`cause`].
@@ -230,10 +235,57 @@ pub fn regression(runs: &[&Run], ladder: &Ladder, runner_sd: f64) -> Option<Regr
         })
         .collect();
     let effects = mode.dense.iter().chain(&mode.slots).copied().collect();
-    Some(Regression { sds, rows, effects })
+    let dense = (0..design.dense()).map(|column| mode.sum_of(&[(column, 1.0)], &[]));
+    let slots = (0..design.slots.len()).map(|slot| mode.sum_of(&[], &[(slot, 1.0)]));
+    let spreads = dense.chain(slots).map(|(_, variance)| variance.sqrt()).collect();
+    Some(Regression { sds, rows, effects, spreads })
+}
+
+const HOUR_MS: i64 = 3_600_000;
+
+/// Returns the set-up of each run: its name, and where that is only lane, gap and height, the laying of the hurdles.
+///
+/// A name that somebody gave stays as it is. Otherwise a pause of more than [`LAID_ANEW_H`] begins a new laying, with
+/// the day of its first run behind the name (in world time; with the time of day when one day has two).
+fn setups(runs: &[&Run]) -> Vec<String> {
+    let mut order: Vec<usize> = (0..runs.len()).collect();
+    order.sort_by_key(|index| runs[*index].at);
+    // Of each default name: its layings, each with the runs in it.
+    let mut layings: BTreeMap<&str, Vec<Vec<usize>>> = BTreeMap::new();
+    for index in order {
+        let run = runs[index];
+        if !run.has_default_setup() {
+            continue;
+        }
+        let known = layings.entry(&run.setup).or_default();
+        let last = known.last().and_then(|laying| laying.last()).map(|last| runs[*last].at.as_millisecond());
+        match known.last_mut() {
+            Some(laying)
+                if last.is_some_and(|last| run.at.as_millisecond() - last <= LAID_ANEW_H * HOUR_MS) =>
+            {
+                laying.push(index);
+            }
+            _ => known.push(vec![index]),
+        }
+    }
+    let mut setups: Vec<String> = runs.iter().map(|run| run.setup.clone()).collect();
+    for (name, layings) in layings.into_iter().filter(|(_, layings)| layings.len() > 1) {
+        // `2026-03-02T10:14:05Z`: the day, or the day with hour and minute.
+        let began: Vec<String> = layings.iter().map(|laying| runs[laying[0]].at.to_string()).collect();
+        for (laying, moment) in layings.iter().zip(&began) {
+            let day = moment.get(..10).unwrap_or(moment);
+            let twice = began.iter().filter(|other| other.starts_with(day)).count() > 1;
+            let said = if twice { moment.get(..16).unwrap_or(moment) } else { day };
+            for index in laying {
+                setups[*index] = format!("{name}/{said}");
+            }
+        }
+    }
+    setups
 }
 
 fn design(runs: &[&Run], ladder: &Ladder) -> Design {
+    let setups = setups(runs);
     let index_of = |mut names: Vec<String>| {
         names.sort_unstable();
         names.dedup();
@@ -241,7 +293,7 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     };
     let runners = index_of(runs.iter().map(|run| run.runner.clone()).collect());
     let mut lanes: Vec<(String, String)> =
-        runs.iter().map(|run| (run.setup.clone(), run.lane.clone())).collect();
+        runs.iter().zip(&setups).map(|(run, setup)| (setup.clone(), run.lane.clone())).collect();
     lanes.sort_unstable();
     lanes.dedup_by(|a, b| a.0 == b.0);
     let lanes: Vec<(String, String)> = lanes.into_iter().map(|(setup, lane)| (lane, setup)).collect();
@@ -253,17 +305,18 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     // Slot, runner, hurdle, leg, order, whether the hurdle before fell, hurdles in the lane: falls and times met.
     type Group = (usize, usize, u32, i8, i32, bool, u32);
     let mut groups: BTreeMap<Group, (f64, f64)> = BTreeMap::new();
-    let mut sorted: Vec<&&Run> = runs.iter().collect();
-    sorted.sort_by_key(|run| run.at);
-    let mut so_far: BTreeMap<(&str, i64), i32> = BTreeMap::new();
-    for run in sorted {
-        const DAY_MS: i64 = 86_400_000;
-        let day = run.at.as_millisecond().div_euclid(DAY_MS);
-        let order = so_far.entry((run.runner.as_str(), day)).or_insert(0);
+    let mut sorted: Vec<(&&Run, &String)> = runs.iter().zip(&setups).collect();
+    sorted.sort_by_key(|(run, _)| run.at);
+    // Of each runner: the moment of the latest run, and how many came before it in that lesson.
+    let mut so_far: BTreeMap<&str, (i64, i32)> = BTreeMap::new();
+    for (run, setup) in sorted {
+        let at_ms = run.at.as_millisecond();
+        let (last_ms, order) = so_far.entry(run.runner.as_str()).or_insert((at_ms, -1));
+        *order = if at_ms - *last_ms > LAID_ANEW_H * HOUR_MS { 0 } else { *order + 1 };
+        *last_ms = at_ms;
         let order_here = *order;
-        *order += 1;
         let runner = design.runners.binary_search(&run.runner).expect("collected above");
-        let lane = lane_ids[run.setup.as_str()];
+        let lane = lane_ids[setup.as_str()];
         let contacts = ladder.get(&run.drill).and_then(|drill| drill.contacts_per_gap).unwrap_or(1);
         let mut fell_before = false;
         for number in 1..=run.hurdles {
@@ -274,7 +327,7 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
             let next = slot_ids.len();
             let slot = *slot_ids.entry((lane, number)).or_insert(next);
             if slot == design.slots.len() {
-                design.slots.push((run.lane.clone(), run.setup.clone(), number));
+                design.slots.push((run.lane.clone(), setup.clone(), number));
             }
             let leg = match run.lead {
                 None => 0,
@@ -468,10 +521,11 @@ impl Mode {
                 .then_with(|| (&a.setup, a.hurdle).cmp(&(&b.setup, b.hurdle)))
         });
         let mut lanes_of: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-        for run in runs {
+        let setups = setups(runs);
+        for (run, setup) in runs.iter().zip(&setups) {
             let known = lanes_of.entry(run.runner.as_str()).or_default();
-            if !known.contains(&run.setup.as_str()) {
-                known.push(run.setup.as_str());
+            if !known.contains(&setup.as_str()) {
+                known.push(setup.as_str());
             }
         }
         let lanes: Vec<LaneCause> = design

@@ -21,10 +21,11 @@ use lanewright_model::run::{HurdleSet, Leg, Observation, Run, Watched};
 use lanewright_model::words::Message;
 use serde::{Deserialize, Serialize};
 
-pub use expect::Expected;
-
+use crate::proportion;
 use chain::Chain;
 use fit::{Evidence, Fit, GRID, Pattern, Table};
+
+pub use expect::Expected;
 
 /// Name and version of the method.
 pub const METHOD: &str = "decide/1";
@@ -241,12 +242,14 @@ pub struct Known {
     pub parameters: fit::ClassParameters,
     /// Difficulty of each drill that was seen.
     pub drill_shifts: BTreeMap<String, f64>,
+    /// Hurdles that lanes of this class usually have; taken from the runs when absent.
+    pub lane_hurdles: Option<u32>,
 }
 
 impl Default for Known {
     /// What a new class is: the documented defaults.
     fn default() -> Self {
-        Self { parameters: fit::DEFAULTS, drill_shifts: BTreeMap::new() }
+        Self { parameters: fit::DEFAULTS, drill_shifts: BTreeMap::new(), lane_hurdles: None }
     }
 }
 
@@ -291,7 +294,9 @@ impl<'a> ClassModel<'a> {
     }
 
     /// Takes in the runs with parameters that were learned before: what one more run costs.
-    pub fn with<I>(observations: I, ladder: &'a Ladder, options: &Options, known: &Known) -> Self
+    ///
+    /// What is said of one runner then rests on that runner's observations alone, so these are enough to give.
+    pub fn with<I>(observations: I, ladder: &'a Ladder, options: &Options, known: &'a Known) -> Self
     where
         I: IntoIterator<Item = &'a Observation> + Clone,
     {
@@ -308,10 +313,11 @@ impl<'a> ClassModel<'a> {
                 .map(|drill| (*drill).to_owned())
                 .zip(self.fit.drill_shifts.iter().copied())
                 .collect(),
+            lane_hurdles: Some(self.lane_hurdles),
         }
     }
 
-    fn build<I>(observations: I, ladder: &'a Ladder, options: &Options, known: Option<&Known>) -> Self
+    fn build<I>(observations: I, ladder: &'a Ladder, options: &Options, known: Option<&'a Known>) -> Self
     where
         I: IntoIterator<Item = &'a Observation> + Clone,
     {
@@ -324,6 +330,8 @@ impl<'a> ClassModel<'a> {
                 Observation::Bout(_) => None,
             })
             .collect();
+        // What was learned of a drill holds for a child who was not seen at it, too.
+        drills.extend(known.iter().flat_map(|known| known.drill_shifts.keys().map(String::as_str)));
         drills.sort_unstable();
         drills.dedup();
         let drill_index = |id: &str| drills.binary_search(&id).expect("collected above");
@@ -386,6 +394,7 @@ impl<'a> ClassModel<'a> {
             .iter()
             .max_by_key(|(hurdles, count)| (**count, **hurdles))
             .map_or(8, |(hurdles, _)| *hurdles);
+        let lane_hurdles = known.and_then(|known| known.lane_hurdles).unwrap_or(lane_hurdles);
         let drill_defaults = vec![0.0; drills.len()];
         let everything: Vec<Evidence> = cases
             .values()
@@ -516,6 +525,11 @@ impl<'a> ClassModel<'a> {
     /// Returns the number of hurdles that lanes usually have in these runs.
     pub fn lane_hurdles(&self) -> u32 {
         self.lane_hurdles
+    }
+
+    /// Returns the difficulty of a drill in units of ability; 0 for one that was not seen.
+    pub(crate) fn shift_of(&self, drill: &str) -> f64 {
+        self.drills.binary_search(&drill).map_or(0.0, |index| self.fit.drill_shifts[index])
     }
 
     pub(crate) fn ladder(&self) -> &'a Ladder {
@@ -730,7 +744,12 @@ fn other_drills_priors(likelihoods: &[[f64; GRID]]) -> Vec<[f64; GRID]> {
         .collect();
     let marginals: Vec<Vec<f64>> = likelihoods
         .iter()
-        .map(|likelihood| given.iter().map(|row| fit::log_marginal(likelihood, row)).collect())
+        .map(|likelihood| {
+            let top = likelihood.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let scaled = likelihood.map(|value| libm::exp(value - top));
+            let sum_over = |row: &[f64; GRID]| row.iter().zip(&scaled).map(|(a, b)| a * b).sum::<f64>();
+            given.iter().map(|row| top + libm::log(sum_over(row))).collect()
+        })
         .collect();
     (0..likelihoods.len())
         .map(|drill| {
@@ -865,7 +884,8 @@ fn leg_difference(case: &Case, drill: Option<&Drill>) -> Option<LegDifference> {
     }
     let rate = |leg: usize| f64::from(knocks[leg]) / f64::from(crossings[leg]);
     let worse = usize::from(rate(1) > rate(0));
-    let p_worse = p_greater(knocks[worse], crossings[worse], knocks[1 - worse], crossings[1 - worse]);
+    let p_worse =
+        proportion::p_greater(knocks[worse], crossings[worse], knocks[1 - worse], crossings[1 - worse]);
     Some(LegDifference {
         leg: if worse == 1 { Leg::Right } else { Leg::Left },
         knocks: knocks[worse],
@@ -874,33 +894,6 @@ fn leg_difference(case: &Case, drill: Option<&Drill>) -> Option<LegDifference> {
         other_crossings: crossings[1 - worse],
         p_worse,
     })
-}
-
-/// Probability that the first of two binomial rates is the greater one, under uniform priors, on a fine grid.
-fn p_greater(knocks: u32, of: u32, other_knocks: u32, of_other: u32) -> f64 {
-    const STEPS: usize = 400;
-    let density = |hits: u32, n: u32| -> Vec<f64> {
-        let logs: Vec<f64> = (0..STEPS)
-            .map(|step| {
-                let p = (step as f64 + 0.5) / STEPS as f64;
-                f64::from(hits) * libm::log(p) + f64::from(n - hits) * libm::log1p(-p)
-            })
-            .collect();
-        let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let mut values: Vec<f64> = logs.iter().map(|value| libm::exp(value - top)).collect();
-        let sum: f64 = values.iter().sum();
-        for value in &mut values {
-            *value /= sum;
-        }
-        values
-    };
-    let (first, second) = (density(knocks, of), density(other_knocks, of_other));
-    let (mut below, mut sum) = (0.0, 0.0);
-    for (a, b) in first.iter().zip(&second) {
-        sum += a * (below + 0.5 * b);
-        below += b;
-    }
-    sum
 }
 
 /// Looks at the latest run with two or more falls in a row that has a run after it.

@@ -19,6 +19,8 @@ use crate::decide::{
 pub const METHOD: &str = "watch/1";
 /// Nobody goes unseen for longer than this, in minutes (engineering assumption: a quarter of a lesson).
 pub const UNSEEN_LIMIT_MIN: f64 = 10.0;
+/// Longer ago than this is another lesson, in minutes (engineering assumption: four hours).
+pub const LESSON_MAX_MIN: f64 = 240.0;
 /// How often a watched run shows no key fault (engineering assumption).
 pub const CLEAR_TECHNIQUE_P: f64 = 0.8;
 /// Outcomes are enumerated over at most this many hurdles; longer lanes are judged by their first ones, which
@@ -40,6 +42,21 @@ pub struct WatchNext {
     pub why: Message,
 }
 
+/// What one more look at a child is worth. Stays true until the child runs again or the class is learned anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Look {
+    /// Runner id.
+    pub runner: String,
+    /// Drill id.
+    pub drill: String,
+    /// Expected fall of the loss by one more watched run.
+    pub worth: f64,
+    /// When the child was seen last, at whatever drill.
+    pub last_seen: Option<Timestamp>,
+    /// Runs and sweeps seen at this drill.
+    pub runs: u32,
+}
+
 /// Orders candidates (runner and drill), the one to watch first in front.
 ///
 /// `observations` are the runs that `model` learned from; they tell when each child was last seen. Ties keep the
@@ -50,37 +67,72 @@ pub fn next(
     candidates: &[(String, String)],
     options: &Options,
 ) -> Vec<WatchNext> {
-    let mut order: Vec<(bool, WatchNext)> = candidates
-        .iter()
-        .map(|(runner, drill)| {
-            let last = observations
-                .iter()
-                .filter_map(|observation| match observation {
-                    Observation::Run(run) if run.runner == *runner => Some(run.at),
-                    Observation::Sweep(sweep) if sweep.runner == *runner => Some(sweep.at),
-                    _ => None,
-                })
-                .max();
-            let unseen_min = last.map(|last| minutes_between(last, options.now));
-            let (runs, _, _) = model.seen_of(runner, drill);
-            let overdue = unseen_min.is_none_or(|minutes| minutes >= UNSEEN_LIMIT_MIN);
-            let worth = worth(model, runner, drill, options);
+    let mut drills: Vec<&str> = candidates.iter().map(|(_, drill)| drill.as_str()).collect();
+    drills.sort_unstable();
+    drills.dedup();
+    let outcomes: Vec<Outcomes> = drills.iter().map(|drill| Outcomes::new(model, drill)).collect();
+    let looks = candidates.iter().map(|(runner, drill)| {
+        let place = drills.binary_search(&drill.as_str()).expect("collected above");
+        look(model, &outcomes[place], observations, runner, options)
+    });
+    order(looks.collect(), options.now)
+}
+
+/// Returns what one more look at that runner is worth. `observations` need only hold the runner's own.
+pub fn look(
+    model: &ClassModel,
+    outcomes: &Outcomes,
+    observations: &[Observation],
+    runner: &str,
+    options: &Options,
+) -> Look {
+    let seen = observations.iter().filter_map(|observation| match observation {
+        Observation::Run(run) if run.runner == *runner => Some(run.at),
+        Observation::Sweep(sweep) if sweep.runner == *runner => Some(sweep.at),
+        _ => None,
+    });
+    let (runs, _, _) = model.seen_of(runner, &outcomes.drill);
+    Look {
+        runner: runner.to_owned(),
+        drill: outcomes.drill.clone(),
+        worth: outcomes.worth(model, runner, options),
+        last_seen: seen.max(),
+        runs,
+    }
+}
+
+/// Orders looks, the one to take first in front; ties keep their order.
+///
+/// Whoever was not seen in this lesson comes first, then whoever was not seen for longer than the limit, the longest
+/// unseen in front, then by worth.
+pub fn order(looks: Vec<Look>, now: Timestamp) -> Vec<WatchNext> {
+    let mut order: Vec<(f64, WatchNext)> = looks
+        .into_iter()
+        .map(|look| {
+            let unseen_min = look.last_seen.map(|last| minutes_between(last, now));
+            // How long unseen counts for the order: what lies before this lesson is all the same.
+            let counts = match unseen_min {
+                Some(minutes) if minutes < LESSON_MAX_MIN => minutes,
+                _ => f64::INFINITY,
+            };
             let why = match unseen_min {
                 None => Message::new("watch-never-seen"),
-                Some(minutes) if overdue => {
-                    Message::new("watch-long-unseen").with("minutes", Arg::Count(minutes.round() as i64))
+                Some(_) if counts.is_infinite() => Message::new("watch-not-today"),
+                Some(_) if counts >= UNSEEN_LIMIT_MIN => {
+                    Message::new("watch-long-unseen").with("minutes", Arg::Count(counts.round() as i64))
                 }
-                Some(_) if runs < RUNS_MIN => Message::new("watch-seen-little"),
-                Some(_) if worth > 0.0 => Message::new("watch-could-change"),
+                Some(_) if look.runs < RUNS_MIN => Message::new("watch-seen-little"),
+                Some(_) if look.worth > 0.0 => Message::new("watch-could-change"),
                 Some(_) => Message::new("watch-clear"),
             };
-            (overdue, WatchNext { runner: runner.clone(), drill: drill.clone(), worth, unseen_min, why })
+            let Look { runner, drill, worth, .. } = look;
+            (counts, WatchNext { runner, drill, worth, unseen_min, why })
         })
         .collect();
-    order.sort_by(|(a_overdue, a), (b_overdue, b)| {
-        let unseen = |entry: &WatchNext| entry.unseen_min.unwrap_or(f64::INFINITY);
-        match (a_overdue, b_overdue) {
-            (true, true) => unseen(b).total_cmp(&unseen(a)),
+    order.sort_by(|(a_unseen, a), (b_unseen, b)| {
+        let overdue = |unseen: f64| unseen >= UNSEEN_LIMIT_MIN;
+        match (overdue(*a_unseen), overdue(*b_unseen)) {
+            (true, true) => b_unseen.total_cmp(a_unseen),
             (true, false) => std::cmp::Ordering::Less,
             (false, true) => std::cmp::Ordering::Greater,
             (false, false) => b.worth.total_cmp(&a.worth),
@@ -94,46 +146,64 @@ fn minutes_between(earlier: Timestamp, later: Timestamp) -> f64 {
     (later.as_millisecond() - earlier.as_millisecond()).max(0) as f64 / MILLISECONDS_PER_MINUTE
 }
 
-/// Returns the expected fall of the loss by one more watched run of that runner at that drill.
-///
-/// # Formula
-/// loss now − Σ over outcomes P(outcome) · loss after it. Outcomes are all patterns of falls over the lane's first
-/// [`OUTCOME_HURDLES_MAX`] hurdles, each with the key fault seen or not.
-pub fn worth(model: &ClassModel, runner: &str, drill: &str, options: &Options) -> f64 {
-    let (mass, shift) = model.ability_of(runner, drill);
-    let (runs, hurdles, clear) = model.seen_of(runner, drill);
-    let needed = needed_rate(model.ladder().get(drill), None, false);
-    let rates = model.rates(shift);
-    let parameters = model.fit().parameters;
-    let seen_hurdles = model.lane_hurdles().min(OUTCOME_HURDLES_MAX);
-    let chains = abilities().map(|t| parameters.chain(t + shift));
-    let best_loss = |mass: &[f64; GRID], runs: u32, hurdles: u32, clear: u32| {
-        let curve = RateCurve { rates: &rates, mass };
-        let [move_on, repeat, back] =
-            expected_losses(curve.at_least(needed), 1.0 - curve.at_least(BACK_RATE), &options.losses);
-        if hurdles < HURDLES_MIN || runs < RUNS_MIN {
-            repeat
-        } else if clear < WATCHED_CLEAR_MIN {
-            repeat.min(back)
-        } else {
-            move_on.min(repeat).min(back)
-        }
-    };
-    let now = best_loss(&mass, runs, hurdles, clear);
-    let mut after = 0.0;
-    for pattern in 0..1u64 << seen_hurdles {
-        let joint: [f64; GRID] = std::array::from_fn(|index| {
-            mass[index] * chains[index].likelihood(seen_hurdles, HurdleSet(pattern), HurdleSet::default())
-        });
-        let p: f64 = joint.iter().sum();
-        if p <= 0.0 {
-            continue;
-        }
-        let updated = joint.map(|value| value / p);
-        let (runs, hurdles) = (runs + 1, hurdles + model.lane_hurdles());
-        after += p
-            * (CLEAR_TECHNIQUE_P * best_loss(&updated, runs, hurdles, clear + 1)
-                + (1.0 - CLEAR_TECHNIQUE_P) * best_loss(&updated, runs, hurdles, 0));
+/// Everything that a run through the lane could show at one drill, for every ability: the same for all children of a
+/// class until it is learned anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcomes {
+    drill: String,
+    likelihoods: Vec<[f64; GRID]>,
+}
+
+impl Outcomes {
+    /// Lists all patterns of falls over the lane's first [`OUTCOME_HURDLES_MAX`] hurdles.
+    pub fn new(model: &ClassModel, drill: &str) -> Self {
+        let shift = model.shift_of(drill);
+        let hurdles = model.lane_hurdles().min(OUTCOME_HURDLES_MAX);
+        let chains = abilities().map(|t| model.fit().parameters.chain(t + shift));
+        let likelihoods = (0..1u64 << hurdles)
+            .map(|falls| {
+                chains.map(|chain| chain.likelihood(hurdles, HurdleSet(falls), HurdleSet::default()))
+            })
+            .collect();
+        Self { drill: drill.to_owned(), likelihoods }
     }
-    (now - after).max(0.0)
+
+    /// Returns the expected fall of the loss by one more watched run of that runner at this drill.
+    ///
+    /// # Formula
+    /// loss now − Σ over outcomes P(outcome) · loss after it, each pattern of falls with the key fault seen or not.
+    fn worth(&self, model: &ClassModel, runner: &str, options: &Options) -> f64 {
+        let (mass, shift) = model.ability_of(runner, &self.drill);
+        let (runs, hurdles, clear) = model.seen_of(runner, &self.drill);
+        let needed = needed_rate(model.ladder().get(&self.drill), None, false);
+        let rates = model.rates(shift);
+        let best_loss = |[move_on, repeat, back]: [f64; 3], runs: u32, hurdles: u32, clear: u32| {
+            if hurdles < HURDLES_MIN || runs < RUNS_MIN {
+                repeat
+            } else if clear < WATCHED_CLEAR_MIN {
+                repeat.min(back)
+            } else {
+                move_on.min(repeat).min(back)
+            }
+        };
+        let losses = |mass: &[f64; GRID]| {
+            let curve = RateCurve { rates: &rates, mass };
+            expected_losses(curve.at_least(needed), 1.0 - curve.at_least(BACK_RATE), &options.losses)
+        };
+        let now = best_loss(losses(&mass), runs, hurdles, clear);
+        let (runs, hurdles) = (runs + 1, hurdles + model.lane_hurdles());
+        let mut after = 0.0;
+        for likelihood in &self.likelihoods {
+            let joint: [f64; GRID] = std::array::from_fn(|index| mass[index] * likelihood[index]);
+            let p: f64 = joint.iter().sum();
+            if p <= 0.0 {
+                continue;
+            }
+            let losses = losses(&joint.map(|value| value / p));
+            after += p
+                * (CLEAR_TECHNIQUE_P * best_loss(losses, runs, hurdles, clear + 1)
+                    + (1.0 - CLEAR_TECHNIQUE_P) * best_loss(losses, runs, hurdles, 0));
+        }
+        (now - after).max(0.0)
+    }
 }

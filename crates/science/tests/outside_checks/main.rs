@@ -6,6 +6,8 @@ mod decide;
 mod flow;
 mod lanes;
 mod lesson;
+mod proportion;
+mod references;
 mod site;
 mod stride;
 mod topple;

@@ -1,19 +1,23 @@
 //! Findings: by child, by lane, and whom to watch. Ranges and sentences; nobody is ranked.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_draw::Style;
 use lanewright_draw::knocks::{HurdleKnocks, RateRange, knock_strip, rate_row};
 use lanewright_model::run::{Observation, Run};
+use lanewright_model::school::RunView;
 use lanewright_model::{Arg, Message};
 use lanewright_science::cause::{BLAME_P, Causes, cause};
 use lanewright_science::coach::{Advice, Peer, advise};
 use lanewright_science::decide::{Action, ClassModel, Decision, Options};
+use lanewright_science::normal::Z_95;
+use lanewright_science::proportion::wilson;
 use lanewright_science::watch::{self, WatchNext};
 use leptos::prelude::*;
 
 use super::icons::icon;
 use super::parts::{Choice, app, notice, t};
+use super::trackside::{clock, short, take_out, taken_out, taken_out_row};
 use crate::browser::app::{App, LADDER, Screen};
 use crate::browser::now_ms;
 
@@ -26,6 +30,24 @@ enum Part {
     Children,
     Lanes,
     Watch,
+}
+
+/// What is unfolded, by runner and drill; it stays so when runs change and everything is found anew.
+#[derive(Clone, Copy)]
+struct Unfolded {
+    rows: StoredValue<BTreeSet<(String, String)>>,
+    runs: StoredValue<BTreeSet<(String, String)>>,
+}
+
+/// Puts a key into a set or takes it out.
+fn keep(set: StoredValue<BTreeSet<(String, String)>>, key: &(String, String), there: bool) {
+    set.update_value(|set| {
+        if there {
+            set.insert(key.clone())
+        } else {
+            set.remove(key)
+        };
+    });
 }
 
 /// Everything that is found, computed together when runs change.
@@ -118,6 +140,7 @@ pub fn FindingsScreen() -> impl IntoView {
         })
     });
     let part = RwSignal::new(Part::Children);
+    provide_context(Unfolded { rows: Default::default(), runs: Default::default() });
     let found = Memo::new(move |_| find(app));
     move || {
         if !seen.get() {
@@ -247,7 +270,7 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
         needed: decision.needed,
         enough: decision.action != Action::NotEnoughSeen,
     };
-    let figure = app.words.with(|words| rate_row(&name, &rate, 168.0, &words.0, Style::Screen));
+    let figure = app.words.with(|words| rate_row(&name, &rate, 320.0, &words.0, Style::Screen));
     let clean = Message::new("app-findings-clean")
         .with("mean", Arg::Share(rate.mean))
         .with("low", Arg::Share(rate.low))
@@ -280,9 +303,20 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
         }
     });
     let shown = name.clone();
+    let key = (decision.runner.clone(), decision.drill.clone());
+    let unfolded = expect_context::<Unfolded>();
+    let row_open = unfolded.rows.with_value(|rows| rows.contains(&key));
+    let runs_open = RwSignal::new(unfolded.runs.with_value(|runs| runs.contains(&key)));
+    let (row_key, runs_key) = (key.clone(), key.clone());
     view! {
         <li class=format!("finding {slug}") data-test="finding" data-name=name data-action=slug>
-            <details>
+            <details
+                open=row_open
+                on:toggle=move |event| {
+                    let row = event_target::<web_sys::Element>(&event);
+                    keep(unfolded.rows, &row_key, row.has_attribute("open"));
+                }
+            >
                 <summary>
                     <b class="name">{shown}</b>
                     <span class=format!("next-step {slug}")>{t(words)}</span>
@@ -293,11 +327,64 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
                     <p class="soft">{move || app.say(&seen)}</p>
                     {why}
                     {advice}
+                    <button
+                        type="button"
+                        class="link"
+                        data-test="runs-of"
+                        aria-expanded=move || runs_open.get().to_string()
+                        on:click=move |_| {
+                            runs_open.update(|open| *open = !*open);
+                            keep(unfolded.runs, &runs_key, runs_open.get_untracked());
+                        }
+                    >
+                        {t("app-findings-runs")}
+                    </button>
+                    {move || runs_open.get().then(|| runs_of(app, &key.0, &key.1))}
                 </div>
             </details>
         </li>
     }
     .into_any()
+}
+
+/// Returns day and time on this device.
+fn day_and_clock(at: jiff::Timestamp) -> String {
+    let day = js_sys::Date::new(&(at.as_millisecond() as f64).into());
+    let (year, month, date) = (day.get_full_year(), day.get_month() + 1, day.get_date());
+    format!("{year}-{month:02}-{date:02} {}", clock(at))
+}
+
+/// The runs of one child at one drill, latest first, and those that were taken out: each way can be gone back.
+fn runs_of(app: App, runner: &str, drill: &str) -> impl IntoView + use<> {
+    let mine: Vec<RunView> = app.class.with_untracked(|class| {
+        let runs = class.iter().flat_map(|class| class.runs.iter().rev());
+        runs.filter(|view| view.run.runner == runner && view.run.drill == drill).cloned().collect()
+    });
+    let out = untrack(|| taken_out(app));
+    let out = out.into_iter().filter(|out| out.run.runner == runner && out.run.drill.0 == drill);
+    let out = out.map(|out| taken_out_row(app, out, day_and_clock)).collect_view();
+    let rows = mine
+        .into_iter()
+        .map(|view| {
+            let at = day_and_clock(view.run.at);
+            let (said_at, what) = (at.clone(), short(&view));
+            view! {
+                <li class="last-run" data-test="run-of">
+                    <span class="soft number">{at}</span>
+                    <span class="last-run-text">{move || app.say(&what)}</span>
+                    <button
+                        type="button"
+                        class="btn"
+                        data-test="take-out"
+                        on:click=move |_| take_out(app, &view, said_at.clone())
+                    >
+                        {t("app-findings-take-out")}
+                    </button>
+                </li>
+            }
+        })
+        .collect_view();
+    view! { <ul class="last-runs dated">{rows}{out}</ul> }
 }
 
 #[component]
@@ -343,11 +430,16 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                             "{:.1} ({:.1}–{:.1})",
                             slot.odds_ratio.median, slot.odds_ratio.low, slot.odds_ratio.high
                         );
+                        let (low, high) = wilson(slot.knocks, slot.met, Z_95);
+                        let share = Message::new("app-findings-share")
+                            .with("low", Arg::Share(low))
+                            .with("high", Arg::Share(high));
                         view! {
                             <tr>
                                 <th scope="row">{slot.hurdle}</th>
                                 <td class="number">{slot.knocks}</td>
                                 <td class="number">{slot.met}</td>
+                                <td class="number">{move || app.say(&share)}</td>
                                 <td class="number">{odds}</td>
                             </tr>
                         }
@@ -366,6 +458,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                                         <th scope="col">{t("app-findings-table-hurdle")}</th>
                                         <th scope="col">{t("app-findings-table-fell")}</th>
                                         <th scope="col">{t("app-findings-table-met")}</th>
+                                        <th scope="col">{t("app-findings-table-share")}</th>
                                         <th scope="col">{t("app-findings-table-odds")}</th>
                                     </tr>
                                 </thead>
@@ -399,7 +492,6 @@ fn Watch(found: Memo<Found>) -> impl IntoView {
                     let drill = drill_name(app, &next.drill);
                     view! {
                         <li class="watch-row" data-test="watch">
-                            {icon("chevron")}
                             <b class="name">{name}</b>
                             <span class="soft">{drill}</span>
                             <span>{move || app.say(&next.why)}</span>

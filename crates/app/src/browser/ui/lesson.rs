@@ -25,6 +25,8 @@ use crate::browser::{keep_preference, now_ms, on_document, on_window, preference
 use crate::logic::clock::{BoutNow, Cue, LessonClock, MINUTE_MS, Now, Reading, Stage};
 use crate::logic::lesson::{LessonAsk, Part, PartLane, What, minutes_seconds, name_children, parts_of};
 
+/// Steps of the search on a phone: the plan found by then is seldom a hundredth below the best.
+const STEPS_MAX: u64 = 8_000_000;
 /// How often the clock is read while it runs and the page is in sight.
 const LOOK_EVERY: Duration = Duration::from_millis(200);
 /// How long it is said that Lanes and Trackside follow the lesson.
@@ -279,6 +281,7 @@ impl Lessons {
                 asked.pins = ask.pins.clone();
                 asked.blocks_max = ask.blocks_max;
                 asked.helping = helping;
+                asked.steps_max = STEPS_MAX;
                 let planned = lesson(&asked);
                 self.planned.set(Some(planned));
                 self.planning.set(false);

@@ -3,12 +3,12 @@
 use std::time::Duration;
 
 use jiff::Timestamp;
-use lanewright_model::record::{Body, RunBody, RunFacts};
+use lanewright_model::record::{Body, RunBody, RunCorrectionBody, RunFacts};
 use lanewright_model::run::{Leg, Run, Watched};
 use lanewright_model::school::RunView;
 use lanewright_model::{Arg, Message};
-use lanewright_science::decide::after::after_run;
-use lanewright_science::decide::{ClassModel, Known, Options};
+use lanewright_science::decide::Options;
+use lanewright_science::watch::WatchNext;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -18,6 +18,7 @@ use super::parts::{Choice, app, notice, t};
 use super::{paper_runs, sweep};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::{keep_preference, now_ms, preference};
+use crate::logic::kept::{Kept, seen_of};
 use crate::logic::trackside::{
     Child, LaneDrill, LaneNow, Marks, Row, Watching, correction_body, facts_now, faults_of, in_short,
     lanes_now, lead_for, lying_after, queue, run_body,
@@ -84,7 +85,10 @@ pub struct Track {
     more: RwSignal<bool>,
     pressed_ms: StoredValue<Option<i64>>,
     tapped_ms: StoredValue<u64>,
-    known: StoredValue<Option<(String, usize, Known)>>,
+    /// What was last learned, and of which class.
+    kept: RwSignal<(String, Kept)>,
+    /// Whom of this lane to watch next.
+    watch: Memo<Option<(Child, WatchNext)>>,
 }
 
 /// Returns what Trackside remembers.
@@ -106,7 +110,7 @@ fn midnight_ms(day: jiff::civil::Date) -> i64 {
 }
 
 /// Returns the time of day on this device, such as `10:14`.
-fn clock(at: Timestamp) -> String {
+pub fn clock(at: Timestamp) -> String {
     let at = js_sys::Date::new(&(at.as_millisecond() as f64).into());
     format!("{}:{:02}", at.get_hours(), at.get_minutes())
 }
@@ -176,6 +180,23 @@ impl Track {
                 })
             })
         });
+        let kept = RwSignal::new((String::new(), Kept::default()));
+        let watch = Memo::new(move |_| {
+            let (class_id, drill) = (app.class_id.get()?, drill.get()?);
+            let children = queue.get();
+            // Who is learned anew is looked at anew; what is only looked up changes nothing that others read.
+            kept.with(|_| ());
+            let next = app.class.with(|class| {
+                let class = class.as_ref()?;
+                let mut now = kept.write_untracked();
+                if now.0 != class_id {
+                    *now = (class_id, Kept::default());
+                }
+                now.1.watch_next(&children, &drill.id.0, |id| seen_of(class, id), &LADDER, &Self::options())
+            })?;
+            let child = children.into_iter().find(|child| child.id == next.runner)?;
+            Some((child, next))
+        });
         let sprint = app
             .class
             .with_untracked(|class| class.as_ref().is_some_and(|class| class.choice.exit_sprint_m > 0.0));
@@ -206,7 +227,8 @@ impl Track {
             more: RwSignal::new(false),
             pressed_ms: StoredValue::new(None),
             tapped_ms: StoredValue::new(0),
-            known: StoredValue::new(None),
+            kept,
+            watch,
         };
         // Another lane, or a lane of another length, begins with everything standing.
         let shape =
@@ -241,6 +263,7 @@ impl Track {
         keep_preference("lanewright-lane", lane);
         self.correcting.set(None);
         self.chosen_lane.set(Some(lane.to_owned()));
+        to_the_child();
     }
 
     /// Chooses the drill that is run.
@@ -381,16 +404,15 @@ impl Track {
         Options { now, losses: Default::default() }
     }
 
-    /// Returns the sentence after a run, from all that was seen of the class and what was last learned of it.
+    /// Returns the sentence after a run, from what was seen of its runner and what was last learned of the class.
     fn sentence(self, run: &Run) -> Option<Message> {
         let class_id = self.app.class_id.get_untracked()?;
-        let seen = self.app.class.with_untracked(|class| class.as_ref().map(|class| class.observations()))?;
-        let known = self.known.with_value(|known| match known {
-            Some((class, _, known)) if *class == class_id => known.clone(),
-            _ => Known::default(),
-        });
-        let options = Self::options();
-        Some(after_run(&ClassModel::with(&seen, &LADDER, &options, &known), run, &options))
+        let own = self.app.class.with_untracked(|class| Some(seen_of(class.as_ref()?, &run.runner)))?;
+        let say = |kept: &Kept| kept.sentence(run, &own, &LADDER, &Self::options());
+        Some(self.kept.with_untracked(|(class, kept)| match *class == class_id {
+            true => say(kept),
+            false => say(&Kept::default()),
+        }))
     }
 
     /// Learns the class's parameters anew in a pause, or when many runs came in.
@@ -401,9 +423,9 @@ impl Track {
                 let seen =
                     self.app.class.with_untracked(|class| class.as_ref().map(|class| class.observations()));
                 let Some(seen) = seen else { return };
-                let learned = self.known.with_value(|known| match known {
-                    Some((class, count, _)) if *class == class_id => *count,
-                    _ => 0,
+                let learned = self.kept.with_untracked(|(class, kept)| match *class == class_id {
+                    true => kept.learned_from(),
+                    false => 0,
                 });
                 let paused = now_ms().saturating_sub(self.tapped_ms.get_value()) + 100
                     >= LEARN_AFTER.as_millis() as u64;
@@ -415,12 +437,24 @@ impl Track {
                 if !paused && !many {
                     return self.learn_later();
                 }
-                let known = ClassModel::learn(&seen, &LADDER, &Self::options()).known();
-                self.known.set_value(Some((class_id, seen.len(), known)));
+                self.kept.set((class_id, Kept::learn(&seen, &LADDER, &Self::options())));
             },
             LEARN_AFTER,
         );
     }
+}
+
+/// Scrolls to the child who is up, once the screen is drawn.
+fn to_the_child() {
+    set_timeout(
+        || {
+            let document = web_sys::window().and_then(|window| window.document());
+            if let Some(who) = document.and_then(|document| document.get_element_by_id("track-who")) {
+                who.scroll_into_view();
+            }
+        },
+        Duration::from_millis(60),
+    );
 }
 
 /// The screen.
@@ -429,6 +463,10 @@ pub fn TracksideScreen() -> impl IntoView {
     let app = app();
     let track = track();
     track.learn_later();
+    // Who has a lane begins at the child: name, strip and button are on one screen then.
+    if preference("lanewright-lane").is_some() {
+        to_the_child();
+    }
     let ready = Memo::new(move |_| {
         let empty = app.class.with(|class| class.as_ref().is_none_or(|class| class.runners.is_empty()));
         (empty, track.lanes.with(|lanes| lanes.is_empty()), track.drill.with(|drill| drill.is_none()))
@@ -646,6 +684,7 @@ fn Runs() -> impl IntoView {
             </div>
             <StillLying/>
             <Then/>
+            <WatchHint/>
         </section>
         <aside class="track-side">
             <LastRuns/>
@@ -687,7 +726,8 @@ fn Correcting() -> impl IntoView {
     }
 }
 
-fn short(view: &RunView) -> Message {
+/// Returns what a run was, in short, as it counts now.
+pub fn short(view: &RunView) -> Message {
     in_short(&view.run.knocked.numbers(), view.run.down_before.count() as usize, &view.run.faults)
 }
 
@@ -1045,6 +1085,47 @@ fn Then() -> impl IntoView {
     }
 }
 
+/// Whom to watch next, and why: one tap takes that child. The queue stays as it is.
+#[component]
+fn WatchHint() -> impl IntoView {
+    let app = app();
+    let track = track();
+    move || {
+        if track.correcting.with(|view| view.is_some()) {
+            return ().into_any();
+        }
+        let Some((child, next)) = track.watch.get() else { return ().into_any() };
+        if track.child.with(|now| now.as_ref().is_some_and(|now| now.id == child.id)) {
+            return view! {
+                <p class="track-watch now" data-test="watch-now">
+                    <b>{t("trackside-watch-now")}</b>
+                    <span>{app.say(&next.why)}</span>
+                </p>
+            }
+            .into_any();
+        }
+        let words = Message::new("trackside-watch-next").text("name", child.name.clone());
+        let name = child.name.clone();
+        view! {
+            <button
+                type="button"
+                class="track-watch"
+                data-test="watch-next"
+                data-name=name
+                on:click=move |_| {
+                    track.chosen_lead.set(None);
+                    track.chosen_child.set(Some(child.id.clone()));
+                    super::parts::focus("track-who");
+                }
+            >
+                <b>{app.say(&words)}</b>
+                <span>{app.say(&next.why)}</span>
+            </button>
+        }
+        .into_any()
+    }
+}
+
 /// The runs of this lane today, latest first; a tap corrects one.
 #[component]
 fn LastRuns() -> impl IntoView {
@@ -1120,47 +1201,108 @@ fn LastRuns() -> impl IntoView {
     }
 }
 
-/// Runs that a correction took out; their first records are still there.
+/// Runs of this lane today that a correction took out.
 #[component]
 fn TakenOut() -> impl IntoView {
     let app = app();
     let track = track();
     let rows = Memo::new(move |_| {
         let letter = track.lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone()));
-        let (class_id, since) = (app.class_id.get(), midnight_ms(app.today.get()));
-        app.local.with(|local| {
-            let records = local.iter().flat_map(|local| local.records.values());
-            records
-                .filter(|record| record.kind == "run-correction")
-                .filter_map(|record| match Body::from_value(&record.kind, &record.body) {
-                    Ok(Some(Body::RunCorrection(body))) if !body.void && body.run.is_none() => Some(body),
-                    _ => None,
-                })
-                .filter(|body| Some(&body.class) == class_id.as_ref())
-                .filter_map(|body| match untrack(|| app.stored("run", &body.of))? {
-                    Body::Run(run) if !run.void => Some(run.run),
-                    _ => None,
-                })
-                .filter(|run| Some(&run.lane) == letter.as_ref() && run.at_ms >= since)
-                .collect::<Vec<_>>()
-        })
+        let since = midnight_ms(app.today.get());
+        let mut rows = taken_out(app);
+        rows.retain(|out| Some(&out.run.lane) == letter.as_ref() && out.run.at_ms >= since);
+        rows
     });
-    let row = move |run: RunFacts| {
-        let at = clock(Timestamp::from_millisecond(run.at_ms).unwrap_or(Timestamp::UNIX_EPOCH));
-        let who = app.runner_now(&run.runner).map(|view| view.runner.label);
-        let words = Message::new("trackside-not-counted")
-            .with("what", Arg::Say(Box::new(in_short(&run.knocked, run.down_before.len(), &run.faults))));
-        view! {
-            <li class="last-run taken-out" data-test="taken-out">
-                <span class="soft number">{at}</span>
-                <span class="last-run-text">
-                    <b><s>{who}</s></b>
-                    <span class="soft">{move || app.say(&words)}</span>
-                </span>
-            </li>
+    view! {
+        <ul class="last-runs">
+            {move || rows.get().into_iter().map(|out| taken_out_row(app, out, clock)).collect_view()}
+        </ul>
+    }
+}
+
+/// A run that was taken out: its first record is still there, and so is the way back.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Out {
+    /// Record id of the correction.
+    correction: String,
+    /// What was recorded first.
+    pub run: RunFacts,
+}
+
+/// Returns the runs of the class that corrections took out, latest first.
+pub fn taken_out(app: App) -> Vec<Out> {
+    let class_id = app.class_id.get();
+    // Of several corrections of one run the last one counts: ids rise with time.
+    let mut last: std::collections::BTreeMap<String, (String, bool)> = Default::default();
+    app.local.with(|local| {
+        for record in local.iter().flat_map(|local| local.records.values()) {
+            if record.kind != "run-correction" {
+                continue;
+            }
+            if let Ok(Some(Body::RunCorrection(body))) = Body::from_value(&record.kind, &record.body)
+                && !body.void
+                && Some(&body.class) == class_id.as_ref()
+            {
+                let id = record.id.to_string();
+                let entry = last.entry(body.of).or_default();
+                if id > entry.0 {
+                    *entry = (id, body.run.is_none());
+                }
+            }
         }
-    };
-    view! { <ul class="last-runs">{move || rows.get().into_iter().map(row).collect_view()}</ul> }
+    });
+    let mut outs: Vec<Out> = last
+        .into_iter()
+        .filter(|(_, (_, out))| *out)
+        .filter_map(|(of, (correction, _))| match untrack(|| app.stored("run", &of))? {
+            Body::Run(run) if !run.void => Some(Out { correction, run: run.run }),
+            _ => None,
+        })
+        .collect();
+    outs.sort_by_key(|out| std::cmp::Reverse(out.run.at_ms));
+    outs
+}
+
+/// Shows a run that was taken out, with the button that counts it again.
+pub fn taken_out_row(app: App, out: Out, time: impl Fn(Timestamp) -> String) -> impl IntoView {
+    let run = &out.run;
+    let at = time(Timestamp::from_millisecond(run.at_ms).unwrap_or(Timestamp::UNIX_EPOCH));
+    let who = app.runner_now(&run.runner).map(|view| view.runner.label).unwrap_or_default();
+    let what = in_short(&run.knocked, run.down_before.len(), &run.faults);
+    let words = Message::new("trackside-not-counted").with("what", Arg::Say(Box::new(what)));
+    let said = Message::new("trackside-said-counts-again").text("name", who.clone()).text("time", at.clone());
+    view! {
+        <li class="last-run taken-out" data-test="taken-out">
+            <span class="soft number">{at}</span>
+            <span class="last-run-text">
+                <b><s>{who}</s></b>
+                <span class="soft">{move || app.say(&words)}</span>
+            </span>
+            <button
+                type="button"
+                class="btn"
+                data-test="count-again"
+                on:click=move |_| {
+                    let Some(Body::RunCorrection(body)) = app.stored("run-correction", &out.correction) else {
+                        return;
+                    };
+                    let body = Body::RunCorrection(RunCorrectionBody { void: true, ..body });
+                    app.save(said.clone(), app.change(&out.correction, &body).into_iter().collect());
+                }
+            >
+                {t("trackside-count-again")}
+            </button>
+        </li>
+    }
+}
+
+/// Takes a run out: it did not happen. Its record stays, and [`taken_out_row`] brings it back.
+pub fn take_out(app: App, view: &RunView, time: String) {
+    let Some(class) = app.class_id.get_untracked() else { return };
+    let name = app.runner_now(&view.run.runner).map(|view| view.runner.label).unwrap_or_default();
+    let said = Message::new("trackside-said-no-run").text("name", name).text("time", time);
+    let body = correction_body(&class, &view.id, &facts_now(view), None);
+    app.save(said, app.change(&new_id(), &Body::RunCorrection(body)).into_iter().collect());
 }
 
 /// What was just saved, what it means, and the one big button: under the thumb.
