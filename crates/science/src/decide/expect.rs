@@ -33,7 +33,8 @@ impl ClassModel<'_> {
     pub fn expected(&self, runner: &str, drill: &Drill) -> Expected {
         let id = drill.id.0.as_str();
         let (mass, seen_shift) = self.ability_of(runner, id);
-        let shift = if self.drills.binary_search(&id).is_ok() { seen_shift } else { self.shift_of(drill) };
+        let shift =
+            if self.drills.binary_search(&id).is_ok() { seen_shift } else { self.unseen_shift(drill) };
         let mut points = Vec::with_capacity(3 * mass.len());
         for (rates, weight) in self.rates(shift).iter().zip(mass) {
             // Simpson's rule over the cell.
@@ -45,7 +46,7 @@ impl ClassModel<'_> {
     }
 
     /// Difficulty of a drill that the class has not run.
-    fn shift_of(&self, drill: &Drill) -> f64 {
+    fn unseen_shift(&self, drill: &Drill) -> f64 {
         let seen: Vec<f64> = self
             .drills
             .iter()

@@ -200,7 +200,7 @@ fn try_minutes(
                 }
             }
             for (worth, runs) in child.worth.iter().zip(&runs) {
-                value += worth * (1.0 - (-runs / task.runs_scale).exp());
+                value += worth * (1.0 - libm::exp(-runs / task.runs_scale));
             }
         }
     }
