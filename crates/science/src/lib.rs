@@ -13,10 +13,10 @@ pub mod lanes;
 pub mod lesson;
 pub mod normal;
 pub mod plan;
-#[cfg(test)]
 mod seeded;
 pub mod site;
 pub mod stride;
 pub mod topple;
+pub mod unit;
 pub mod watch;
 pub mod weather;

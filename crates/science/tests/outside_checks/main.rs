@@ -9,4 +9,6 @@ mod lesson;
 mod site;
 mod stride;
 mod topple;
+mod unit;
+mod unit_world;
 mod weather;
