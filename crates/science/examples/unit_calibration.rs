@@ -5,7 +5,7 @@
 #[path = "../tests/outside_checks/unit_world.rs"]
 mod unit_world;
 
-use unit_world::{Curve, Held, look_back};
+use unit_world::{Curve, Held, USUAL_FORM, look_back};
 
 const CHILDREN: usize = 24;
 const LESSONS: usize = 6;
@@ -30,12 +30,21 @@ fn show(name: &str, held: &Held) {
 
 fn main() {
     let classes: u64 = std::env::args().nth(1).and_then(|text| text.parse().ok()).unwrap_or(40);
-    for curve in [Curve::NearSure, Curve::Slowing, Curve::Steady] {
-        println!("{curve:?}: {classes} classes of {CHILDREN}");
+    let worlds = [
+        (Curve::NearSure, USUAL_FORM),
+        (Curve::Slowing, USUAL_FORM),
+        (Curve::Steady, USUAL_FORM),
+        (Curve::NearSure, 0.0),
+        (Curve::NearSure, 2.0 * USUAL_FORM),
+    ];
+    for (curve, form_sd) in worlds {
+        println!("{curve:?}, form of the day {form_sd}: {classes} classes of {CHILDREN}");
         let mut all = Held::default();
         let mut by_lesson = vec![Held::default(); LESSONS - 1];
         for seed in 1..=classes {
-            for (sum, held) in by_lesson.iter_mut().zip(look_back(curve, CHILDREN, LESSONS, DRAWS, seed)) {
+            for (sum, held) in
+                by_lesson.iter_mut().zip(look_back(curve, form_sd, CHILDREN, LESSONS, DRAWS, seed))
+            {
                 sum.add(&held);
                 all.add(&held);
             }

@@ -31,7 +31,7 @@ pub const LOSS_MOST: f64 = 0.25;
 pub const LOSS_DAYS: f64 = 28.0;
 /// How much better or worse than itself a child is at a drill on one day: standard deviation on the logit scale
 /// (engineering assumption).
-pub const DAY_SD: f64 = 0.3;
+pub const DAY_SD: f64 = 0.25;
 /// How far all drills of a class together are harder or easier than their documented first rates: standard deviation on
 /// the logit scale (engineering assumption).
 pub const CLASS_START_SD: f64 = 0.6;

@@ -106,7 +106,7 @@ impl UnitError {
     }
 }
 
-/// A share from 0 to 1 over the samples: mean and the shortest ranges that hold 80 and 90 % of them.
+/// A share from 0 to 1 over the samples: mean and the shortest ranges that hold about 80 and 90 % of them.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Spread {
     /// Mean.
@@ -702,14 +702,14 @@ fn ahead_of(
     }
 }
 
-/// Mean, the shortest range that holds 90 % of the samples, and in it the shortest that holds 80 % of all.
+/// Mean, the shortest range that holds about 90 % of the samples, and in it the one that holds about 80 % of all.
 ///
-/// Shares pile up at 1: a range between two percentiles would there hold more than it says.
+/// Shares come in steps and pile up at 1: a range between two percentiles would there hold more than it says. Of the
+/// shortest range that holds enough and the same without its lower or upper end, the one nearest to its word stands.
 fn spread(mut values: Vec<f64>) -> Spread {
     values.sort_by(f64::total_cmp);
-    let count = |share: f64| (libm::ceil(share * values.len() as f64 - 1e-9) as usize).max(1);
-    let nine = shortest(&values, count(0.9));
-    let eight = shortest(nine, count(0.8));
+    let nine = nearest(&values, 0.9 * values.len() as f64);
+    let eight = nearest(nine, 0.8 * values.len() as f64);
     Spread {
         mean: values.iter().sum::<f64>() / values.len() as f64,
         low_80: eight[0],
@@ -717,6 +717,26 @@ fn spread(mut values: Vec<f64>) -> Spread {
         low_90: nine[0],
         high_90: nine[nine.len() - 1],
     }
+}
+
+/// The short range of sorted values whose number of values, equal ones included, is nearest to `wanted`.
+fn nearest(values: &[f64], wanted: f64) -> &[f64] {
+    let count = (libm::ceil(wanted - 1e-9) as usize).clamp(1, values.len());
+    let found = shortest(values, count);
+    let (low, high) = (found[0], found[count - 1]);
+    // Everything equal to an end belongs to the range.
+    let start = values.partition_point(|value| *value < low);
+    let end = values.partition_point(|value| *value <= high);
+    let without_low = values.partition_point(|value| *value <= low);
+    let without_high = values.partition_point(|value| *value < high);
+    let miss = |range: &(usize, usize)| (range.1 as f64 - range.0 as f64 - wanted).abs();
+    let mut best = (start, end);
+    for other in [(without_low, end), (start, without_high)] {
+        if other.1 > other.0 && miss(&other) < miss(&best) {
+            best = other;
+        }
+    }
+    &values[best.0..best.1]
 }
 
 /// The shortest run of `count` sorted values; of equal ones, the most central.

@@ -292,10 +292,30 @@ fn a_unit_reads_as_sentences() {
 }
 
 #[test]
-fn the_shortest_range_holds_what_it_says() {
-    let values: Vec<f64> =
-        (0..100).map(|step| if step < 50 { f64::from(step) / 100.0 } else { 1.0 }).collect();
-    let spread = spread(values);
-    assert_eq!((spread.high_80, spread.high_90), (1.0, 1.0));
-    assert_eq!((spread.low_80, spread.low_90), (0.20, 0.10));
+fn a_range_is_short_and_near_to_its_word() {
+    // Even steps below a heap at 1: the heap is inside, and the low end makes up the rest.
+    let heap = |below: usize| -> Vec<f64> {
+        (0..100).map(|step| if step < below { 0.01 * step as f64 } else { 1.0 }).collect()
+    };
+    let half = spread(heap(50));
+    assert_eq!((half.low_80, half.high_80), (0.20, 1.0));
+    assert_eq!((half.low_90, half.high_90), (0.10, 1.0));
+    // Nine in ten at 1: nothing nearer to 80 % than the heap alone.
+    let most = spread(heap(10));
+    assert_eq!((most.low_80, most.high_80, most.low_90, most.high_90), (1.0, 1.0, 1.0, 1.0));
+    // Three equal steps: two of them are nearer to 80 % than all, and all nearer to 90 %.
+    let steps: Vec<f64> = (0..100)
+        .map(|step| {
+            if step < 24 {
+                0.5
+            } else if step < 60 {
+                0.75
+            } else {
+                1.0
+            }
+        })
+        .collect();
+    let steps = spread(steps);
+    assert_eq!((steps.low_80, steps.high_80), (0.75, 1.0));
+    assert_eq!((steps.low_90, steps.high_90), (0.5, 1.0));
 }

@@ -3,7 +3,7 @@
 use lanewright_science::lesson::worth::gain;
 use lanewright_science::unit::{GAIN_PER_RUN, RUNS_60_TO_88, loss};
 
-use crate::unit_world::{Curve, Held, look_back};
+use crate::unit_world::{Curve, Held, USUAL_FORM, look_back};
 
 /// Worked by hand: 0.25 (1 − e^(−d/28)).
 #[test]
@@ -34,7 +34,7 @@ fn the_gain_per_run_is_what_forty_runs_from_60_to_88_percent_ask_for() {
 fn ranges_of_eighty_percent_hold_about_that_share_of_the_next_lesson() {
     let mut all = Held::default();
     for (seed, curve) in [(101, Curve::NearSure), (102, Curve::Slowing), (103, Curve::Steady)] {
-        for held in look_back(curve, 16, 4, 100, seed) {
+        for held in look_back(curve, USUAL_FORM, 16, 4, 100, seed) {
             all.add(&held);
         }
     }

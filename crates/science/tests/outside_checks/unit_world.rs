@@ -49,10 +49,14 @@ fn logistic(x: f64) -> f64 {
 
 pub const DRILLS: [&str; 4] = ["single-walk", "alternate-walk", "two-contact-walk", "alternate-run"];
 pub const HURDLES: u32 = 8;
+/// Form of the day in the usual world.
+pub const USUAL_FORM: f64 = 0.28;
 
 /// One class and what it learned.
 struct World {
     curve: Curve,
+    /// How much a child's form differs from day to day: standard deviation in log-odds.
+    form_sd: f64,
     broken_p: f64,
     stay_p: f64,
     sound_logit: f64,
@@ -64,7 +68,7 @@ struct World {
 }
 
 impl World {
-    fn new(curve: Curve, children: usize, seed: u64) -> Self {
+    fn new(curve: Curve, form_sd: f64, children: usize, seed: u64) -> Self {
         let mut dice = Dice(seed.wrapping_mul(7919).wrapping_add(11));
         let class = 0.45 * dice.normal();
         let levels: [f64; 4] = [2.3, 2.0, 1.9, 1.35].map(|usual| usual + class + 0.4 * dice.normal());
@@ -78,6 +82,7 @@ impl World {
         }
         Self {
             curve,
+            form_sd,
             broken_p: dice.between(0.45, 0.65),
             stay_p: dice.between(0.55, 0.75),
             sound_logit: dice.between(-4.0, -3.0),
@@ -140,7 +145,7 @@ impl World {
                 continue;
             }
             for drill in drills {
-                let form = weather + 0.28 * self.dice.normal();
+                let form = weather + self.form_sd * self.dice.normal();
                 let own = runs + (self.dice.unit() * 3.0) as usize;
                 for index in 0..own {
                     let knocked = self.run(child, *drill, form);
@@ -226,9 +231,16 @@ impl Held {
 /// Follows one class through `lessons` lessons and looks back at the forecast made after each for the next.
 ///
 /// Returns one [`Held`] for each lesson forecast.
-pub fn look_back(curve: Curve, children: usize, lessons: usize, draws: usize, seed: u64) -> Vec<Held> {
+pub fn look_back(
+    curve: Curve,
+    form_sd: f64,
+    children: usize,
+    lessons: usize,
+    draws: usize,
+    seed: u64,
+) -> Vec<Held> {
     let ladder = Ladder::built_in();
-    let mut world = World::new(curve, children, seed);
+    let mut world = World::new(curve, form_sd, children, seed);
     let runners: Vec<Runner> =
         (0..children).map(|child| Runner::named(format!("c{child:02}"), format!("Child {child}"))).collect();
     let kit = Kit { hurdles: vec![HurdleStock { height_cm: 30.0, count: 24 }], ..Kit::default() };
