@@ -15,10 +15,9 @@ fn show(name: &str, held: &Held) {
     let n = held.outcomes;
     let (last, own, both) = held.last_square;
     println!(
-        "  {name:<16} {n:>6} outcomes  80 % {:.3} (ends half {:.3})  90 % {:.3}  bias {:+.4}  width {:.3}  error {:.4}; \
+        "  {name:<16} {n:>6} outcomes  80 % {:.3}  90 % {:.3}  bias {:+.4}  width {:.3}  error {:.4}; \
          where run the lesson before {:.4}, that lesson's share {:.4}",
         held.in_80 / n,
-        held.half_80 / n,
         held.in_90 / n,
         held.error / n,
         held.width / n,

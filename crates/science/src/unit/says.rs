@@ -3,7 +3,7 @@
 use lanewright_model::drill::{Drill, Ladder};
 use lanewright_model::words::{Arg, Message};
 
-use super::{LearningRate, Unit, UnitLesson};
+use super::{LearningRate, Spread, Unit, UnitLesson};
 use crate::lesson::drill_arg;
 
 fn count(number: usize) -> Arg {
@@ -87,7 +87,11 @@ impl UnitLesson {
                 .with("runs", Arg::Count(libm::round(self.runs_per_child) as i64))
                 .with("contacts", Arg::Count(libm::round(self.contacts_per_child) as i64)),
         );
-        for (drill, share) in &self.clean {
+        // In the order of the ladder, slow ones first.
+        let place = |id: &str| ladder.drills().iter().position(|drill| drill.id.0 == id);
+        let mut clean: Vec<(&String, &Spread)> = self.clean.iter().collect();
+        clean.sort_by_key(|(drill, _)| place(drill));
+        for (drill, share) in clean {
             said.push(
                 Message::new("unit-clean")
                     .with("drill", named(ladder, drill))

@@ -199,8 +199,6 @@ pub struct Held {
     pub outcomes: f64,
     /// Inside the 80 % range, its ends counting as inside.
     pub in_80: f64,
-    /// The same, an outcome on an end counting half: shares are steps, and many sit on 1.
-    pub half_80: f64,
     /// Inside the 90 % range.
     pub in_90: f64,
     /// Sum of outcome minus mean.
@@ -217,7 +215,6 @@ impl Held {
     pub fn add(&mut self, other: &Self) {
         self.outcomes += other.outcomes;
         self.in_80 += other.in_80;
-        self.half_80 += other.half_80;
         self.in_90 += other.in_90;
         self.error += other.error;
         self.square += other.square;
@@ -320,11 +317,6 @@ fn compare(input: &LessonInput, day: i64, seen: &[Observation], draws: usize, se
         let inside = |low: f64, high: f64| low - 1e-12 <= *outcome && *outcome <= high + 1e-12;
         held.in_80 += f64::from(u8::from(inside(standing.low_80, standing.high_80)));
         held.in_90 += f64::from(u8::from(inside(standing.low_90, standing.high_90)));
-        let within = |low: f64, high: f64| {
-            let on_end = (*outcome - low).abs() < 1e-12 || (*outcome - high).abs() < 1e-12;
-            if on_end { 0.5 } else { f64::from(u8::from(inside(low, high))) }
-        };
-        held.half_80 += within(standing.low_80, standing.high_80);
         held.error += outcome - standing.mean;
         held.square += (outcome - standing.mean) * (outcome - standing.mean);
         held.width += standing.high_80 - standing.low_80;
