@@ -155,8 +155,8 @@ pub struct UnitLesson {
     pub check_first: bool,
     /// What is planned.
     pub blocks: Vec<UnitBlock>,
-    /// Share of the children whose clean rate is at least [`CLEAN_RATE`] after the lesson, by drill: those that were run
-    /// by then.
+    /// Share of the children whose clean rate is at least [`CLEAN_RATE`] after the lesson, by drill, for all drills
+    /// that were run by then.
     pub clean: BTreeMap<String, Spread>,
     /// Children whose run is expected to be clean enough for an exit sprint or more speed, by drill: runner ids.
     pub exit_sprint: BTreeMap<String, Vec<String>>,
@@ -509,7 +509,7 @@ impl<'a> Class<'a> {
         }
     }
 
-    /// The drill for a check: the hardest that was run and that half of the children do well, or the first that was run.
+    /// The drill for a check: the hardest that was run and that half of the children do well, or else the first run.
     fn check_drill(&self) -> Option<DrillId> {
         let suits = |drill: &usize| {
             let well =

@@ -1,5 +1,5 @@
-//! Simulated classes with known truth, for looking back at forecasts. Nothing here comes from the forecaster: abilities,
-//! learning curves, forms of the day and forgetting are this file's own.
+//! Simulated classes with known truth, for looking back at forecasts. Nothing here comes from the forecaster:
+//! abilities, learning curves, forms of the day and forgetting are this file's own.
 
 use jiff::Timestamp;
 use jiff::civil::date;
