@@ -1,6 +1,6 @@
 //! Looks back at forecasts of the unit on simulated classes with known truth: how often the 80 % range made after one
 //! lesson held what the next one showed. Run:
-//! `cargo run --release -p lanewright-science --example unit_calibration [classes]`.
+//! `cargo run --release -p lanewright-science --example unit_calibration [classes] [first seed]`.
 
 #[path = "../tests/outside_checks/unit_world.rs"]
 mod unit_world;
@@ -28,7 +28,8 @@ fn show(name: &str, held: &Held) {
 }
 
 fn main() {
-    let classes: u64 = std::env::args().nth(1).and_then(|text| text.parse().ok()).unwrap_or(40);
+    let number = |place: usize| std::env::args().nth(place).and_then(|text| text.parse::<u64>().ok());
+    let (classes, first_seed) = (number(1).unwrap_or(8), number(2).unwrap_or(1));
     let worlds = [
         (Curve::NearSure, USUAL_FORM),
         (Curve::Slowing, USUAL_FORM),
@@ -40,7 +41,7 @@ fn main() {
         println!("{curve:?}, form of the day {form_sd}: {classes} classes of {CHILDREN}");
         let mut all = Held::default();
         let mut by_lesson = vec![Held::default(); LESSONS - 1];
-        for seed in 1..=classes {
+        for seed in first_seed..first_seed + classes {
             for (sum, held) in
                 by_lesson.iter_mut().zip(look_back(curve, form_sd, CHILDREN, LESSONS, DRAWS, seed))
             {
