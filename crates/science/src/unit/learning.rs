@@ -220,8 +220,8 @@ impl Learned {
                 }
                 _ => continue,
             };
-            days.push(day_at(at));
             let (Some(child), Some(drill)) = (child(runner), number(drill)) else { continue };
+            days.push(day_at(at));
             let pattern = *numbers.entry(key).or_insert_with(|| {
                 patterns.push(OnStates::new(|x| {
                     let chain = parameters.chain(scale.ability(x) + shift);
