@@ -112,6 +112,24 @@ fn what_is_fixed_stands() {
 }
 
 #[test]
+fn a_unit_has_its_lessons_on_their_days_and_is_the_same_for_the_same_seed() {
+    let days = ["--history", RUNS, "--lesson-days", "2026-03-09,2026-03-16,2026-04-20", "--seed", "7"];
+    let unit = json(&days);
+    let lessons = unit["lessons"].as_array().expect("lessons");
+    assert_eq!(lessons.len(), 3);
+    assert_eq!((&lessons[2]["date"], &lessons[2]["check_first"]), (&"2026-04-20".into(), &true.into()));
+    for lesson in lessons {
+        for share in lesson["clean"].as_object().expect("drills").values() {
+            assert!(number(&share["low_90"]) <= number(&share["low_80"]));
+            assert!(number(&share["high_80"]) <= number(&share["high_90"]));
+        }
+    }
+    assert_eq!(unit, json(&days));
+    let text = String::from_utf8(lesson(&["--weeks", "2"]).stdout).expect("UTF-8");
+    assert!(text.starts_with("Lesson 1, 2026-03-02") && text.contains("Lesson 2, 2026-03-09"), "{text}");
+}
+
+#[test]
 fn what_cannot_be_is_said_with_a_way_out() {
     for (more, code, says) in [
         (&["--drill", "alternate-rum"][..], 2, "Did you mean `alternate-run`?"),
@@ -121,6 +139,8 @@ fn what_cannot_be_is_said_with_a_way_out() {
         (&["--helping", "Nobody"], 2, "nobody in the class list"),
         (&["--history", "no-such-file.jsonl"], 3, "cannot be read"),
         (&["--blocks-max", "9"], 2, "1 to 5"),
+        (&["--weeks", "13"], 2, "2 to 12"),
+        (&["--lesson-days", "2026-03-09,2026-03-02"], 2, "does not come after"),
     ] {
         let output = lesson(more);
         let error = String::from_utf8_lossy(&output.stderr).into_owned();

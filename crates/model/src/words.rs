@@ -24,6 +24,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/server.ftl"),
     include_str!("../words/en/trackside.ftl"),
+    include_str!("../words/en/unit.ftl"),
 ];
 
 /// A sentence to be said: the id of its words and what goes into them.

@@ -14,10 +14,10 @@ pub mod lesson;
 pub mod normal;
 pub mod plan;
 pub mod proportion;
-#[cfg(test)]
 mod seeded;
 pub mod site;
 pub mod stride;
 pub mod topple;
+pub mod unit;
 pub mod watch;
 pub mod weather;

@@ -1,4 +1,4 @@
-//! Seeded random numbers for tests.
+//! Seeded random numbers: for simulations whose seed is an argument, and for tests.
 
 use crate::normal;
 
@@ -22,6 +22,7 @@ impl Seeded {
     }
 
     /// One of 0 to `count` − 1.
+    #[cfg(test)]
     pub fn below(&mut self, count: usize) -> usize {
         ((self.uniform() * count as f64) as usize).min(count - 1)
     }

@@ -15,6 +15,7 @@ use lanewright_science::lesson::{
     lesson, search,
 };
 use lanewright_science::plan::{HEIGHT_CM, PlanInput, usual_height_cm};
+use lanewright_science::unit::{DRAWS_USUAL, UnitError, UnitInput, unit};
 use serde_json::Value;
 
 use crate::class;
@@ -31,6 +32,9 @@ Examples:
     --history runs.jsonl --helping Wren,Idris
   # One station of a circuit, for another program.
   lanewright lesson --class 7-larch.csv --minutes 12 --hurdles 24 --space 32x18 --use station --json
+  # Six lessons ahead, one a week.
+  lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
+    --history runs.jsonl --weeks 6
   # The second block is fixed: 8 minutes of two-contact walk; no sideways drills.
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
     --fix 2=8:two-contact-walk --without side-walk,side-run,side-shuttle";
@@ -103,6 +107,15 @@ pub(crate) struct Args {
     /// Fixes a block: its number, and minutes, drill or both, such as 2=8:two-contact-walk
     #[arg(long, value_name = "N=[M][:ID]", value_delimiter = ',', value_parser = pin, help_heading = "What is wanted")]
     fix: Vec<PinAsk>,
+    /// A unit: that many lessons ahead, one a week from the day of the lesson, 2 to 12
+    #[arg(long, value_name = "W", conflicts_with = "lesson_days", help_heading = "What is wanted")]
+    weeks: Option<u32>,
+    /// A unit: the days of its lessons, earliest first; holidays are the days left out
+    #[arg(long, value_name = "YYYY-MM-DD[,…]", value_delimiter = ',', help_heading = "What is wanted")]
+    lesson_days: Vec<Date>,
+    /// Seed of the unit's samples; the same seed gives the same unit
+    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "What is wanted")]
+    seed: u64,
     /// Most blocks, 1 to 5 [default: 4, or 2 for a warm-up or a station]
     #[arg(long, value_name = "N", help_heading = "What is wanted")]
     blocks_max: Option<usize>,
@@ -187,11 +200,43 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         None => Vec::new(),
     };
     let input = input(args, &ladder, &history)?;
+    if let Some(dates) = unit_dates(args, input.lanes.today)? {
+        let asked = UnitInput { lesson: input, dates, draws: DRAWS_USUAL, seed: args.seed };
+        let planned = unit(&asked).map_err(|error| no_unit(&error, &ladder))?;
+        if args.json {
+            let mut value = serde_json::to_value(&planned).expect("units are JSON values");
+            value["notes"] = serde_json::to_value(said(&planned.notes)).expect("messages are JSON values");
+            return output::print_json(&value);
+        }
+        return output::print(&lesson_text::unit_text(&planned, &ladder, &Words::english(Units::Metric)));
+    }
     let planned = lesson(&input).map_err(|error| no_lesson(&error, &ladder))?;
     if args.json {
         return output::print_json(&spoken(&planned));
     }
     output::print(&lesson_text::text(&planned, &ladder, &Words::english(Units::Metric)))
+}
+
+/// The days of a unit's lessons, when a unit is asked for.
+fn unit_dates(args: &Args, first: Date) -> Result<Option<Vec<Date>>, Failure> {
+    let Some(weeks) = args.weeks else {
+        return Ok((!args.lesson_days.is_empty()).then(|| args.lesson_days.clone()));
+    };
+    if !(2..=12).contains(&weeks) {
+        return Err(Failure::new(Kind::Usage, format!("--weeks is {weeks}; allowed is 2 to 12")));
+    }
+    let days = (0..i64::from(weeks)).map(|week| first.checked_add(jiff::Span::new().weeks(week)));
+    days.collect::<Result<Vec<Date>, _>>()
+        .map(Some)
+        .map_err(|error| Failure::new(Kind::Usage, format!("--weeks: the last lesson has no date: {error}")))
+}
+
+fn no_unit(error: &UnitError, ladder: &Ladder) -> Failure {
+    match error {
+        UnitError::Lesson { number: 1, error } => no_lesson(error, ladder),
+        UnitError::Order { .. } => Failure::new(Kind::Usage, format!("--lesson-days: {error}")),
+        error => Failure::new(Kind::NoPlan, Words::english(Units::Metric).say(&error.message())),
+    }
 }
 
 fn input<'a>(

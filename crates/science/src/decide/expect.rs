@@ -59,7 +59,7 @@ impl ClassModel<'_> {
 }
 
 /// The difficulty at which a class of the documented defaults has the drill's expected clean rate.
-fn first_shift(drill: &Drill) -> f64 {
+pub(crate) fn first_shift(drill: &Drill) -> f64 {
     let mean = |parameters: &ClassParameters, shift: f64| -> f64 {
         fit::abilities()
             .iter()

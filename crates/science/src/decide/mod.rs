@@ -26,6 +26,7 @@ use chain::Chain;
 use fit::{Evidence, Fit, GRID, Pattern, Table};
 
 pub use expect::Expected;
+pub(crate) use expect::first_shift;
 
 /// Name and version of the method.
 pub const METHOD: &str = "decide/1";
@@ -700,7 +701,7 @@ pub fn needed_rate(drill: Option<&Drill>, effort: Option<f64>, exit_sprint: bool
 }
 
 /// Returns the weight of evidence of that moment: one now, half after four weeks. Future evidence counts as now.
-fn fading(at: Timestamp, now: Timestamp) -> f64 {
+pub(crate) fn fading(at: Timestamp, now: Timestamp) -> f64 {
     const MILLISECONDS_PER_DAY: f64 = 86_400_000.0;
     let days = (now.as_millisecond() - at.as_millisecond()).max(0) as f64 / MILLISECONDS_PER_DAY;
     // Whole days: runs of one lesson share their weight, so equal patterns can be counted together.
@@ -716,7 +717,7 @@ fn effort_shift(effort: Option<f64>, drill: Option<&Drill>) -> f64 {
     }
 }
 
-fn circumstances(run: &Run, drill: Option<&Drill>) -> f64 {
+pub(crate) fn circumstances(run: &Run, drill: Option<&Drill>) -> f64 {
     effort_shift(run.effort, drill) + if run.exit_sprint { SPRINT_SHIFT } else { 0.0 }
 }
 

@@ -31,7 +31,7 @@ pub(super) struct Undressed<'a, 'b> {
 }
 
 /// A drill's name as an argument: words where there are some, else the name in the drill file.
-pub(super) fn drill_arg(drill: &Drill) -> Arg {
+pub(crate) fn drill_arg(drill: &Drill) -> Arg {
     match Ladder::built_in().get(&drill.id.0) {
         Some(_) => Arg::Say(Box::new(Message::new(&format!("drill-{}", drill.id)))),
         None => Arg::Text(drill.name.clone()),

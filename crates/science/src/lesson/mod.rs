@@ -19,11 +19,12 @@ use lanewright_model::words::{Arg, Message};
 use serde::{Deserialize, Serialize};
 
 use crate::contacts::{RUN_ON_CONTACTS, RunSteps};
-use crate::decide::{self, ClassModel};
+use crate::decide::{self, ClassModel, Expected};
 use crate::flow::{self, Flow, LaneFlow, Paces, StartRule};
 use crate::plan::{PlanError, PlanInput, plan};
 use crate::site::{WALK_EXIT_M, WALK_RUN_UP_M};
 
+pub(crate) use dress::drill_arg;
 pub use parts::{FixedPart, Use, When, usual_parts};
 use search::{ChildTask, GroupTask, Pin, SearchError, Solution, Task, Way, done_by};
 
@@ -360,6 +361,34 @@ struct Known {
 /// The lanes cannot be planned, no time or no drill is left, what is fixed does not go together, or a number is out of
 /// its range.
 pub fn lesson(input: &LessonInput) -> Result<Lesson, LessonError> {
+    let model = ClassModel::learn(input.history.iter(), input.ladder, &input.decide);
+    lesson_for(input, &model)
+}
+
+/// What a plan goes by.
+pub(crate) trait Outlook {
+    /// Returns what to expect of a child at a drill.
+    fn expected(&self, runner: &str, drill: &Drill) -> Expected;
+    /// Returns whether the drill's key fault keeps it from counting as clean.
+    fn shows_key_fault(&self, runner: &str, drill: &Drill) -> bool;
+}
+
+impl Outlook for ClassModel<'_> {
+    fn expected(&self, runner: &str, drill: &Drill) -> Expected {
+        ClassModel::expected(self, runner, drill)
+    }
+
+    /// Whether the last run in which technique was watched shows it.
+    fn shows_key_fault(&self, runner: &str, drill: &Drill) -> bool {
+        let Some(key_fault) = &drill.key_fault else { return false };
+        let runs = self.runs_of(runner, &drill.id.0);
+        let last = runs.iter().rev().find(|run| run.watched == Watched::Technique);
+        last.is_some_and(|run| run.faults.contains(key_fault))
+    }
+}
+
+/// Plans a lesson for a class as `outlook` expects it to be; errors as in [`lesson`].
+pub(crate) fn lesson_for(input: &LessonInput, outlook: &dyn Outlook) -> Result<Lesson, LessonError> {
     let range = |field, provided: f64, low: f64, high: f64, allowed| {
         if (low..=high).contains(&provided) {
             Ok(())
@@ -380,8 +409,7 @@ pub fn lesson(input: &LessonInput) -> Result<Lesson, LessonError> {
     }
     let blocks_max = input.blocks_max.unwrap_or(input.use_for.blocks_max());
     let allowed = allowed_drills(input)?;
-    let model = ClassModel::learn(input.history.iter(), input.ladder, &input.decide);
-    let (drills, known) = known_of_class(input, &model, &allowed, blocks_max);
+    let (drills, known) = known_of_class(input, outlook, &allowed, blocks_max);
     if drills.is_empty() {
         return Err(LessonError::NoDrill);
     }
@@ -409,7 +437,7 @@ pub fn lesson(input: &LessonInput) -> Result<Lesson, LessonError> {
 }
 
 /// Drills with hurdles that may stand in this lesson, slow ones first.
-fn allowed_drills<'a>(input: &LessonInput<'a>) -> Result<Vec<&'a Drill>, LessonError> {
+pub(crate) fn allowed_drills<'a>(input: &LessonInput<'a>) -> Result<Vec<&'a Drill>, LessonError> {
     for id in input
         .only
         .iter()
@@ -453,7 +481,7 @@ fn allowed_drills<'a>(input: &LessonInput<'a>) -> Result<Vec<&'a Drill>, LessonE
 /// What is known of every child at every drill, and the drills that anyone can get to.
 fn known_of_class<'a>(
     input: &LessonInput<'a>,
-    model: &ClassModel,
+    outlook: &dyn Outlook,
     allowed: &[&'a Drill],
     blocks_max: usize,
 ) -> (Vec<&'a Drill>, Vec<Vec<Known>>) {
@@ -467,7 +495,7 @@ fn known_of_class<'a>(
         .iter()
         .map(|runner| {
             let easy = input.lanes.easy.contains(&runner.id);
-            let own = known_of_child(input, model, allowed, &runner.id.0, easy);
+            let own = known_of_child(input, outlook, allowed, &runner.id.0, easy);
             let depths = depths(&own);
             own.into_iter()
                 .enumerate()
@@ -520,7 +548,7 @@ fn chosen_drills(known: &[Vec<Known>], reached: &[bool], pinned: impl Fn(usize) 
 
 fn known_of_child(
     input: &LessonInput,
-    model: &ClassModel,
+    outlook: &dyn Outlook,
     allowed: &[&Drill],
     runner: &str,
     easy: bool,
@@ -528,10 +556,10 @@ fn known_of_child(
     let seen: Vec<(f64, f64, bool, u32)> = allowed
         .iter()
         .map(|drill| {
-            let expected = model.expected(runner, drill);
+            let expected = outlook.expected(runner, drill);
             let e_c = expected.mean();
             let e_g = worth::expected_gain(expected.points.iter().copied());
-            let clean = e_c >= CLEAN_RATE && !shows_key_fault(model, runner, drill);
+            let clean = e_c >= CLEAN_RATE && !outlook.shows_key_fault(runner, drill);
             (e_c, e_g, clean, expected.runs)
         })
         .collect();
@@ -551,8 +579,8 @@ fn known_of_child(
                     // A drill that was taken out of the lesson: only what was seen counts.
                     None => {
                         let clean = input.ladder.get(&need.0).is_none_or(|need| {
-                            model.expected(runner, need).mean() >= CLEAN_RATE
-                                && !shows_key_fault(model, runner, need)
+                            outlook.expected(runner, need).mean() >= CLEAN_RATE
+                                && !outlook.shows_key_fault(runner, need)
                         });
                         open &= clean;
                     }
@@ -571,14 +599,6 @@ fn known_of_child(
             }
         })
         .collect()
-}
-
-/// Whether the last run in which technique was watched shows the drill's key fault.
-fn shows_key_fault(model: &ClassModel, runner: &str, drill: &Drill) -> bool {
-    let Some(key_fault) = &drill.key_fault else { return false };
-    let runs = model.runs_of(runner, &drill.id.0);
-    let last = runs.iter().rev().find(|run| run.watched == Watched::Technique);
-    last.is_some_and(|run| run.faults.contains(key_fault))
 }
 
 /// In how many blocks at least each drill could be opened; `None` for never.

@@ -11,4 +11,6 @@ mod references;
 mod site;
 mod stride;
 mod topple;
+mod unit;
+mod unit_world;
 mod weather;

@@ -1,0 +1,42 @@
+# The unit: several lessons ahead.
+
+## One lesson
+unit-lesson = Lesson { $number }, { $date }
+unit-check = { $days } days since the last lesson: a check first.
+unit-block = { $minutes } min: { $drill }
+unit-block-lanes =
+    { $minutes } min: { $drill } in { $count ->
+        [one] lane
+       *[other] lanes
+    } { $lanes }
+unit-runs = About { $runs } runs and { $contacts } contacts for each child.
+unit-clean = { $drill }: { $mean } of the children clean after it, between { $low } and { $high } in four of five cases.
+unit-exit-sprint =
+    { $children ->
+        [one] One child is expected to run the { $drill } clean: an exit sprint or more speed, when that shows.
+       *[other] { $children } children are expected to run the { $drill } clean: an exit sprint or more speed, when that shows.
+    }
+
+## One child
+unit-all-open = { $name }: every drill is open.
+unit-opens-in = { $name }: { $drill } opens in lesson { $lesson }.
+unit-opens-between = { $name }: { $drill } opens between lessons { $earliest } and { $latest }.
+unit-opens-from = { $name }: { $drill } opens from lesson { $earliest } on, or after these lessons ({ $share } within them).
+unit-opens-later = { $name }: { $drill } opens after these lessons ({ $share } within them).
+
+## What it rests on
+unit-note-own-rate = From { $lessons } lessons of this class: about { $runs } runs take a child from 60 to 88 % (between { $low } and { $high }).
+unit-note-usual-rate = Too few lessons to say how fast this class learns: about { $runs } runs from 60 to 88 % are assumed (between { $low } and { $high }).
+unit-note-sketch = The lessons after the next one are sketches. Plan again after every lesson.
+unit-note-technique = Falls are forecast, technique is not: look before a child moves on.
+unit-note-rests-on = That success rates set the pace of learning is shown for other learners; for children over hurdles it is an assumption.
+
+## What is wrong
+unit-error-lesson = Lesson { $number }: { $why }
+unit-error-lessons =
+    { $count ->
+        [one] One lesson
+       *[other] { $count } lessons
+    }: a unit has 1 to 12.
+unit-error-order = { $after } does not come after { $before }. Give the days of the lessons in order.
+unit-error-draws = { $count } samples of the class: allowed are 20 to 2000.
