@@ -1,6 +1,5 @@
 //! A lesson as text.
 
-use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use lanewright_model::drill::{DrillId, Family, Ladder, Setting};
@@ -209,86 +208,22 @@ impl Page<'_> {
     }
 }
 
-/// A unit as text: lesson by lesson, then when drills open for whom.
+/// A unit as text: lesson by lesson, then when drills open for whom, then what it rests on.
 pub(crate) fn unit_text(unit: &Unit, ladder: &Ladder, words: &Words) -> String {
-    let drill = |id: &str| {
-        let said = format!("drill-{id}");
-        if words.has(&said) {
-            return words.get(&said);
-        }
-        ladder.get(id).map_or_else(|| id.to_owned(), |drill| drill.name.clone())
-    };
     let mut text = String::new();
-    for (index, lesson) in unit.lessons.iter().enumerate() {
-        let head = Message::new("lesson-text-unit")
-            .with("number", Arg::Count(index as i64 + 1))
-            .text("date", lesson.date.to_string())
-            .with("runs", Arg::Count(lesson.runs_per_child.round() as i64))
-            .with("contacts", Arg::Count(lesson.contacts_per_child.round() as i64));
-        wrapped("", "", words.say(&head).split(' '), &mut text);
-        if lesson.check_first {
-            wrapped("  ", "  ", words.get("lesson-text-unit-check").split(' '), &mut text);
-        }
-        for block in &lesson.blocks {
-            let mut lanes: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-            for (lane, id) in &block.drills {
-                lanes.entry(&id.0).or_default().push(lane);
-            }
-            let all = lanes.len() == 1;
-            let drills: Vec<String> = lanes
-                .iter()
-                .map(
-                    |(id, lanes)| {
-                        if all { drill(id) } else { format!("{} ({})", drill(id), lanes.join(", ")) }
-                    },
-                )
-                .collect();
-            wrapped(
-                &format!("  {:>3} min  ", block.minutes),
-                "           ",
-                drills.join("; ").split(' '),
-                &mut text,
-            );
-        }
-        let clean: Vec<String> = lesson
-            .clean
-            .iter()
-            .map(|(id, share)| {
-                let said = Message::new("lesson-text-unit-clean")
-                    .text("drill", drill(id))
-                    .with("share", Arg::Share(share.mean))
-                    .with("low", Arg::Share(share.low_80))
-                    .with("high", Arg::Share(share.high_80));
-                words.say(&said)
-            })
-            .collect();
-        let clean = Message::new("lesson-text-unit-after").text("drills", clean.join(", "));
-        wrapped("  ", "    ", words.say(&clean).split(' '), &mut text);
+    let mut groups = unit.sentences(ladder).into_iter();
+    for lesson in groups.by_ref().take(unit.lessons.len()) {
+        let mut said = lesson.iter().map(|message| words.say(message));
+        let _ = writeln!(text, "{}", said.next().unwrap_or_default());
+        said.for_each(|said| bullet(&said, &mut text));
         text.push('\n');
     }
-    let _ = writeln!(text, "{}", words.get("lesson-text-unit-opens"));
-    for child in &unit.children {
-        let Some(next) = &child.next else { continue };
-        let message = match (child.earliest, child.latest) {
-            (Some(earliest), Some(latest)) if earliest == latest => {
-                Message::new("lesson-text-unit-opens-in").with("earliest", Arg::Count(earliest as i64))
-            }
-            (Some(earliest), Some(latest)) => Message::new("lesson-text-unit-opens-between")
-                .with("earliest", Arg::Count(earliest as i64))
-                .with("latest", Arg::Count(latest as i64)),
-            (Some(earliest), None) => Message::new("lesson-text-unit-opens-from")
-                .with("earliest", Arg::Count(earliest as i64))
-                .with("within", Arg::Share(child.within_unit)),
-            _ => Message::new("lesson-text-unit-opens-later"),
-        };
-        let message = message.text("name", child.name.as_str()).text("drill", drill(&next.0));
-        bullet(&words.say(&message), &mut text);
+    for (title, messages) in ["lesson-text-opens", "lesson-text-notes"].into_iter().zip(groups) {
+        let _ = writeln!(text, "{}", words.get(title));
+        messages.iter().for_each(|message| bullet(&words.say(message), &mut text));
+        text.push('\n');
     }
-    if !unit.notes.is_empty() {
-        let _ = writeln!(text, "\n{}", words.get("lesson-text-notes"));
-        for note in &unit.notes {
-            bullet(&words.say(note), &mut text);
-        }
-    }
+    text.truncate(text.trim_end().len());
+    text.push('\n');
     text
 }

@@ -117,14 +117,4 @@ lesson-text-card = The station's card
 lesson-text-moving = What would keep them moving more
 lesson-text-cautions = Take care
 lesson-text-notes = What it rests on
-
-## A unit as text
-lesson-text-unit = Lesson { $number }, { $date }: about { $runs } runs and { $contacts } contacts a child
-lesson-text-unit-check = After the break it starts with a check.
-lesson-text-unit-clean = { $drill } { $share } ({ $low } to { $high })
-lesson-text-unit-after = Children clean after it: { $drills }.
-lesson-text-unit-opens = When the next drill opens (eight samples in ten lie between)
-lesson-text-unit-opens-in = { $name }: { $drill }, from lesson { $earliest }.
-lesson-text-unit-opens-between = { $name }: { $drill }, from lesson { $earliest } to { $latest }.
-lesson-text-unit-opens-from = { $name }: { $drill }, from lesson { $earliest } at the earliest; within these lessons in { $within } of the samples.
-lesson-text-unit-opens-later = { $name }: { $drill }, hardly within these lessons.
+lesson-text-opens = When the next drill opens, in four of five cases
