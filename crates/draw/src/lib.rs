@@ -11,17 +11,21 @@
 mod advances;
 pub mod floor;
 pub mod gaps;
+mod heights;
 pub mod knocks;
 mod labels;
+pub mod lesson_pages;
 pub mod page;
 pub mod plan_pages;
 pub mod setting_out;
 pub mod strip;
 pub mod svg;
 pub mod text;
+mod timeline;
 
 pub use floor::{FloorOptions, floor_plan};
 pub use gaps::{GapScale, gap_chart, gap_row};
+pub use lesson_pages::{LessonPageOptions, lesson_pages};
 pub use page::{Align, Block, Column, Page, Paper, Table};
 pub use plan_pages::{PlanPageOptions, plan_pages};
 pub use strip::{StripOptions, StripScale, lane_strip, lane_strips};
