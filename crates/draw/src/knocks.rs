@@ -238,6 +238,7 @@ fn counting_sheet(
         title: title.clone(),
         language: words.language.to_owned(),
         paper: options.paper,
+        text_percent: 100,
         blocks: vec![
             Block::Heading { level: 1, text: title },
             Block::Paragraph(words.get("draw-counting-how")),

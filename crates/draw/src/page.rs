@@ -1,7 +1,7 @@
 //! Pages of typed blocks, and their HTML for the browser's own print.
 
 use crate::Figure;
-use crate::svg::{FONT_FAMILIES, escape};
+use crate::svg::{FONT_FAMILIES, escape, number};
 
 /// Size of the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -17,6 +17,11 @@ pub enum Paper {
 pub const MARGIN_MM: f64 = 12.0;
 /// CSS pixels in a millimetre.
 pub const PX_PER_MM: f64 = 96.0 / 25.4;
+
+/// Least and greatest size of text, in percent of the usual.
+pub const TEXT_PERCENTS: (u32, u32) = (80, 300);
+/// Sizes of text are multiples of this.
+pub const TEXT_PERCENT_STEP: u32 = 5;
 
 impl Paper {
     /// Returns width and height in millimetres.
@@ -53,10 +58,25 @@ pub struct Page {
     pub language: String,
     /// Paper to lay out for.
     pub paper: Paper,
+    /// Size of text and tables in percent of the usual, [`TEXT_PERCENTS`] in steps of [`TEXT_PERCENT_STEP`]. Figures
+    /// and the foot keep their own.
+    pub text_percent: u32,
     /// What stands on it, from top to bottom.
     pub blocks: Vec<Block>,
     /// What stands at the foot of every sheet.
     pub footer: Footer,
+}
+
+impl Page {
+    /// Returns the size of text as a share of the usual: the step at or below what was asked for, within the range.
+    pub fn text_scale(&self) -> f64 {
+        f64::from(self.text_step()) / 100.0
+    }
+
+    fn text_step(&self) -> u32 {
+        let percent = self.text_percent.clamp(TEXT_PERCENTS.0, TEXT_PERCENTS.1);
+        percent / TEXT_PERCENT_STEP * TEXT_PERCENT_STEP
+    }
 }
 
 /// The foot of a sheet.
@@ -176,7 +196,11 @@ pub fn to_html(pages: &[Page]) -> String {
 pub fn body_html(pages: &[Page]) -> String {
     let mut html = String::from("<main class=\"lw-pages\">\n");
     for (index, page) in pages.iter().enumerate() {
-        html.push_str(&format!("<article class=\"lw-page\" lang=\"{}\">\n", escape(&page.language)));
+        let size = match page.text_step() {
+            100 => String::new(),
+            percent => format!(" lw-text-{percent}"),
+        };
+        html.push_str(&format!("<article class=\"lw-page{size}\" lang=\"{}\">\n", escape(&page.language)));
         blocks_html(&page.blocks, &mut html);
         html.push_str("<footer>");
         for (line, text) in page.footer.lines.iter().enumerate() {
@@ -263,26 +287,34 @@ fn table_html(table: &Table, html: &mut String) {
 pub fn print_css(paper: Paper) -> String {
     let (width_px, _) = paper.inner_px();
     let size = paper.css();
+    // Classes, for a page may forbid styles of single elements.
+    let sizes: String = (TEXT_PERCENTS.0..=TEXT_PERCENTS.1)
+        .step_by(TEXT_PERCENT_STEP as usize)
+        .map(|percent| {
+            format!(".lw-text-{percent} {{ --lw-text: {}; }}\n", number(f64::from(percent) / 100.0))
+        })
+        .collect();
     format!(
         "@page {{ size: {size} portrait; margin: {MARGIN_MM}mm; }}\n\
 .lw-pages {{ box-sizing: border-box; margin: 0 auto; max-width: {width_px}px; color: #000; background: #fff;\n\
-  font: 400 14px/1.4 {FONT_FAMILIES}; font-variant-numeric: tabular-nums; }}\n\
-.lw-page {{ break-after: page; padding: 0; }}\n\
+  font-family: {FONT_FAMILIES}; font-variant-numeric: tabular-nums; }}\n\
+.lw-page {{ break-after: page; padding: 0; font-size: calc(14px * var(--lw-text, 1)); line-height: 1.35; }}\n\
 .lw-page:last-child {{ break-after: auto; }}\n\
-.lw-pages h1 {{ font-size: 24px; line-height: 1.15; margin: 0 0 6px; }}\n\
-.lw-pages h2 {{ font-size: 17px; line-height: 1.25; margin: 14px 0 4px; }}\n\
-.lw-pages h3 {{ font-size: 15px; line-height: 1.25; margin: 10px 0 3px; }}\n\
+.lw-pages h1 {{ font-size: calc(24px * var(--lw-text, 1)); line-height: 1.15; margin: 0 0 6px; }}\n\
+.lw-pages h2 {{ font-size: calc(17px * var(--lw-text, 1)); line-height: 1.2; margin: 12px 0 3px; }}\n\
+.lw-pages h3 {{ font-size: calc(15px * var(--lw-text, 1)); line-height: 1.25; margin: 10px 0 3px; }}\n\
 .lw-pages h1, .lw-pages h2, .lw-pages h3 {{ break-after: avoid; }}\n\
-.lw-pages p {{ margin: 0 0 6px; }}\n\
-.lw-pages ol, .lw-pages ul {{ margin: 0 0 8px; padding-left: 22px; }}\n\
+.lw-pages p {{ margin: 0 0 5px; }}\n\
+.lw-pages ol, .lw-pages ul {{ margin: 0 0 7px; padding-left: calc(22px * var(--lw-text, 1)); }}\n\
 .lw-pages .lw-caution {{ border: 1.5px solid #000; border-left-width: 6px; padding: 4px 9px; }}\n\
 .lw-pages figure {{ margin: 6px 0 8px; }}\n\
 .lw-pages svg {{ display: block; max-width: 100%; height: auto; }}\n\
 .lw-pages figure, .lw-pages .lw-caution, .lw-pages tr, .lw-pages li, .lw-beside {{ break-inside: avoid; }}\n\
-.lw-pages table {{ border-collapse: collapse; width: 100%; margin: 4px 0 10px; font-size: 13px; line-height: 1.25; }}\n\
+.lw-pages table {{ border-collapse: collapse; width: 100%; margin: 5px 0 8px;\n\
+ font-size: calc(13px * var(--lw-text, 1)); line-height: 1.25; }}\n\
 .lw-pages caption {{ text-align: left; font-weight: 700; padding: 2px 0; }}\n\
 .lw-pages thead {{ display: table-header-group; }}\n\
-.lw-pages th, .lw-pages td {{ text-align: left; vertical-align: top; padding: 3px 7px;\n\
+.lw-pages th, .lw-pages td {{ text-align: left; vertical-align: top; padding: 2px 6px;\n\
  border-bottom: 0.75px solid #999; }}\n\
 .lw-pages thead th {{ border-bottom: 1.5px solid #000; vertical-align: bottom; }}\n\
 .lw-pages tbody th {{ font-weight: 700; }}\n\
@@ -302,5 +334,5 @@ pub fn print_css(paper: Paper) -> String {
 .lw-break {{ break-after: page; }}\n\
 @media screen {{ .lw-page {{ border-bottom: 1px dashed #999; margin-bottom: 24px; padding: 16px 0 24px; }} }}\n\
 @media print {{ html, body {{ margin: 0; background: #fff; }} }}\n"
-    )
+    ) + &sizes
 }

@@ -48,6 +48,7 @@ pub fn plan_pages(plan: &Plan, class_name: &str, words: &Words, options: &PlanPa
         title: title.clone(),
         language: words.language.to_owned(),
         paper: options.paper,
+        text_percent: 100,
         blocks,
         footer: footer.clone(),
     };

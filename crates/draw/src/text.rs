@@ -1,6 +1,6 @@
 //! How wide text is, before anything draws it.
 
-use crate::advances::{BOLD, FIRST, REGULAR};
+use crate::advances::{BOLD, FACE_BOLD, FACE_REGULAR, FIRST, REGULAR};
 
 /// Width of a character outside the tables, in ems: wider than 95 % of the other letters in the shipped faces.
 const OTHER_EM: f64 = 0.97;
@@ -11,7 +11,16 @@ pub(crate) const CAP_EM: f64 = 0.72;
 ///
 /// Kerning and ligatures are ignored. Control characters and combining marks take no room.
 pub fn width(text: &str, size: f64, bold: bool) -> f64 {
-    let table = if bold { &BOLD } else { &REGULAR };
+    width_by(if bold { &BOLD } else { &REGULAR }, text, size)
+}
+
+/// Returns the width of `text` as it is set on paper and on screens that have the shipped faces: letters that the
+/// first face has in that face, the others as in [`width`]. Kerning is ignored.
+pub fn width_set(text: &str, size: f64, bold: bool) -> f64 {
+    width_by(if bold { &FACE_BOLD } else { &FACE_REGULAR }, text, size)
+}
+
+fn width_by(table: &[u16; 352], text: &str, size: f64) -> f64 {
     let ems: f64 = text
         .chars()
         .map(|character| match u32::from(character) {

@@ -20,6 +20,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/import.ftl"),
     include_str!("../words/en/lesson.ftl"),
     include_str!("../words/en/lesson_notes.ftl"),
+    include_str!("../words/en/lesson_page.ftl"),
     include_str!("../words/en/lesson_screen.ftl"),
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/server.ftl"),

@@ -235,7 +235,9 @@ mod tests {
         {
             for bold in [false, true] {
                 let taken = lanewright_draw::text::width(text, 1.0, bold);
-                assert!(fonts.width_em(text, bold) <= taken + 1e-9, "{text}");
+                let set = lanewright_draw::text::width_set(text, 1.0, bold);
+                assert!(fonts.width_em(text, bold) <= set + 1e-9, "{text}");
+                assert!(set <= taken + 1e-9, "{text}");
             }
         }
     }

@@ -117,12 +117,14 @@ struct Writer<'a, 'f> {
     fonts: &'f Fonts,
     nodes: Vec<Node<'a>>,
     height_max: f64,
+    /// Size of text as a share of the usual.
+    scale: f64,
 }
 
 /// Lays pages out; a page that needs more room than one sheet goes on over the next.
 pub(crate) fn lay_out<'a>(pages: &'a [Page], fonts: &Fonts) -> Layout<'a> {
     let mut layout = Layout { sheets: Vec::new(), nodes: Vec::new(), roots: Vec::new(), outline: Vec::new() };
-    let mut writer = Writer { fonts, nodes: Vec::new(), height_max: 0.0 };
+    let mut writer = Writer { fonts, nodes: Vec::new(), height_max: 0.0, scale: 1.0 };
     // Which page each sheet belongs to, for its footer.
     let mut owners: Vec<&Page> = Vec::new();
     for page in pages {
@@ -133,6 +135,7 @@ pub(crate) fn lay_out<'a>(pages: &'a [Page], fonts: &Fonts) -> Layout<'a> {
         let bottom = height - margin - footer;
         let inner = width - 2.0 * margin;
         writer.height_max = bottom - margin;
+        writer.scale = page.text_scale();
         let mut roots = Vec::new();
         let chunks = writer.blocks(&page.blocks, inner, &mut roots);
         layout.roots.extend(roots);
@@ -238,6 +241,14 @@ impl<'a> Writer<'a, '_> {
         self.nodes.len() - 1
     }
 
+    fn body_pt(&self) -> f64 {
+        BODY_PT * self.scale
+    }
+
+    fn table_pt(&self) -> f64 {
+        TABLE_PT * self.scale
+    }
+
     fn child(&mut self, parent: usize, tag: NodeTag<'a>) -> usize {
         let node = self.node(tag);
         self.nodes[parent].children.push(node);
@@ -322,7 +333,7 @@ impl<'a> Writer<'a, '_> {
                     let node = self.node(NodeTag::Heading(level, text));
                     roots.push(node);
                     let (items, height) =
-                        self.text(node, text, size, true, (0.0, 0.0), width, Align::Start, 1.2);
+                        self.text(node, text, size * self.scale, true, (0.0, 0.0), width, Align::Start, 1.2);
                     chunks.push(Chunk {
                         items,
                         keep_with_next: true,
@@ -334,7 +345,7 @@ impl<'a> Writer<'a, '_> {
                     let node = self.node(NodeTag::Paragraph);
                     roots.push(node);
                     let (items, height) =
-                        self.text(node, text, BODY_PT, false, (0.0, 0.0), width, Align::Start, LINE);
+                        self.text(node, text, self.body_pt(), false, (0.0, 0.0), width, Align::Start, LINE);
                     chunks.push(Chunk { items, ..Chunk::new(height + 4.0, 0.0) });
                 }
                 Block::Caution(text) => chunks.push(self.caution(text, width, roots)),
@@ -370,12 +381,20 @@ impl<'a> Writer<'a, '_> {
         roots.push(node);
         let (bar, pad) = (5.0, 7.0);
         let mark = "!";
-        let mark_width = self.fonts.width_em(mark, true) * BODY_PT + 5.0;
+        let mark_width = self.fonts.width_em(mark, true) * self.body_pt() + 5.0;
         let room = width - bar - 2.0 * pad - mark_width;
         let (mut items, height) =
-            self.text(node, mark, BODY_PT, true, (bar + pad, 3.5), mark_width, Align::Start, LINE);
-        let (words, words_height) =
-            self.text(node, text, BODY_PT, false, (bar + pad + mark_width, 3.5), room, Align::Start, LINE);
+            self.text(node, mark, self.body_pt(), true, (bar + pad, 3.5), mark_width, Align::Start, LINE);
+        let (words, words_height) = self.text(
+            node,
+            text,
+            self.body_pt(),
+            false,
+            (bar + pad + mark_width, 3.5),
+            room,
+            Align::Start,
+            LINE,
+        );
         items.extend(words);
         let high = height.max(words_height) + 7.0;
         let thin = 1.0;
@@ -400,16 +419,24 @@ impl<'a> Writer<'a, '_> {
     ) {
         let list = self.node(NodeTag::List { numbered });
         roots.push(list);
-        let indent = 17.0;
+        let indent = 17.0 * self.scale;
         for (index, text) in texts.iter().enumerate() {
             let item = self.child(list, NodeTag::ListItem);
             let label = self.child(item, NodeTag::ListLabel);
             let body = self.child(item, NodeTag::ListBody);
             let said = if numbered { format!("{}.", index + 1) } else { "•".to_owned() };
             let (mut items, _) =
-                self.text(label, &said, BODY_PT, false, (0.0, 0.0), indent - 5.0, Align::End, LINE);
-            let (words, height) =
-                self.text(body, text, BODY_PT, false, (indent, 0.0), width - indent, Align::Start, LINE);
+                self.text(label, &said, self.body_pt(), false, (0.0, 0.0), indent - 5.0, Align::End, LINE);
+            let (words, height) = self.text(
+                body,
+                text,
+                self.body_pt(),
+                false,
+                (indent, 0.0),
+                width - indent,
+                Align::Start,
+                LINE,
+            );
             items.extend(words);
             let after = if index + 1 == texts.len() { 5.0 } else { 0.5 };
             chunks.push(Chunk { items, ..Chunk::new(height + after, 0.0) });
@@ -423,7 +450,7 @@ impl<'a> Writer<'a, '_> {
         if let Some(caption) = &table.caption {
             let said = self.child(node, NodeTag::Caption);
             let (items, height) =
-                self.text(said, caption, TABLE_PT, true, (0.0, 0.0), width, Align::Start, LINE);
+                self.text(said, caption, self.table_pt(), true, (0.0, 0.0), width, Align::Start, LINE);
             chunks.push(Chunk { items, keep_with_next: true, ..Chunk::new(height + 1.0, before) });
             before = 0.0;
         }
@@ -473,7 +500,7 @@ impl<'a> Writer<'a, '_> {
             cells.push(self.text(
                 *node,
                 text,
-                TABLE_PT,
+                self.table_pt(),
                 bold(index),
                 (x + left, CELL_PAD_Y_PT),
                 room,
@@ -499,7 +526,7 @@ impl<'a> Writer<'a, '_> {
         let shares: f64 = table.columns.iter().map(|column| column.share).sum();
         let widest = |text: &str, bold: bool, whole: bool| {
             let parts: Vec<&str> = if whole { vec![text] } else { text.split(' ').collect() };
-            parts.iter().map(|part| self.fonts.width_em(part, bold) * TABLE_PT).fold(0.0, f64::max)
+            parts.iter().map(|part| self.fonts.width_em(part, bold) * self.table_pt()).fold(0.0, f64::max)
         };
         let least: Vec<f64> = table
             .columns

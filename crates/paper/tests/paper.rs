@@ -3,11 +3,15 @@
 #[path = "../../draw/tests/sample/mod.rs"]
 mod sample;
 
+#[path = "../../draw/tests/lessons/mod.rs"]
+mod lessons;
+
 use std::io::Write;
 use std::process::{Command, Stdio};
 
 use lanewright_draw::page::{Block, Column, Footer, Page, Paper, Table};
-use lanewright_draw::{FloorOptions, PlanPageOptions, Style, floor_plan, plan_pages};
+use lanewright_draw::{FloorOptions, PlanPageOptions, Style, floor_plan, lesson_pages, plan_pages};
+use lanewright_model::drill::Ladder;
 use lanewright_model::words::{Units, Words};
 use lanewright_paper::{Options, PaperError, figure_png, missing_letters, page_pngs, pdf, sheet_count};
 
@@ -39,6 +43,7 @@ fn page(blocks: Vec<Block>) -> Page {
         title: "A page".into(),
         language: "en".into(),
         paper: Paper::A4,
+        text_percent: 100,
         blocks,
         footer: Footer { lines: vec!["foot".into()], page_of: "Page {page} of {pages}".into() },
     }
@@ -206,4 +211,67 @@ fn pictures_have_the_size_asked_for() {
     let side = |at: usize| u32::from_be_bytes([png[at], png[at + 1], png[at + 2], png[at + 3]]);
     assert_eq!((side(16), side(20)), ((figure.width * 2.0) as u32, (figure.height * 2.0).ceil() as u32));
     assert_eq!(page_pngs(&pages(Paper::A4), 1.0).expect("pictures").len(), 3);
+}
+
+#[test]
+fn every_lesson_stands_on_one_sheet_of_either_paper() {
+    for (name, ask) in lessons::all() {
+        let lesson = lessons::planned(&ask);
+        for units in [Units::Metric, Units::FeetInches] {
+            let words = Words::english(units);
+            for paper in [Paper::A4, Paper::Letter] {
+                let pages = lesson_pages(&lesson, &Ladder::built_in(), &words, &lessons::options(paper));
+                for page in &pages {
+                    let sheets = sheet_count(std::slice::from_ref(page));
+                    assert_eq!(sheets, 1, "{name} on {paper:?} in {units:?}");
+                    assert!(page.text_percent >= 90, "{name}: text at {} %", page.text_percent);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn every_name_of_a_lesson_can_be_found_in_the_file_and_parts_are_tagged() {
+    let ask = lessons::named("large-new");
+    let lesson = lessons::planned(&ask);
+    let words = Words::english(Units::Metric);
+    let pages = lesson_pages(&lesson, &Ladder::built_in(), &words, &lessons::options(Paper::Letter));
+    let file = pdf(&pages, &options()).expect("a file");
+    let Some(text) = tool("pdftotext", &["-layout", "-", "-"], &file) else { return };
+    for name in lesson.names.values().chain(&ask.helping) {
+        assert!(text.contains(name), "{name} cannot be found");
+    }
+    let structure = tool("pdfinfo", &["-struct-text", "-"], &file).expect("the same package");
+    for part in ["H1 ", "H2 ", "Table", "TH", "TD", "Figure", "LBody"] {
+        assert!(structure.contains(part), "{part} is not in the structure");
+    }
+}
+
+#[test]
+fn larger_text_takes_more_room() {
+    let lines = vec![Block::Paragraph("Tall and quick, step down under you.".into()); 38];
+    let sheets = |percent| {
+        let mut page = page(lines.clone());
+        page.text_percent = percent;
+        sheet_count(&[page])
+    };
+    assert_eq!((sheets(100), sheets(200)), (1, 2));
+}
+
+#[test]
+fn a_printed_lesson_has_no_colour() {
+    let lesson = lessons::planned(&lessons::named("station"));
+    let words = Words::english(Units::Metric);
+    let pages = lesson_pages(&lesson, &Ladder::built_in(), &words, &lessons::options(Paper::A4));
+    let picture = page_pngs(&pages, 0.5).expect("pictures").remove(0);
+    let pixels = resvg::tiny_skia::Pixmap::decode_png(&picture).expect("a picture");
+    let mut greys: Vec<u8> = Vec::new();
+    for pixel in pixels.pixels() {
+        assert!(pixel.red() == pixel.green() && pixel.green() == pixel.blue(), "{pixel:?}");
+        greys.push(pixel.red());
+    }
+    greys.sort_unstable();
+    greys.dedup();
+    assert!(greys.len() > 20, "something is drawn");
 }

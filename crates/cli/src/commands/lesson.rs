@@ -19,6 +19,8 @@ use lanewright_science::unit::{DRAWS_USUAL, UnitError, UnitInput, unit};
 use serde_json::Value;
 
 use crate::class;
+#[cfg(feature = "pdf")]
+use crate::commands::printed;
 use crate::commands::{lanes, lesson_text, runs};
 use crate::failure::{Failure, Kind};
 use crate::output;
@@ -30,6 +32,8 @@ Examples:
   # With what was seen so far, and two children who help.
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
     --history runs.jsonl --helping Wren,Idris
+  # On paper: one sheet to carry.
+  lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 --pdf lesson.pdf
   # One station of a circuit, for another program.
   lanewright lesson --class 7-larch.csv --minutes 12 --hurdles 24 --space 32x18 --use station --json
   # Six lessons ahead, one a week.
@@ -139,6 +143,13 @@ pub(crate) struct Args {
     /// Answer as JSON
     #[arg(long, help_heading = "What comes out")]
     json: bool,
+    /// Writes the printed lesson, one sheet to carry, and a station's card; - writes it to standard output
+    #[cfg(feature = "pdf")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["weeks", "lesson_days"], help_heading = "What comes out")]
+    pdf: Option<PathBuf>,
+    #[cfg(feature = "pdf")]
+    #[command(flatten)]
+    print: printed::LessonPrintArgs,
     /// Steps after which the search for something better stops and says how far it may be off
     #[arg(long, value_name = "N", default_value_t = 10 * search::STEPS_MAX, help_heading = "What comes out")]
     steps_max: u64,
@@ -211,6 +222,22 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         return output::print(&lesson_text::unit_text(&planned, &ladder, &Words::english(Units::Metric)));
     }
     let planned = lesson(&input).map_err(|error| no_lesson(&error, &ladder))?;
+    #[cfg(feature = "pdf")]
+    if let Some(path) = &args.pdf {
+        let to_stdout = path.as_os_str() == "-";
+        if to_stdout && args.json {
+            return Err(Failure::new(
+                Kind::Usage,
+                "--json and --pdf - both want standard output; give one of them a file",
+            ));
+        }
+        let words = Words::english(Units::Metric);
+        let day = input.lanes.today;
+        output::write(path, &printed::lesson_pdf(&planned, &ladder, &words, &args.print, &args.class, day)?)?;
+        if to_stdout {
+            return Ok(());
+        }
+    }
     if args.json {
         return output::print_json(&spoken(&planned));
     }

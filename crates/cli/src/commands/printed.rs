@@ -3,9 +3,11 @@
 use std::path::Path;
 
 use jiff::civil::Date;
-use lanewright_draw::{Paper, PlanPageOptions, plan_pages};
+use lanewright_draw::{LessonPageOptions, Page, Paper, PlanPageOptions, lesson_pages, plan_pages};
+use lanewright_model::drill::Ladder;
 use lanewright_model::plan::Plan;
 use lanewright_model::words::Words;
+use lanewright_science::lesson::Lesson;
 
 use crate::failure::{Failure, Kind};
 
@@ -30,10 +32,37 @@ pub(crate) struct PrintArgs {
     without_names: bool,
 }
 
+/// What goes onto the printed lesson.
+#[derive(clap::Args)]
+#[command(next_help_heading = "What comes out")]
+pub(crate) struct LessonPrintArgs {
+    /// Paper of the printed lesson
+    #[arg(long, value_enum, default_value = "a4", requires = "pdf")]
+    paper: PaperArg,
+    /// Class as it is called on the printed lesson [default: the name of the class list]
+    #[arg(long, value_name = "NAME", requires = "pdf")]
+    class_name: Option<String>,
+    /// Where, on the printed lesson
+    #[arg(long, value_name = "PLACE", requires = "pdf")]
+    place: Option<String>,
+    /// Leaves the children's names off the printed lesson
+    #[arg(long, requires = "pdf")]
+    without_names: bool,
+}
+
 #[derive(Clone, Copy, clap::ValueEnum)]
 enum PaperArg {
     A4,
     Letter,
+}
+
+impl From<PaperArg> for Paper {
+    fn from(paper: PaperArg) -> Self {
+        match paper {
+            PaperArg::A4 => Self::A4,
+            PaperArg::Letter => Self::Letter,
+        }
+    }
 }
 
 /// Returns the printed plan as PDF.
@@ -50,25 +79,53 @@ pub(crate) fn pdf(
             format!("--shoe-length-m is {length_m}; allowed is 0.1 to 0.5 m"),
         ));
     }
-    let software = format!("Lanewright {}", env!("CARGO_PKG_VERSION"));
     let options = PlanPageOptions {
-        paper: match args.paper {
-            PaperArg::A4 => Paper::A4,
-            PaperArg::Letter => Paper::Letter,
-        },
-        date: Some(day.strftime("%-d %B %Y").to_string()),
+        paper: args.paper.into(),
+        date: Some(written(day)),
         place: args.place.clone(),
         shoe_length_m: args.shoe_length_m,
-        software: software.clone(),
+        software: software(),
         without_names: args.without_names,
     };
-    let file_name = || match class.file_stem() {
-        Some(stem) if stem != "-" => stem.to_string_lossy().into_owned(),
-        _ => String::new(),
+    let class_name = args.class_name.clone().or_else(|| file_name(class)).unwrap_or_default();
+    file(&plan_pages(plan, &class_name, words, &options), "plan", day)
+}
+
+/// Returns the printed lesson as PDF: one sheet, and the task card of a station.
+pub(crate) fn lesson_pdf(
+    lesson: &Lesson,
+    ladder: &Ladder,
+    words: &Words,
+    args: &LessonPrintArgs,
+    class: &Path,
+    day: Date,
+) -> Result<Vec<u8>, Failure> {
+    let options = LessonPageOptions {
+        paper: args.paper.into(),
+        class_name: args.class_name.clone().or_else(|| file_name(class)),
+        date: Some(written(day)),
+        place: args.place.clone(),
+        software: software(),
+        without_names: args.without_names,
     };
-    let class_name = args.class_name.clone().unwrap_or_else(file_name);
-    let pages = plan_pages(plan, &class_name, words, &options);
+    file(&lesson_pages(lesson, ladder, words, &options), "lesson", day)
+}
+
+fn file_name(class: &Path) -> Option<String> {
+    class.file_stem().filter(|stem| *stem != "-").map(|stem| stem.to_string_lossy().into_owned())
+}
+
+fn software() -> String {
+    format!("Lanewright {}", env!("CARGO_PKG_VERSION"))
+}
+
+fn written(day: Date) -> String {
+    day.strftime("%-d %B %Y").to_string()
+}
+
+fn file(pages: &[Page], what: &str, day: Date) -> Result<Vec<u8>, Failure> {
     let created = (day.year() as u16, day.month() as u8, day.day() as u8);
-    lanewright_paper::pdf(&pages, &lanewright_paper::Options { creator: software, created: Some(created) })
-        .map_err(|error| Failure::new(Kind::Write, format!("the printed plan cannot be made: {error}")))
+    let options = lanewright_paper::Options { creator: software(), created: Some(created) };
+    lanewright_paper::pdf(pages, &options)
+        .map_err(|error| Failure::new(Kind::Write, format!("the printed {what} cannot be made: {error}")))
 }
