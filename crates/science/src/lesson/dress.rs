@@ -85,7 +85,7 @@ pub(super) fn dressed(own: &Undressed) -> Result<Lesson, FlowError> {
         talk: Vec::new(),
         jobs: jobs(own),
         card: Vec::new(),
-        cautions: own.plan.remedies.iter().chain(&own.plan.warnings).cloned().collect(),
+        cautions: cautions(own),
         notes: Vec::new(),
         blocks,
         plan: Some(own.plan.clone()),
@@ -98,6 +98,19 @@ pub(super) fn dressed(own: &Undressed) -> Result<Lesson, FlowError> {
     lesson.card = card(own, &lesson);
     lesson.notes = notes(own, &lesson, &groups, &done);
     Ok(lesson)
+}
+
+/// What the lanes ask care for; a caution about running both ways only where a block does.
+fn cautions(own: &Undressed) -> Vec<Message> {
+    let mains = own.solution.blocks.iter().flat_map(|block| &block.mains);
+    let both_ways = mains.into_iter().any(|drill| own.drills[*drill].both_ways);
+    own.plan
+        .remedies
+        .iter()
+        .chain(&own.plan.warnings)
+        .filter(|message| both_ways || message.id != "plan-tip-both-ways")
+        .cloned()
+        .collect()
 }
 
 fn relaxation(solution: &Solution) -> &'static str {
@@ -215,6 +228,7 @@ fn block(
             contacts_per_child: runs * f64::from(flow.contacts_per_run),
             flow,
             setters,
+            starts_without_setter: roster.uncovered_starts,
             movers,
             watch_for: drill.key_fault.clone(),
             lead_changes: drill.contacts_per_gap == Some(2) && !drill.both_ways,
@@ -522,6 +536,11 @@ fn notes(
         if let Some(drill) = own.input.ladder.get(&id.0) {
             said.push(Message::new("lesson-note-left-out").with("drill", drill_arg(drill)));
         }
+    }
+    let lanes = lesson.blocks.iter().flat_map(|block| &block.groups);
+    let missing: u32 = lanes.map(|group| group.starts_without_setter).sum();
+    if missing > 0 {
+        said.push(Message::new("flow-setters-missing").with("starts", Arg::Count(i64::from(missing))));
     }
     let over_lines: Vec<String> = groups
         .iter()

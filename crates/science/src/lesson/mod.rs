@@ -293,6 +293,8 @@ pub struct BlockGroup {
     pub flow: Flow,
     /// Who stands hurdles up, in order; labels.
     pub setters: Vec<String>,
+    /// Starts for which nobody has the hands free to stand hurdles up: an adult stands in.
+    pub starts_without_setter: u32,
     /// Who re-sets the lane before the block; labels, empty when it stays as it is.
     pub movers: Vec<String>,
     /// The fault to watch for.
