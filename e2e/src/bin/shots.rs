@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 29] = [
+const VIEWS: [View; 30] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -22,6 +22,7 @@ const VIEWS: [View; 29] = [
     View { name: "class-choose", screen: "class", clicks: &["choose-class"] },
     View { name: "today", screen: "today", clicks: &[] },
     View { name: "today-wish", screen: "today", clicks: &["add-wish"] },
+    View { name: "today-conditions", screen: "today", clicks: &["conditions"] },
     View { name: "kit", screen: "kit", clicks: &[] },
     View { name: "kit-stand-in", screen: "kit", clicks: &["stand-in"] },
     View { name: "lanes", screen: "lanes", clicks: &[] },
@@ -142,7 +143,7 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
         };
         let inner = if matches!(
             name,
-            "stand-in" | "track-setup" | "block-swap" | "block-why" | "signals" | "finding"
+            "stand-in" | "track-setup" | "block-swap" | "block-why" | "signals" | "finding" | "conditions"
         ) {
             format!("{} summary", marked(name))
         } else {

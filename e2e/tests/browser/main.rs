@@ -1,6 +1,7 @@
 //! The app as people use it, in a real browser.
 
 mod coach;
+mod conditions;
 mod digits;
 mod first_run;
 mod lesson;

@@ -381,6 +381,7 @@ fn spoken(lesson: &Lesson) -> Value {
         ("jobs", &lesson.jobs),
         ("card", &lesson.card),
         ("cautions", &lesson.cautions),
+        ("prompts", &lesson.prompts),
         ("notes", &lesson.notes),
     ] {
         value[key] = spoken(messages);

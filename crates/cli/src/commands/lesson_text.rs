@@ -17,7 +17,7 @@ pub(crate) fn text(lesson: &Lesson, ladder: &Ladder, words: &Words) -> String {
     page.list("lesson-text-jobs", &lesson.jobs.iter().collect::<Vec<_>>());
     page.list("lesson-text-card", &lesson.card.iter().collect::<Vec<_>>());
     page.list("lesson-text-moving", &lesson.more_moving.iter().map(|help| &help.say).collect::<Vec<_>>());
-    page.list("lesson-text-cautions", &lesson.cautions.iter().collect::<Vec<_>>());
+    page.list("lesson-text-cautions", &lesson.cautions.iter().chain(&lesson.prompts).collect::<Vec<_>>());
     page.list("lesson-text-notes", &lesson.notes.iter().collect::<Vec<_>>());
     page.text
 }

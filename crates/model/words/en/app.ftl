@@ -455,3 +455,15 @@ app-time-range = This time does not fit the distance. Check seconds and distance
 app-run-effort = How it was run
 app-said-steps = The steps of { $name } are saved.
 app-said-own-gap = The own gap of { $name } is { $gap }: lane { $lane }.
+
+## Before the first run
+app-conditions-title = Floor, heat, thunder
+app-thunder-now = It thundered now
+app-thunder-mistake = It did not: take it back
+app-heat-air = Air temperature
+app-heat-humidity = Humidity
+app-hint-celsius = °C
+app-hint-fahrenheit = °F
+app-hint-percent = %
+app-heat-numbers = Type two numbers, for example 29 and 60.
+app-heat-range = { $provided } cannot be; allowed is { $allowed }.

@@ -11,6 +11,8 @@ use super::{
     Block, BlockGroup, EASY_RATE, FixedPart, GAP_CLOSED, Known, LaneGroup, Lesson, LessonInput, METHOD,
     Moving, Solution, Task, Use, Worth, done_by, lane_flow, mean, members,
 };
+use crate::body::{age_on, growth};
+use crate::contacts::{self, RUN_ON_CONTACTS, Unrecorded};
 use crate::flow::{self, Flow, FlowError, LaneAsk, Room, RosterAsk, TURN_RUNS};
 
 /// Sentences that name what would keep children moving more.
@@ -86,6 +88,7 @@ pub(super) fn dressed(own: &Undressed) -> Result<Lesson, FlowError> {
         jobs: jobs(own),
         card: Vec::new(),
         cautions: cautions(own),
+        prompts: prompts(own, &groups, &done),
         notes: Vec::new(),
         blocks,
         plan: Some(own.plan.clone()),
@@ -484,6 +487,42 @@ fn jobs(own: &Undressed) -> Vec<Message> {
             Message::new(id).text("name", name.as_str()).text("lane", lane)
         })
         .collect()
+}
+
+/// What is worth saying about contacts, the planned ones counted to those on record, and about growth.
+fn prompts(own: &Undressed, groups: &[Vec<usize>], done: &[Vec<Vec<Option<usize>>>]) -> Vec<Message> {
+    let input = own.input;
+    let day = input.lanes.today;
+    let mut contacts = contacts::count(input.history, input.ladder, &Unrecorded::default());
+    let mut said = Vec::new();
+    for (group, children) in groups.iter().enumerate() {
+        for (place, child) in children.iter().enumerate() {
+            let runner = &input.lanes.runners[*child];
+            let own_contacts = contacts.entry(runner.id.0.clone()).or_default();
+            for (block, drill) in own.solution.blocks.iter().zip(&done[group][place]) {
+                let Some(drill) = *drill else { continue };
+                let runs = own.task.groups[group].rho[drill] * f64::from(block.minutes);
+                let hurdles = own.plan.lanes[group].hurdles;
+                let planned =
+                    contacts::planned(own.drills[drill], hurdles, libm::round(runs) as u32, RUN_ON_CONTACTS);
+                own_contacts.days.entry(day).or_default().join(&planned);
+            }
+            let prompts = contacts::prompts(&runner.label, own_contacts, day, false);
+            said.extend(prompts.into_iter().map(|prompt| prompt.say));
+            let age = runner.age.and_then(|age| age_on(age, day));
+            let pace = match (runner.stature_before, runner.stature_cm, runner.stature_date) {
+                (Some(before), Some(later_cm), Some(later)) => {
+                    growth(before, (later_cm, later), runner.sex, age)
+                }
+                _ => None,
+            };
+            if let Some(prompt) = pace.and_then(|growth| contacts::growth_prompt(&runner.label, growth.pace))
+            {
+                said.push(prompt.say);
+            }
+        }
+    }
+    said
 }
 
 /// What stands on the card of a station: the children read it themselves.

@@ -246,6 +246,8 @@ pub struct Lesson {
     pub card: Vec<Message>,
     /// What to take care of, most important first.
     pub cautions: Vec<Message>,
+    /// What is worth knowing about a child's contacts and growth; asks, never forbids.
+    pub prompts: Vec<Message>,
     /// What the plan leaves open or rests on.
     pub notes: Vec<Message>,
     /// The lanes on the floor.

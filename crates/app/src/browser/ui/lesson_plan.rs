@@ -375,10 +375,11 @@ fn around(app: App, lesson: &Lesson) -> AnyView {
         })
     };
     let prepare = [&lesson.jobs, &lesson.talk, &lesson.demonstrate, &lesson.card].into_iter().flatten();
+    let cautions = lesson.cautions.iter().chain(&lesson.prompts).cloned().collect();
     let helps = lesson.more_moving.iter().map(|help| help.say.clone()).collect();
     view! {
         <div class="lesson-around">
-            {list("lesson-plan-cautions", "lesson-cautions", lesson.cautions.clone(), true)}
+            {list("lesson-plan-cautions", "lesson-cautions", cautions, true)}
             {list("lesson-plan-prepare", "lesson-prepare", prepare.cloned().collect(), false)}
             {list("lesson-plan-more-moving", "lesson-more-moving", helps, false)}
             {list("lesson-plan-notes", "lesson-notes", lesson.notes.clone(), false)}

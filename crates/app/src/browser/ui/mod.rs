@@ -2,6 +2,7 @@
 
 mod child;
 mod class;
+mod conditions;
 mod findings;
 mod icons;
 mod import;

@@ -8,6 +8,7 @@ use lanewright_model::{Arg, Message, Presence};
 use lanewright_science::plan::lane_name;
 use leptos::prelude::*;
 
+use super::conditions::Conditions;
 use super::icons::icon;
 use super::lanes::{names_said, no_plan};
 use super::parts::{Choice, app, notice, t};
@@ -165,6 +166,7 @@ fn Roll() -> impl IntoView {
         <LanesToday/>
         <h2>{t("app-wishes-title")}</h2>
         <Wishes/>
+        <Conditions/>
     }
 }
 
