@@ -365,21 +365,22 @@ impl Tab {
         Ok(())
     }
 
-    /// Prints the page and returns the PDF. A page that is printing of its own accord comes to its end first.
+    /// Lets the page's own print button be noticed, but open no print dialogue: nobody would close it, and while it is
+    /// open nothing else prints.
+    pub async fn notice_printing(&self) -> Result<()> {
+        self.eval("window.print = () => { document.documentElement.dataset.printed = 'yes' }").await?;
+        Ok(())
+    }
+
+    /// Waits until the page has asked for its print dialogue; see [`Tab::notice_printing`].
+    pub async fn asked_to_print(&self) -> Result<()> {
+        self.wait("document.documentElement.dataset.printed === 'yes'").await
+    }
+
+    /// Prints the page and returns the PDF.
     pub async fn print(&self) -> Result<Vec<u8>> {
-        let began = Instant::now();
-        loop {
-            let params = PrintToPdfParams { prefer_css_page_size: Some(true), ..Default::default() };
-            match self.page.pdf(params).await {
-                Err(error) if error.to_string().contains("already being printed") => {
-                    if began.elapsed() >= APPEARS_WITHIN {
-                        bail!("the page never stopped printing: {error}");
-                    }
-                    tokio::time::sleep(LOOK_AGAIN).await;
-                }
-                result => return Ok(result?),
-            }
-        }
+        let params = PrintToPdfParams { prefer_css_page_size: Some(true), ..Default::default() };
+        Ok(self.page.pdf(params).await?)
     }
 
     /// Returns what the page's scripts threw so far.

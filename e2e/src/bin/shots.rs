@@ -170,6 +170,8 @@ async fn printed(tab: &Tab) -> Result<Vec<u8>> {
     tab.size(DESK).await?;
     tab.click(&marked("tab-lanes")).await?;
     tab.wait_for(&format!("{} svg", marked("floor-plan"))).await?;
+    tab.notice_printing().await?;
     tab.click(&marked("print")).await?;
+    tab.asked_to_print().await?;
     tab.print().await
 }

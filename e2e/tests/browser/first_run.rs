@@ -22,7 +22,9 @@ async fn a_newcomer_prints_the_demo_plan_after_two_taps() -> Result<()> {
 
     tab.click(&marked("tab-lanes")).await?;
     tab.wait_for(&format!("{} svg", marked("floor-plan"))).await?;
+    tab.notice_printing().await?;
     tab.click(&marked("print")).await?;
+    tab.asked_to_print().await?;
     tab.wait("document.getElementById('paper').childElementCount > 0").await?;
 
     let marks = tab
