@@ -70,16 +70,32 @@ async fn a_lesson_is_planned_and_replanned_around_what_the_coach_fixes() -> Resu
     let before = block_minutes(tab).await?;
     assert!(before.len() > 1, "{before:?}");
 
+    // Three minutes less for the register leave none of it, and more for the blocks.
+    for left in ["2 min", "1 min"] {
+        tab.click(&marked("part-less")).await?;
+        tab.wait(&format!(
+            "document.querySelector('[data-test=\"lesson-part-fixed\"]').innerText.includes('{left}')"
+        ))
+        .await?;
+    }
+    tab.click(&marked("part-less")).await?;
+    tab.wait("!document.querySelector('[data-test=\"lesson-parts\"]').innerText.includes('Register')")
+        .await?;
+    planned(tab).await?;
+    assert!(tab.text(&marked("lesson-sum")).await?.contains("40 of 40 min"));
+    let longer = block_minutes(tab).await?;
+    assert_ne!(longer, before);
+
     tab.click(&marked("block-fix")).await?;
     tab.wait_for(&format!("{}.fixed", marked("lesson-block"))).await?;
     planned(tab).await?;
-    assert_eq!(block_minutes(tab).await?[0], before[0]);
+    assert_eq!(block_minutes(tab).await?[0], longer[0]);
 
     tab.click(&marked("block-drop")).await?;
-    tab.wait(&format!("{} === {}", count_of("lesson-block"), before.len() - 1)).await?;
+    tab.wait(&format!("{} === {}", count_of("lesson-block"), longer.len() - 1)).await?;
     planned(tab).await?;
     tab.click(&marked("lesson-change-back")).await?;
-    tab.wait(&format!("{} === {}", count_of("lesson-block"), before.len())).await?;
+    tab.wait(&format!("{} === {}", count_of("lesson-block"), longer.len())).await?;
     tab.click(&marked("lesson-afresh")).await?;
     planned(tab).await?;
     assert_eq!(block_minutes(tab).await?, before);
@@ -116,7 +132,8 @@ async fn the_clock_pauses_skips_and_goes_on_after_a_reload() -> Result<()> {
     let after = look(tab).await?;
     assert_eq!(after.part, before.part);
     let apart_ms = (after.into_ms - before.into_ms) - (after.wall_ms - before.wall_ms);
-    assert!(apart_ms.abs() <= 2.0, "the clocks round down: {before:?} {after:?}");
+    // The page reads its clocks one after the other, and on a busy machine that takes a moment.
+    assert!(apart_ms.abs() <= 25.0, "{before:?} {after:?}");
 
     // Elsewhere the time is at the top, and the lane's runs are recorded with the drill of the block.
     for _ in 0..4 {

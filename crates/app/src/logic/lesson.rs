@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use lanewright_model::{DrillId, Setting};
-use lanewright_science::lesson::{BLOCK_MINUTES, Lesson, PinAsk, Use, When};
+use lanewright_science::lesson::{BLOCK_MINUTES, FixedPart, Lesson, PinAsk, Use, When, usual_parts};
 use serde::{Deserialize, Serialize};
 
 use super::clock::{Bouts, PartTime};
@@ -27,6 +27,8 @@ pub struct LessonAsk {
     pub pins: Vec<PinAsk>,
     /// Seconds of work and rest of the blocks that have bouts.
     pub bouts: BTreeMap<usize, (u64, u64)>,
+    /// Parts without drills, once one of them was changed.
+    pub fixed: Option<Vec<FixedPart>>,
 }
 
 impl Default for LessonAsk {
@@ -43,7 +45,25 @@ impl LessonAsk {
             Use::Station => 10,
             Use::Lesson => 40,
         };
-        Self { use_for, minutes, by_tape: false, blocks_max: None, pins: Vec::new(), bouts: BTreeMap::new() }
+        Self {
+            use_for,
+            minutes,
+            by_tape: false,
+            blocks_max: None,
+            pins: Vec::new(),
+            bouts: BTreeMap::new(),
+            fixed: None,
+        }
+    }
+
+    /// Gives a part without drills a minute more or less; without minutes it falls away.
+    pub fn stretch_fixed(&mut self, what: &str, longer: bool) {
+        let mut parts = self.fixed.take().unwrap_or_else(|| usual_parts(self.use_for));
+        if let Some(part) = parts.iter_mut().find(|part| part.what == what) {
+            part.minutes = if longer { part.minutes + 1 } else { part.minutes.saturating_sub(1) };
+        }
+        parts.retain(|part| part.minutes > 0);
+        self.fixed = Some(parts);
     }
 
     fn pin(&mut self, block: usize) -> &mut PinAsk {
@@ -61,7 +81,7 @@ impl LessonAsk {
 
     /// Whether anything was changed by hand.
     pub fn is_changed(&self) -> bool {
-        !self.pins.is_empty() || self.blocks_max.is_some() || !self.bouts.is_empty()
+        !self.pins.is_empty() || self.blocks_max.is_some() || !self.bouts.is_empty() || self.fixed.is_some()
     }
 
     /// Fixes a block as it stands: its minutes, and the drill of every lane.
@@ -298,6 +318,7 @@ mod tests {
         let options = decide::Options { now: Timestamp::UNIX_EPOCH, losses: Default::default() };
         let mut input = LessonInput::new(lanes, &ladder, &[], options, ask.use_for, ask.minutes);
         input.pins = ask.pins.clone();
+        input.fixed = ask.fixed.clone();
         input.blocks_max = ask.blocks_max;
         lesson(&input).expect("a lesson")
     }
@@ -332,6 +353,26 @@ mod tests {
         assert_ne!(again, parts);
         name_children(&mut again, &parts);
         assert_eq!(again, parts);
+    }
+
+    #[test]
+    fn minutes_taken_from_a_part_go_to_the_blocks() {
+        let mut ask = LessonAsk::default();
+        let usual = planned(&ask);
+        assert!(!ask.is_changed());
+        for _ in 0..3 {
+            ask.stretch_fixed("register", false);
+        }
+        ask.stretch_fixed("talk", true);
+        let changed = planned(&ask);
+        assert!(ask.is_changed() && changed.fixed.iter().all(|part| part.what != "register"));
+        let talk =
+            |lesson: &Lesson| lesson.fixed.iter().find(|part| part.what == "talk").map(|part| part.minutes);
+        assert_eq!(talk(&changed), talk(&usual).map(|minutes| minutes + 1));
+        let blocks = |lesson: &Lesson| -> u32 {
+            lesson.blocks.iter().map(|block| block.minutes + block.change_minutes).sum()
+        };
+        assert_eq!(blocks(&changed), blocks(&usual) + 2);
     }
 
     #[test]

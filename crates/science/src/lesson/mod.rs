@@ -417,7 +417,9 @@ pub(crate) fn lesson_for(input: &LessonInput, outlook: &dyn Outlook) -> Result<L
     if drills.is_empty() {
         return Err(LessonError::NoDrill);
     }
-    let (drills, plan, left_out) = lanes_that_fit(input, drills)?;
+    let (mut drills, plan, left_out) = lanes_that_fit(input, drills)?;
+    // Slow ones first: that is how blocks of the same worth are ordered.
+    drills.sort_by(|a, b| a.effort.total_cmp(&b.effort));
     // Numbers of the drills among all those allowed.
     let numbers: Vec<usize> = drills
         .iter()

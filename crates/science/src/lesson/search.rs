@@ -453,7 +453,8 @@ impl Search<'_> {
                 mains: best.mains.iter().map(|mains| mains[block]).collect(),
             })
             .collect();
-        let blocks = self.slow_first(self.with_changes(blocks));
+        let blocks = self.named_for_what_is_done(self.with_changes(blocks));
+        let blocks = self.slow_first(blocks);
         let value = value_of(self.task, &blocks);
         Ok(Solution {
             value,
@@ -463,6 +464,39 @@ impl Search<'_> {
             blocks,
             steps: self.steps,
         })
+    }
+
+    /// A block in which everybody in a lane falls back on the same easier drill is that drill's block, where the plan
+    /// stays worth as much.
+    fn named_for_what_is_done(&self, mut blocks: Vec<PlannedBlock>) -> Vec<PlannedBlock> {
+        let value = value_of(self.task, &blocks);
+        let changes = blocks.iter().filter(|block| block.change).count();
+        for index in 0..blocks.len() {
+            for group in 0..self.task.groups.len() {
+                let children = 0..self.task.groups[group].children.len();
+                let mut done = children
+                    .map(|child| done_by(self.task, group, child, &blocks)[index])
+                    .collect::<Vec<_>>();
+                done.dedup();
+                let [Some(drill)] = done[..] else { continue };
+                if drill == blocks[index].mains[group] || self.pinned_drill(index, group).is_some() {
+                    continue;
+                }
+                let mut other = blocks.clone();
+                other[index].mains[group] = drill;
+                let other = self.with_changes(other);
+                let mut mains = other[index].mains.clone();
+                mains.sort_unstable();
+                mains.dedup();
+                if mains.len() <= self.task.mains_max
+                    && other.iter().filter(|block| block.change).count() == changes
+                    && value_of(self.task, &other) >= value - TIE
+                {
+                    blocks = other;
+                }
+            }
+        }
+        blocks
     }
 
     /// Of the orders that are worth the same with as many re-settings, the one with slow drills first; drills

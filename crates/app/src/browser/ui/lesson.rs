@@ -279,6 +279,7 @@ impl Lessons {
                 let mut asked = LessonInput::new(input, &LADDER, &history, options, ask.use_for, ask.minutes);
                 asked.change_minutes = if ask.by_tape { CHANGE_BY_TAPE_MIN } else { CHANGE_ON_MARKS_MIN };
                 asked.pins = ask.pins.clone();
+                asked.fixed = ask.fixed.clone();
                 asked.blocks_max = ask.blocks_max;
                 asked.helping = helping;
                 asked.steps_max = STEPS_MAX;

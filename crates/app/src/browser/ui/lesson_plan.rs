@@ -141,16 +141,40 @@ fn sum_of(app: App, lesson: &Lesson) -> AnyView {
 
 fn part_card(app: App, part: Part) -> AnyView {
     let name = part_name(&part);
+    let name_of = name.clone();
     let minutes = Message::new("lesson-plan-block-minutes").with("minutes", Arg::Count(part.minutes.into()));
     match part.what {
         What::Block { number, lanes } => block_card(app, number, part.minutes, lanes),
-        What::Fixed(_) => view! {
-            <li class="lesson-part">
-                <b class="number">{move || app.say(&minutes)}</b>
-                <span>{move || app.say(&name)}</span>
-            </li>
+        What::Fixed(what) => {
+            let own = lessons();
+            let change = move |longer: bool, id: &'static str, test: &'static str, sign: &'static str| {
+                let (what, name) = (what.clone(), name.clone());
+                let said = Message::new(id).with("part", Arg::Say(Box::new(name)));
+                view! {
+                    <button
+                        type="button"
+                        class="btn"
+                        data-test=test
+                        aria-label=move || app.say(&said)
+                        on:click=move |_| own.change_ask(|ask| ask.stretch_fixed(&what, longer))
+                    >
+                        {sign}
+                    </button>
+                }
+            };
+            let shown = name_of.clone();
+            view! {
+                <li class="lesson-part lesson-part-fixed" data-test="lesson-part-fixed">
+                    <b class="number">{move || app.say(&minutes)}</b>
+                    <span>{move || app.say(&shown)}</span>
+                    <div class="lesson-stretch">
+                        {change(false, "lesson-plan-part-shorter", "part-less", "−")}
+                        {change(true, "lesson-plan-part-longer", "part-more", "+")}
+                    </div>
+                </li>
+            }
+            .into_any()
         }
-        .into_any(),
         What::Change(lanes) => {
             let rows = lanes
                 .into_iter()
