@@ -235,8 +235,18 @@ async fn a_run_that_did_not_happen_is_taken_out_later_and_counted_again() -> Res
     coach.device.die_and_open(&url, PHONE).await?;
     let tab = &coach.device.tab;
     let row = format!("[data-test=\"finding\"][data-name=\"{name}\"]");
-    tab.click(&format!("{row} summary")).await?;
-    tab.click(&format!("{row} {}", marked("runs-of"))).await?;
+    // The list may be drawn anew when the server has answered, and then what was opened is closed: open it until it stays.
+    tab.wait("/no key to the server yet|Confirmed/.test(document.body.innerText)").await?;
+    for (inside, opens) in [("runs-of", "summary"), ("take-out", "[data-test=\"runs-of\"]")] {
+        tab.wait(&format!(
+            "(row => {{
+               const inside = row?.querySelector('[data-test=\"{inside}\"]');
+               if (!inside?.checkVisibility()) row?.querySelector('{opens}')?.click();
+               return inside?.checkVisibility();
+             }})(document.querySelector('{row}'))"
+        ))
+        .await?;
+    }
     tab.click(&format!("{row} {}", marked("take-out"))).await?;
     tab.wait(&format!("{} === 0", count_of("run-of"))).await?;
 
