@@ -235,7 +235,7 @@ async fn a_run_that_did_not_happen_is_taken_out_later_and_counted_again() -> Res
     coach.device.die_and_open(&url, PHONE).await?;
     let tab = &coach.device.tab;
     let row = format!("[data-test=\"finding\"][data-name=\"{name}\"]");
-    // The list may be drawn anew when the server has answered, and then what was opened is closed: open it until it stays.
+    // The list may be drawn anew when the server has answered; what was opened is closed then. Open it until it stays.
     tab.wait("/no key to the server yet|Confirmed/.test(document.body.innerText)").await?;
     for (inside, opens) in [("runs-of", "summary"), ("take-out", "[data-test=\"runs-of\"]")] {
         tab.wait(&format!(
