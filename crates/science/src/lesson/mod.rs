@@ -427,7 +427,7 @@ pub(crate) fn lesson_for(input: &LessonInput, outlook: &dyn Outlook) -> Result<L
             allowed.iter().position(|known| known.id == drill.id).expect("chosen among those allowed")
         })
         .collect();
-    let task = task_of(input, &plan, &drills, &numbers, &known, &allowed, left, blocks_max)?;
+    let task = task_of(input, &plan, &drills, &numbers, &known, left, blocks_max)?;
     let solution = search::solve_within(&task, input.steps_max)?;
     Ok(dress::dressed(&dress::Undressed {
         input,
@@ -666,14 +666,12 @@ fn lanes_that_fit<'a>(
     Ok(first.expect("the first attempt keeps all drills"))
 }
 
-#[allow(clippy::too_many_arguments)]
 fn task_of(
     input: &LessonInput,
     plan: &Plan,
     drills: &[&Drill],
     numbers: &[usize],
     known: &[Vec<Known>],
-    allowed: &[&Drill],
     minutes: u32,
     blocks_max: usize,
 ) -> Result<Task, LessonError> {
@@ -710,7 +708,6 @@ fn task_of(
             .collect();
         groups.push(GroupTask { setting, rho, children });
     }
-    debug_assert!(allowed.len() >= drills.len());
     Ok(Task {
         minutes,
         change_minutes: input.change_minutes,
