@@ -310,14 +310,12 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
     let (row_key, runs_key) = (key.clone(), key.clone());
     view! {
         <li class=format!("finding {slug}") data-test="finding" data-name=name data-action=slug>
-            <details
-                open=row_open
-                on:toggle=move |event| {
-                    let row = event_target::<web_sys::Element>(&event);
-                    keep(unfolded.rows, &row_key, row.has_attribute("open"));
-                }
-            >
-                <summary>
+            <details open=row_open>
+                // The click, not the toggle after it: the row may be drawn anew between the two.
+                <summary on:click=move |_| {
+                    let open = unfolded.rows.with_value(|rows| rows.contains(&row_key));
+                    keep(unfolded.rows, &row_key, !open);
+                }>
                     <b class="name">{shown}</b>
                     <span class=format!("next-step {slug}")>{t(words)}</span>
                     <span class="rate" inner_html=figure.svg></span>
