@@ -481,7 +481,7 @@ impl App {
     }
 
     /// Takes in records from the server.
-    pub async fn absorb(self, records: &[Record], cursor: u64, now_ms: u64) -> Result<(), StoreError> {
+    pub async fn absorb(self, records: &[Record], cursor: u64) -> Result<(), StoreError> {
         let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
         let unchanged = self
             .local
@@ -491,7 +491,7 @@ impl App {
         if unchanged {
             return Ok(());
         }
-        let taken = store.absorb(records, cursor, now_ms).await?;
+        let taken = store.absorb(records, cursor).await?;
         self.local.update(|local| {
             let Some(local) = local else { return };
             local.device = taken.device;

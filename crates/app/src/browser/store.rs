@@ -111,7 +111,7 @@ impl Store {
     }
 
     /// Takes in records from the server and moves the cursor. Returns what changed here.
-    pub async fn absorb(&self, incoming: &[Record], cursor: u64, now_ms: u64) -> Result<Taken, StoreError> {
+    pub async fn absorb(&self, incoming: &[Record], cursor: u64) -> Result<Taken, StoreError> {
         let transaction = self.write_transaction()?;
         let meta = transaction.object_store("meta")?;
         let mut device = read_device(&meta).await?;
@@ -126,7 +126,7 @@ impl Store {
             let before = read::<Record>(&stored, &key).await?;
             let waiting = read::<Waiting>(&outbox, &key).await?;
             let absorbed = replica::absorb(before.as_ref(), waiting.as_ref(), record);
-            device.observe(record.stamp, now_ms);
+            device.follow(record.stamp);
             if absorbed.replace {
                 put(&stored, &key, record)?;
                 taken.replaced.push(record.clone());

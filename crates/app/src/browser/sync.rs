@@ -13,7 +13,7 @@ use wasm_bindgen_futures::{JsFuture, future_to_promise};
 
 use super::app::App;
 use super::net::{self, NoAnswer};
-use super::{now_ms, on_document, on_window};
+use super::{on_document, on_window};
 use crate::logic::replica::next_push;
 
 /// Between two tries while nothing is waiting, in milliseconds (engineering assumption).
@@ -188,7 +188,7 @@ async fn try_exchange(app: App) -> Result<Contact, NoAnswer> {
         let Ok(answer) = serde_json::from_str::<PullAnswer>(&answer.text) else {
             return Ok(Contact::OtherVersion);
         };
-        app.absorb(&answer.records, answer.cursor, now_ms()).await.map_err(|_| NoAnswer)?;
+        app.absorb(&answer.records, answer.cursor).await.map_err(|_| NoAnswer)?;
         if !answer.more {
             break;
         }

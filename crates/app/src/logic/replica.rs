@@ -60,10 +60,10 @@ impl Device {
         records
     }
 
-    /// Takes note of a stamp from elsewhere.
-    pub fn observe(&mut self, seen: Stamp, now_ms: u64) {
+    /// Takes note of a stamp that the server sent.
+    pub fn follow(&mut self, accepted: Stamp) {
         let mut clock = Clock::resume(self.last);
-        clock.observe(seen, now_ms);
+        clock.follow(accepted);
         self.last = clock.last();
     }
 }

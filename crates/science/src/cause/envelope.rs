@@ -1,8 +1,8 @@
 //! A small Cholesky factor that leaves out what is nought.
 //!
 //! Each row is kept from its first entry that can differ from nought; the factor has no entries left of it either
-//! (George & Liu 1981, Computer Solution of Large Sparse Positive Definite Systems, chapter 4). A school's classes hardly
-//! touch each other, so a year of thirty classes costs about thirty times one class and not its cube.
+//! (George & Liu 1981, Computer Solution of Large Sparse Positive Definite Systems, chapter 4). A school's classes
+//! hardly touch each other, so a year of thirty classes costs about thirty times one class and not its cube.
 //!
 //! Written here rather than taken from a linear algebra crate: those pick different instructions on different
 //! machines, and then phone and office would print different last digits.

@@ -1,0 +1,120 @@
+//! What happened, and whether it was right.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use lanewright_sync::{Record, RecordKey, Stamp};
+
+/// A way in which a history breaks the contract.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fault {
+    /// The server proved to hold a write and does not.
+    AckedLost(String),
+    /// A phone showed a write as saved and does not hold it any more.
+    ShownLost(String),
+    /// A write stands under two names.
+    Doubled(String),
+    /// Something stands that nobody wrote.
+    Unwritten(String),
+    /// A phone's records differ from the server's after everything has healed.
+    Apart(String),
+    /// A phone still waits for proof after everything has healed.
+    NeverProven(String),
+}
+
+/// One write of one phone.
+#[derive(Debug, Clone)]
+pub(crate) struct Write {
+    pub phone: usize,
+    pub text: String,
+    pub key: RecordKey,
+    pub stamp: Stamp,
+    /// The app told its user that it is saved.
+    pub shown: bool,
+    /// The phone was set back to an older backup since; what only it had is gone with it.
+    pub excused: bool,
+}
+
+/// Everything that is to be judged.
+#[derive(Debug, Default)]
+pub(crate) struct History {
+    pub writes: Vec<Write>,
+    /// Proven to a phone: which fact, which stamp.
+    pub acked: BTreeSet<(RecordKey, Stamp)>,
+    /// Facts that got another name when their phone took on the server's school.
+    pub renamed: BTreeMap<RecordKey, RecordKey>,
+}
+
+/// How a history went.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verdict {
+    /// Digest of all that happened and of where it ended.
+    pub digest: String,
+    /// Writes that were shown as saved.
+    pub shown: usize,
+    /// Writes that the server proved to hold.
+    pub acked: usize,
+    /// Writes of which nobody knows.
+    pub unknown: usize,
+    /// Writes that the server refuses for their stamps, and that stay on their phones.
+    pub refused: usize,
+    /// What was wrong; empty when nothing was.
+    pub faults: Vec<Fault>,
+}
+
+/// What a fact says: the text of the write that stands.
+pub(crate) fn text_of(record: &Record) -> String {
+    record.body["name"].as_str().unwrap_or_default().to_owned()
+}
+
+pub(crate) fn judge(
+    history: &History,
+    server: &BTreeMap<RecordKey, Record>,
+    phones: &[(&BTreeMap<RecordKey, Record>, BTreeSet<RecordKey>, usize)],
+) -> Vec<Fault> {
+    let mut faults = BTreeSet::new();
+    let named = |key: &RecordKey| history.renamed.get(key).unwrap_or(key).clone();
+    for (key, stamp) in &history.acked {
+        if server.get(&named(key)).is_none_or(|record| record.stamp < *stamp) {
+            faults.insert(Fault::AckedLost(format!("{stamp}")));
+        }
+    }
+    for write in history.writes.iter().filter(|write| write.shown && !write.excused) {
+        let (records, _, _) = &phones[write.phone];
+        if records.get(&named(&write.key)).is_none_or(|record| record.stamp < write.stamp) {
+            faults.insert(Fault::ShownLost(write.text.clone()));
+        }
+    }
+    let written: BTreeMap<&str, RecordKey> =
+        history.writes.iter().map(|write| (write.text.as_str(), named(&write.key))).collect();
+    for (place, records) in
+        [("server", server)].into_iter().chain(phones.iter().map(|(records, _, _)| ("a phone", *records)))
+    {
+        for (key, record) in records {
+            let text = text_of(record);
+            match written.get(text.as_str()) {
+                None => {
+                    faults.insert(Fault::Unwritten(format!("{text} at {place}")));
+                }
+                Some(known) if known != key => {
+                    faults.insert(Fault::Doubled(text));
+                }
+                Some(_) => {}
+            }
+        }
+    }
+    for (number, (records, refused, waiting)) in phones.iter().enumerate() {
+        for key in records.keys().chain(server.keys()).filter(|key| !refused.contains(key)) {
+            if records.get(key) != server.get(key) {
+                let say = |record: Option<&Record>| {
+                    record.map_or("nothing".into(), |record| format!("{} {}", text_of(record), record.stamp))
+                };
+                let (here, there) = (say(records.get(key)), say(server.get(key)));
+                faults.insert(Fault::Apart(format!("phone {number} has {here}, the server {there}")));
+            }
+        }
+        if *waiting > 0 {
+            faults.insert(Fault::NeverProven(format!("phone {number}, {waiting} writes")));
+        }
+    }
+    faults.into_iter().collect()
+}

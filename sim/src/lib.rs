@@ -1,0 +1,68 @@
+//! Whole histories in one thread: phones, a bad network, and a server with its store.
+//!
+//! Every phone runs the app's own rules ([`lanewright_app::logic::replica`]), the server is a real
+//! [`Store`]; only disks, clocks, the network and the people are played here, from a seed. The same seed plays the
+//! same history, which its digest proves. At the end the network heals, everyone exchanges until nothing moves, and
+//! the history is judged.
+//!
+//! # The contract
+//! *Shown* means that the app has told its user that a write is saved; *acked*, that the server has proven to hold it.
+//! - Nothing acked is lost: the server holds it or a later write of the same fact.
+//! - Nothing shown is lost, unless its phone was set back to an older backup before the server had it.
+//! - Nothing appears that nobody wrote, and nothing appears twice.
+//! - Whoever hears the server ends up with the very same records.
+//!
+//! A write of which nobody knows whether it was saved (the phone died while saving) may be there or not, but whole.
+
+mod judge;
+mod phone;
+mod play;
+
+pub use judge::{Fault, Verdict};
+pub use play::{Site, World, play};
+
+/// A flaw put in on purpose: the judge has to find it, or it proves nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Flaw {
+    /// The outbox is emptied as soon as a push is on its way.
+    OutboxClearedBySending,
+    /// The server acks before it stores, and now and then dies in between.
+    AckBeforeStore,
+    /// A push that was not answered is sent again under new names.
+    NewNamesOnRetry,
+    /// The write that arrives last stands, whatever its stamp.
+    LastToArriveStands,
+    /// Stamps that the server accepted are measured against the phone's own clock once more and passed over if they lie
+    /// far ahead of it.
+    StampsMeasuredAgain,
+    /// A write is shown as saved before the phone has saved it.
+    ShownBeforeSaved,
+}
+
+/// SplitMix64 (Steele, Lea & Flood 2014).
+#[derive(Debug, Clone)]
+pub(crate) struct Dice(pub u64);
+
+impl Dice {
+    pub fn bits(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut bits = self.0;
+        bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        bits ^ (bits >> 31)
+    }
+
+    /// One of 0 to `count` − 1.
+    pub fn below(&mut self, count: usize) -> usize {
+        (self.bits() % count.max(1) as u64) as usize
+    }
+
+    /// True in `percent` of all cases.
+    pub fn percent(&mut self, percent: usize) -> bool {
+        self.below(100) < percent
+    }
+
+    pub fn uuid(&mut self) -> uuid::Uuid {
+        uuid::Uuid::from_u64_pair(self.bits(), self.bits())
+    }
+}

@@ -1,0 +1,93 @@
+//! One phone: what is on its disk, and the app's rules on it. Each method is one transaction of the app's store.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use lanewright_app::logic::change::Change;
+use lanewright_app::logic::replica::{Device, Waiting, absorb, adopt, next_push, settle};
+use lanewright_sync::stamp::is_ahead;
+use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
+
+/// What survives when the app dies.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Disk {
+    pub device: Device,
+    pub records: BTreeMap<RecordKey, Record>,
+    pub outbox: BTreeMap<RecordKey, Waiting>,
+}
+
+impl Disk {
+    pub fn new(device: Device) -> Self {
+        Self { device, records: BTreeMap::new(), outbox: BTreeMap::new() }
+    }
+
+    /// Writes changes and returns the records.
+    pub fn write(&mut self, changes: &[Change], now_ms: u64) -> Vec<Record> {
+        let records = self.device.stamp(changes, now_ms);
+        for record in &records {
+            self.outbox.insert(record.key(), Waiting::of(record));
+            self.records.insert(record.key(), record.clone());
+        }
+        records
+    }
+
+    /// Takes on the server's school. Returns the records under their new envelope.
+    pub fn adopt(&mut self, school: SchoolId) -> Vec<Record> {
+        let waiting: BTreeSet<RecordKey> = self.outbox.keys().cloned().collect();
+        let records: Vec<Record> = self.records.values().cloned().collect();
+        let adoption = adopt(&mut self.device, school, records.iter(), &waiting)
+            .unwrap_or_else(|_| unreachable!("every phone of a history belongs to one school"));
+        let Some(adoption) = adoption else { return Vec::new() };
+        for key in &adoption.removed {
+            self.records.remove(key);
+            self.outbox.remove(key);
+        }
+        for record in &adoption.records {
+            self.records.insert(record.key(), record.clone());
+        }
+        self.outbox.extend(adoption.waiting);
+        adoption.records
+    }
+
+    pub fn push(&self) -> Push {
+        next_push(&self.outbox, &self.records)
+    }
+
+    /// Notes what the server proved and refused; returns what it proved.
+    pub fn settle(&mut self, answer: &PushAnswer) -> Vec<RecordKey> {
+        let settled = settle(&self.outbox, answer);
+        for key in &settled.proven {
+            self.outbox.remove(key);
+        }
+        for (key, reason) in settled.refused {
+            if let Some(entry) = self.outbox.get_mut(&key) {
+                entry.refused = Some(reason);
+            }
+        }
+        settled.proven
+    }
+
+    /// Takes in what the server sent. `measured_again_ms`: the flaw of measuring its stamps against this phone's clock.
+    pub fn absorb(&mut self, answer: &PullAnswer, measured_again_ms: Option<u64>) {
+        for record in &answer.records {
+            let key = record.key();
+            let absorbed = absorb(self.records.get(&key), self.outbox.get(&key), record);
+            if measured_again_ms.is_none_or(|now_ms| !is_ahead(record.stamp, now_ms)) {
+                self.device.follow(record.stamp);
+            }
+            if absorbed.replace {
+                self.records.insert(key.clone(), record.clone());
+            }
+            if absorbed.drop_waiting {
+                self.outbox.remove(&key);
+            }
+        }
+        self.device.cursor = self.device.cursor.max(answer.cursor);
+    }
+
+    /// Lets refused writes be sent once more.
+    pub fn retry_refused(&mut self) {
+        for entry in self.outbox.values_mut() {
+            entry.refused = None;
+        }
+    }
+}

@@ -1,0 +1,390 @@
+//! The play itself: who does what when, and what the network makes of it.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use lanewright_app::logic::change::Change;
+use lanewright_app::logic::replica::Device;
+use lanewright_store::{Store, StoreError};
+use lanewright_sync::{Acked, PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
+use serde_json::json;
+use sha2::{Digest, Sha256};
+
+use crate::judge::{History, Verdict, Write, judge};
+use crate::phone::Disk;
+use crate::{Dice, Flaw};
+
+/// Where the server's store stands.
+#[allow(async_fn_in_trait)]
+pub trait Site {
+    /// Returns the store as it is open now.
+    fn store(&self) -> &dyn Store;
+    /// Lets the server die without warning and start again on what is on its disk.
+    async fn die(&mut self);
+}
+
+/// How large a history is, and what is wrong in it.
+#[derive(Debug, Clone, Copy)]
+pub struct World {
+    /// Phones, at least one.
+    pub phones: usize,
+    /// Events before everything heals.
+    pub events: usize,
+    /// A flaw put in on purpose.
+    pub flaw: Option<Flaw>,
+}
+
+/// The server's clock when a history begins, in milliseconds since 1970.
+const BEGIN_MS: u64 = 1_772_446_445_000;
+const HOUR_MS: i64 = 3_600_000;
+/// Records in one pull of a history: few, so that pulls come in several pages.
+const PAGE: usize = 7;
+/// Rounds in which healed phones have to agree.
+const ROUNDS_MAX: usize = 12;
+
+struct Phone {
+    disk: Disk,
+    /// How far its clock is off.
+    off_ms: i64,
+    backup: Option<Disk>,
+    /// Answers that the network holds back: they arrive after something else.
+    late: Vec<Late>,
+}
+
+enum Late {
+    Push(PushAnswer),
+    Pull(PullAnswer),
+}
+
+struct Play<'a, S> {
+    site: &'a mut S,
+    school: SchoolId,
+    dice: Dice,
+    now_ms: u64,
+    phones: Vec<Phone>,
+    /// Pushes that arrive later than they should, after their sender has given up.
+    delayed: Vec<Push>,
+    history: History,
+    flaw: Option<Flaw>,
+    trace: Sha256,
+    texts: usize,
+}
+
+/// Plays a history and judges it. `site` holds a new, empty store.
+///
+/// # Errors
+/// The store failed.
+pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verdict, StoreError> {
+    let school = site.store().home();
+    let mut dice = Dice(seed);
+    let phones = (0..world.phones)
+        .map(|_| {
+            // Most clocks are good; some are minutes off, a few a day or two.
+            let off_ms = match dice.below(10) {
+                0 => 40 * HOUR_MS,
+                1 => -30 * HOUR_MS,
+                2 | 3 => (dice.below(60) as i64 - 30) * HOUR_MS / 60,
+                _ => dice.below(2000) as i64 - 1000,
+            };
+            let disk = Disk::new(Device::new(dice.uuid(), dice.uuid()));
+            Phone { disk, off_ms, backup: None, late: Vec::new() }
+        })
+        .collect();
+    let mut play = Play {
+        site,
+        school,
+        dice,
+        now_ms: BEGIN_MS,
+        phones,
+        delayed: Vec::new(),
+        history: History::default(),
+        flaw: world.flaw,
+        trace: Sha256::new(),
+        texts: 0,
+    };
+    for _ in 0..world.events {
+        play.event().await?;
+    }
+    play.heal().await
+}
+
+impl<S: Site> Play<'_, S> {
+    fn note(&mut self, what: &str) {
+        self.trace.update(what.as_bytes());
+        self.trace.update([0]);
+    }
+
+    fn clock(&self, phone: usize) -> u64 {
+        self.now_ms.saturating_add_signed(self.phones[phone].off_ms)
+    }
+
+    async fn event(&mut self) -> Result<(), StoreError> {
+        self.now_ms += self.dice.below(5000) as u64;
+        let phone = self.dice.below(self.phones.len());
+        match self.dice.below(100) {
+            0..45 => self.write(phone),
+            45..80 => self.exchange(phone, true).await?,
+            80..85 => self.arrive_late(phone),
+            85..90 => {
+                // A push that its sender has given up arrives after all.
+                if !self.delayed.is_empty() {
+                    let at = self.dice.below(self.delayed.len());
+                    let push = self.delayed.swap_remove(at);
+                    self.serve_push(&push).await?;
+                }
+            }
+            90..92 => {
+                let disk = self.phones[phone].disk.clone();
+                self.phones[phone].backup = Some(disk);
+            }
+            92 => self.set_back(phone),
+            93..95 => {
+                // Somebody sets the clock; the phone may run hours behind itself from then on.
+                self.phones[phone].off_ms = (self.dice.below(120) as i64 - 60) * HOUR_MS / 10;
+                self.note("clock");
+            }
+            95..97 => {
+                self.site.die().await;
+                self.note("server died");
+            }
+            97 => self.now_ms += HOUR_MS as u64,
+            _ => self.phones[phone].disk.retry_refused(),
+        }
+        Ok(())
+    }
+
+    /// Somebody writes: a new fact, or another word on a known one.
+    fn write(&mut self, phone: usize) {
+        self.texts += 1;
+        let text = format!("write {}", self.texts);
+        let known: Vec<RecordKey> = self.phones[phone].disk.records.keys().cloned().collect();
+        let key = if !known.is_empty() && self.dice.percent(35) {
+            known[self.dice.below(known.len())].clone()
+        } else if self.dice.percent(5) {
+            // Like kit and floor: known by the school's own id.
+            RecordKey { kind: "class".into(), id: self.phones[phone].disk.device.school.0 }
+        } else {
+            RecordKey { kind: "class".into(), id: self.dice.uuid() }
+        };
+        let change = Change { key, body: json!({ "name": text }), version: 1 };
+        let now_ms = self.clock(phone);
+        // The app may die while it saves: the whole transaction is there, or nothing of it.
+        let (dies, saved) = (self.dice.percent(4), self.dice.percent(50));
+        let before = self.phones[phone].disk.clone();
+        let record = self.phones[phone].disk.write(&[change], now_ms).remove(0);
+        self.note(&format!("{phone} {} {text} {dies} {saved}", record.stamp));
+        if dies && !saved {
+            self.phones[phone].disk = before;
+        }
+        let shown = !dies || self.flaw == Some(Flaw::ShownBeforeSaved);
+        self.history.writes.push(Write {
+            phone,
+            text,
+            key: record.key(),
+            stamp: record.stamp,
+            shown,
+            excused: false,
+        });
+    }
+
+    /// One round with the server, as the app does it: who am I, push until nothing waits, pull until nothing is left.
+    /// Any message may be lost, held back or doubled.
+    async fn exchange(&mut self, phone: usize, faulty: bool) -> Result<(), StoreError> {
+        if faulty && self.dice.percent(20) {
+            return Ok(());
+        }
+        self.adopt(phone);
+        loop {
+            let mut push = self.phones[phone].disk.push();
+            if push.records.is_empty() {
+                break;
+            }
+            if self.flaw == Some(Flaw::NewNamesOnRetry) && self.dice.percent(10) {
+                for record in &mut push.records {
+                    record.id = self.dice.uuid();
+                }
+            }
+            if self.flaw == Some(Flaw::OutboxClearedBySending) {
+                self.phones[phone].disk.outbox.clear();
+            }
+            if faulty && self.dice.percent(12) {
+                self.note("push lost");
+                if self.dice.percent(60) {
+                    self.delayed.push(push);
+                }
+                return Ok(());
+            }
+            let answer = self.serve_push(&push).await?;
+            if faulty && self.dice.percent(6) {
+                // The network delivers it twice.
+                self.serve_push(&push).await?;
+            }
+            if faulty && self.dice.percent(10) {
+                // Stored, but the answer does not come, or comes after something else.
+                if self.dice.percent(50) {
+                    self.phones[phone].late.push(Late::Push(answer));
+                }
+                return Ok(());
+            }
+            let before = self.phones[phone].disk.outbox.clone();
+            self.settle(phone, &answer);
+            if self.phones[phone].disk.outbox == before {
+                break;
+            }
+        }
+        loop {
+            let after = self.phones[phone].disk.device.cursor;
+            let answer = self.site.store().pull(self.school, after, PAGE).await?;
+            if faulty && self.dice.percent(8) {
+                if self.dice.percent(50) {
+                    self.phones[phone].late.push(Late::Pull(answer));
+                }
+                return Ok(());
+            }
+            self.absorb(phone, &answer);
+            if !answer.more {
+                return Ok(());
+            }
+        }
+    }
+
+    fn adopt(&mut self, phone: usize) {
+        let was = self.phones[phone].disk.device.school;
+        let school = self.school;
+        let moved = self.phones[phone].disk.adopt(school);
+        if was == school {
+            return;
+        }
+        for record in moved.iter().filter(|record| record.id == school.0) {
+            self.history.renamed.insert(RecordKey { kind: record.kind.clone(), id: was.0 }, record.key());
+        }
+        self.note("adopted");
+    }
+
+    fn settle(&mut self, phone: usize, answer: &PushAnswer) {
+        let proven = self.phones[phone].disk.settle(answer);
+        for acked in answer.acked.iter().filter(|acked| proven.contains(&acked.key)) {
+            self.history.acked.insert((acked.key.clone(), acked.stamp));
+        }
+    }
+
+    /// The server takes a push in.
+    async fn serve_push(&mut self, push: &Push) -> Result<PushAnswer, StoreError> {
+        let (school, now_ms) = (self.school, self.now_ms);
+        match self.flaw {
+            Some(Flaw::AckBeforeStore) if self.dice.percent(5) => {
+                let acked = push.records.iter().map(Acked::of).collect();
+                Ok(PushAnswer { acked, refused: Vec::new(), now_ms })
+            }
+            Some(Flaw::LastToArriveStands) => {
+                let mut restamped = Vec::new();
+                for record in &push.records {
+                    let stored = self.site.store().get(school, &record.key()).await?;
+                    let mut record = record.clone();
+                    if let Some(stored) = stored.filter(|stored| stored.stamp > record.stamp) {
+                        record.stamp.wall_ms = stored.stamp.wall_ms + 1;
+                    }
+                    restamped.push(record);
+                }
+                self.site.store().push(school, &restamped, now_ms).await?;
+                let acked = push.records.iter().map(Acked::of).collect();
+                Ok(PushAnswer { acked, refused: Vec::new(), now_ms })
+            }
+            _ => self.site.store().push(school, &push.records, now_ms).await,
+        }
+    }
+
+    fn absorb(&mut self, phone: usize, answer: &PullAnswer) {
+        let again = self.flaw == Some(Flaw::StampsMeasuredAgain);
+        let now_ms = again.then(|| self.clock(phone));
+        self.phones[phone].disk.absorb(answer, now_ms);
+    }
+
+    fn arrive_late(&mut self, phone: usize) {
+        if self.phones[phone].late.is_empty() {
+            return;
+        }
+        let at = self.dice.below(self.phones[phone].late.len());
+        match self.phones[phone].late.swap_remove(at) {
+            Late::Push(answer) => self.settle(phone, &answer),
+            Late::Pull(answer) => self.absorb(phone, &answer),
+        }
+        self.note("late answer");
+    }
+
+    /// The phone's profile is set back to an older backup: what only this phone had since then is gone.
+    fn set_back(&mut self, phone: usize) {
+        let Some(backup) = self.phones[phone].backup.take() else { return };
+        self.phones[phone].disk = backup;
+        self.phones[phone].late.clear();
+        let held = &self.phones[phone].disk.records;
+        for write in self.history.writes.iter_mut().filter(|write| write.phone == phone) {
+            let acked = self.history.acked.contains(&(write.key.clone(), write.stamp));
+            let still = held.get(&write.key).is_some_and(|record| record.stamp >= write.stamp);
+            write.excused |= !acked && !still;
+        }
+        self.note("set back");
+    }
+
+    /// Ends all trouble, lets everyone exchange until nothing moves, and judges.
+    async fn heal(mut self) -> Result<Verdict, StoreError> {
+        for push in std::mem::take(&mut self.delayed) {
+            self.serve_push(&push).await?;
+        }
+        self.site.die().await;
+        for phone in 0..self.phones.len() {
+            self.phones[phone].late.clear();
+            self.phones[phone].disk.retry_refused();
+        }
+        for _ in 0..ROUNDS_MAX {
+            let before: Vec<_> = self.phones.iter().map(|phone| phone.disk.clone()).collect();
+            for phone in 0..self.phones.len() {
+                self.exchange(phone, false).await?;
+            }
+            if self.phones.iter().zip(&before).all(|(phone, before)| phone.disk == *before) {
+                break;
+            }
+        }
+        let server = self.everything().await?;
+        let seen: Vec<_> = self
+            .phones
+            .iter()
+            .map(|phone| {
+                let outbox = &phone.disk.outbox;
+                let refused: BTreeSet<RecordKey> = outbox
+                    .iter()
+                    .filter(|(_, waiting)| waiting.refused.is_some())
+                    .map(|(key, _)| key.clone())
+                    .collect();
+                let waiting = outbox.len() - refused.len();
+                (&phone.disk.records, refused, waiting)
+            })
+            .collect();
+        let faults = judge(&self.history, &server, &seen);
+        let refused = seen.iter().map(|(_, refused, _)| refused.len()).sum();
+        for record in server.values().chain(seen.iter().flat_map(|(records, _, _)| records.values())) {
+            self.trace.update(record.digest());
+            self.trace.update(record.stamp.to_string());
+        }
+        let shown = self.history.writes.iter().filter(|write| write.shown).count();
+        Ok(Verdict {
+            digest: self.trace.finalize().iter().map(|byte| format!("{byte:02x}")).collect(),
+            shown,
+            acked: self.history.acked.len(),
+            unknown: self.history.writes.len() - shown,
+            refused,
+            faults,
+        })
+    }
+
+    async fn everything(&self) -> Result<BTreeMap<RecordKey, Record>, StoreError> {
+        let (mut all, mut after) = (BTreeMap::new(), 0);
+        loop {
+            let answer = self.site.store().pull(self.school, after, 500).await?;
+            all.extend(answer.records.into_iter().map(|record| (record.key(), record)));
+            after = answer.cursor;
+            if !answer.more {
+                return Ok(all);
+            }
+        }
+    }
+}

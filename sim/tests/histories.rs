@@ -1,0 +1,129 @@
+//! Seeded histories on the store in memory and on real files. A failure names its seed: `play` it again.
+
+use std::path::PathBuf;
+
+use lanewright_sim::{Fault, Flaw, Site, Verdict, World, play};
+use lanewright_store::{MemoryStore, SqliteStore, Store, StoreError};
+use lanewright_sync::SchoolId;
+use uuid::Uuid;
+
+const SCHOOL: SchoolId = SchoolId(Uuid::from_u128(0x10));
+
+/// The store in memory: what is committed survives the server.
+struct Memory(MemoryStore);
+
+impl Site for Memory {
+    fn store(&self) -> &dyn Store {
+        &self.0
+    }
+    async fn die(&mut self) {}
+}
+
+/// A real file, opened again after each death. Its connections are dropped without a word.
+struct File {
+    folder: PathBuf,
+    store: Option<SqliteStore>,
+}
+
+impl File {
+    async fn open(folder: PathBuf) -> Result<Self, StoreError> {
+        let store = Some(SqliteStore::open(&folder, SCHOOL).await?);
+        Ok(Self { folder, store })
+    }
+}
+
+impl Site for File {
+    fn store(&self) -> &dyn Store {
+        self.store.as_ref().expect("open between deaths")
+    }
+    async fn die(&mut self) {
+        self.store = None;
+        // The pool's threads let go of the folder a moment after it is dropped.
+        for _ in 0..200 {
+            match SqliteStore::open(&self.folder, SCHOOL).await {
+                Ok(store) => {
+                    self.store = Some(store);
+                    return;
+                }
+                Err(StoreError::InUse { .. }) => {
+                    tokio::time::sleep(std::time::Duration::from_millis(5)).await
+                }
+                Err(error) => panic!("the file does not open again: {error}"),
+            }
+        }
+        panic!("the folder stays in use");
+    }
+}
+
+fn block_on<T>(future: impl Future<Output = T>) -> T {
+    tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime").block_on(future)
+}
+
+fn in_memory(seed: u64, flaw: Option<Flaw>) -> Verdict {
+    let world = World { phones: 2 + (seed % 4) as usize, events: 60, flaw };
+    block_on(play(seed, &world, &mut Memory(MemoryStore::new(SCHOOL)))).expect("memory does not fail")
+}
+
+fn on_file(seed: u64) -> Verdict {
+    let world = World { phones: 2 + (seed % 4) as usize, events: 40, flaw: None };
+    block_on(async {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let mut site = File::open(folder.path().to_path_buf()).await.expect("opened");
+        play(seed, &world, &mut site).await.expect("the file does not fail")
+    })
+}
+
+/// Histories by default; `LANEWRIGHT_SOAK_CASES` asks for more.
+fn histories(by_default: u64) -> u64 {
+    std::env::var("LANEWRIGHT_SOAK_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(by_default)
+}
+
+/// Plays seeds and sums up; stops at the first fault, with its seed.
+fn all_hold(count: u64, judged: impl Fn(u64) -> Verdict) {
+    let (mut shown, mut acked, mut unknown, mut refused) = (0, 0, 0, 0);
+    for seed in 0..count {
+        let verdict = judged(seed);
+        assert!(verdict.faults.is_empty(), "seed {seed}: {:?}", verdict.faults);
+        shown += verdict.shown;
+        acked += verdict.acked;
+        unknown += verdict.unknown;
+        refused += verdict.refused;
+    }
+    println!("{count} histories: {shown} writes shown, {acked} acked, {unknown} unknown, {refused} refused");
+    // A history in which hardly anything happens proves nothing.
+    assert!(acked as u64 > 5 * count && shown as u64 > 10 * count && unknown > 0 && refused > 0);
+}
+
+#[test]
+fn nothing_is_lost_doubled_or_left_apart_in_memory() {
+    all_hold(histories(5000), |seed| in_memory(seed, None));
+}
+
+#[test]
+fn nothing_is_lost_doubled_or_left_apart_on_a_file() {
+    all_hold(histories(5000) / 25, on_file);
+}
+
+#[test]
+fn one_seed_plays_one_history() {
+    for seed in 0..20 {
+        assert_eq!(in_memory(seed, None), in_memory(seed, None));
+    }
+    assert_eq!(on_file(3), on_file(3));
+    assert_ne!(in_memory(1, None).digest, in_memory(5, None).digest);
+}
+
+#[test]
+fn every_flaw_is_found() {
+    let found = |flaw: Flaw, is_it: fn(&Fault) -> bool| {
+        let hits = (0..100).filter(|seed| in_memory(*seed, Some(flaw)).faults.iter().any(is_it)).count();
+        println!("{flaw:?}: found in {hits} of 100 histories");
+        assert!(hits > 0, "{flaw:?} went unnoticed");
+    };
+    found(Flaw::OutboxClearedBySending, |fault| matches!(fault, Fault::Apart(_)));
+    found(Flaw::AckBeforeStore, |fault| matches!(fault, Fault::AckedLost(_)));
+    found(Flaw::NewNamesOnRetry, |fault| matches!(fault, Fault::Doubled(_)));
+    found(Flaw::LastToArriveStands, |fault| matches!(fault, Fault::Apart(_)));
+    found(Flaw::StampsMeasuredAgain, |fault| matches!(fault, Fault::Apart(_)));
+    found(Flaw::ShownBeforeSaved, |fault| matches!(fault, Fault::ShownLost(_)));
+}
