@@ -7,7 +7,7 @@
 /// Returns the pairs, the smaller first, in rising order. `count` must be even; `cost` symmetric and 0 or more, its
 /// sum over any matching below 2⁶⁰ / `count`.
 ///
-/// Cost grows with the cube of `count`: 32 children take well below a millisecond.
+/// The time it takes grows with the cube of `count` (docs/measured.md has figures).
 pub(super) fn least_cost_pairs(count: usize, cost: impl Fn(usize, usize) -> i64) -> Vec<(usize, usize)> {
     assert!(count.is_multiple_of(2), "an odd child rests before the others are paired");
     if count == 0 {
