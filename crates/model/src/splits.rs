@@ -1,7 +1,7 @@
 //! Times at marks, as a table: `distance_m,time_s`, and `runner` when the file holds several.
 //!
-//! The format page is `docs/formats/sprint.md`. Reading never stops at the first mistake: every bad cell is reported with
-//! its line and column, and then nothing is returned.
+//! The format page is `docs/formats/sprint.md`. Reading never stops at the first mistake: every bad cell is reported
+//! with its line and column, and then nothing is returned.
 
 use std::collections::BTreeMap;
 
@@ -44,9 +44,9 @@ pub struct BadCell {
 
 /// Reads a table of times: runners in the order of their first row, each one's marks by distance.
 ///
-/// Columns may come in any order, parted by commas, semicolons or tabs; other columns are passed over. With semicolons or
-/// tabs a comma may stand for the decimal point. A row of 0 m at 0 s is the start itself and is passed over. An empty table
-/// gives an empty list.
+/// Columns may come in any order, parted by commas, semicolons or tabs; other columns are passed over. With
+/// semicolons or tabs a comma may stand for the decimal point. A row of 0 m at 0 s is the start itself and is passed
+/// over. An empty table gives an empty list.
 ///
 /// # Errors
 /// Every bad cell.
@@ -219,9 +219,10 @@ mod tests {
             if let Ok(read) = read_splits(&text) {
                 for runner in read {
                     prop_assert!(!runner.marks.is_empty());
-                    prop_assert!(runner.marks.windows(2).all(|two| {
+                    let rising = runner.marks.windows(2).all(|two| {
                         two[0].distance_m < two[1].distance_m && two[0].time_s < two[1].time_s
-                    }));
+                    });
+                    prop_assert!(rising);
                 }
             }
         }

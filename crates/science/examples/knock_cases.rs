@@ -1,5 +1,5 @@
-//! Prints the cases of `chain`, `causes`, `proportions`, `sprint` or `sprint-many` with our result and time, one JSON object
-//! a line, for the comparison with a general library (`cargo xtask bench`).
+//! Prints the cases of `chain`, `causes`, `proportions`, `sprint` or `sprint-many` with our result and time, one JSON
+//! object a line, for the comparison with a general library (`cargo xtask bench`).
 
 mod cases;
 

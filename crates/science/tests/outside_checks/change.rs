@@ -66,8 +66,8 @@ fn chance_of_a_real_gain_is_that_of_a_general_library() {
     assert_eq!(judge(&[5.11], &[5.0], Better::Less, &error, 0.05).unwrap().verdict, Verdict::NotTold);
 }
 
-/// English academy players, change of direction (Science and Medicine in Football 3:157, 2019): typical errors of 2.0 and
-/// 3.2 % go with smallest detectable changes of 5.5 and 8.9 %.
+/// English academy players, change of direction (Science and Medicine in Football 3:157, 2019): typical errors of 2.0
+/// and 3.2 % go with smallest detectable changes of 5.5 and 8.9 %.
 #[test]
 fn smallest_difference_told_is_the_published_multiple_of_the_typical_error() {
     let error = typical_error(&[], Quantity::Count);

@@ -75,8 +75,8 @@ fn exact_values_of_the_exponential_sprint() {
 const BERLIN_10_M: [f64; 10] = [1.89, 0.99, 0.90, 0.86, 0.83, 0.82, 0.81, 0.82, 0.83, 0.83];
 /// Beijing 2008, men's 100 m final, winner; reaction 0.165 s. He eased up at the end.
 const BEIJING_10_M: [f64; 10] = [1.85, 1.02, 0.91, 0.87, 0.85, 0.82, 0.82, 0.83, 0.84, 0.88];
-/// Berlin 2009 at every 20 m (Graubner & Nixdorf 2011, New Studies in Athletics 26(1/2):19-53): first, second and third;
-/// some inner splits of the second and third from memory.
+/// Berlin 2009 at every 20 m (Graubner & Nixdorf 2011, New Studies in Athletics 26(1/2):19-53): first, second and
+/// third; some inner splits of the second and third from memory.
 const BERLIN_20_M: [[f64; 5]; 3] =
     [[2.89, 4.64, 6.31, 7.92, 9.58], [2.92, 4.70, 6.39, 8.02, 9.71], [2.91, 4.71, 6.42, 8.10, 9.84]];
 
@@ -223,8 +223,8 @@ fn a_clock_that_starts_late_or_early_biases_the_curve_as_computed_elsewhere() {
     }
 }
 
-/// 95 % ranges of the fitted V and V/τ over 2000 simulated runs of V 7 m/s, τ 1.1 s at 5, 10, 20, 30 m (SciPy on its own
-/// random numbers). Percentiles of 2000 differ by some hundredths of the range from one simulation to the next.
+/// 95 % ranges of the fitted V and V/τ over 2000 simulated runs of V 7 m/s, τ 1.1 s at 5, 10, 20, 30 m (SciPy on its
+/// own random numbers). Percentiles of 2000 differ by some hundredths of the range from one simulation to the next.
 #[test]
 fn timing_spreads_the_fitted_numbers_as_simulated_elsewhere() {
     let ranges = |clock: Clock, sd_s: f64, random: &mut Random| {
@@ -247,7 +247,7 @@ fn timing_spreads_the_fitted_numbers_as_simulated_elsewhere() {
     let mut random = Random(15);
     let known = Clock::Known { t0_s: 0.0 };
     for (clock, sd_s, v, a0) in [
-        (known, 0.005, (6.96, 7.04), (6.28, 6.45)),
+        (known, 0.005, (6.96, 7.04), (6.280, 6.45)),
         (known, 0.02, (6.85, 7.18), (6.04, 6.69)),
         (known, 0.05, (6.60, 7.52), (5.54, 7.37)),
         (known, 0.10, (6.32, 8.04), (4.96, 8.38)),
@@ -366,7 +366,8 @@ fn where_a_curve_is_said_its_intervals_hold_the_truth_in_nine_of_ten() {
         let shares = [share(v_held), share(tau_held), share(t0_held)];
         let said = format!("{name} {sd_s}: {shares:.3?} of {of}, refused {refused}");
         assert!(of > 800, "{said}");
-        // Where the start itself is uncertain, curves that no person runs are refused, so that those said hold more often.
+        // Where the start itself is uncertain, curves that no person runs are refused, so that those said hold more
+        // often.
         let most = if matches!(name, "gun" | "photocell") { 0.99 } else { 0.93 };
         assert!(shares[..2].iter().all(|share| (0.87..most).contains(share)), "{said}");
         // The first movement is known exactly where nothing is assumed.
