@@ -253,7 +253,7 @@ fn text(analyses: &[(Option<&str>, Analysis)]) -> String {
 }
 
 fn speed_words(speed: &Speed) -> Message {
-    let tenths = |value: f64| Arg::Number((value * 10.0).round() / 10.0);
+    let tenths = |value: f64| Arg::Text(format!("{value:.1}"));
     let said =
         |id: &str| Message::new(id).with("speed", tenths(speed.speed_mps)).with("low", tenths(speed.low_mps));
     match speed.high_mps {
@@ -263,7 +263,7 @@ fn speed_words(speed: &Speed) -> Message {
 }
 
 fn curve_words(curve: &Curve) -> Message {
-    let hundredths = |value: f64| Arg::Number((value * 100.0).round() / 100.0);
+    let hundredths = |value: f64| Arg::Text(format!("{value:.2}"));
     let Estimate { median, low, high, .. } = &curve.v_max_mps;
     Message::new("sprint-curve")
         .with("v", hundredths(*median))

@@ -226,6 +226,7 @@ fn a_clock_that_starts_late_or_early_biases_the_curve_as_computed_elsewhere() {
 /// 95 % ranges of the fitted V and V/τ over 2000 simulated runs of V 7 m/s, τ 1.1 s at 5, 10, 20, 30 m (SciPy on its
 /// own random numbers). Percentiles of 2000 differ by some hundredths of the range from one simulation to the next.
 #[test]
+#[expect(clippy::approx_constant, reason = "a printed range, no circle")]
 fn timing_spreads_the_fitted_numbers_as_simulated_elsewhere() {
     let ranges = |clock: Clock, sd_s: f64, random: &mut Random| {
         let (mut v, mut a0): (Vec<f64>, Vec<f64>) = (0..2000)
@@ -247,7 +248,7 @@ fn timing_spreads_the_fitted_numbers_as_simulated_elsewhere() {
     let mut random = Random(15);
     let known = Clock::Known { t0_s: 0.0 };
     for (clock, sd_s, v, a0) in [
-        (known, 0.005, (6.96, 7.04), (6.280, 6.45)),
+        (known, 0.005, (6.96, 7.04), (6.28, 6.45)),
         (known, 0.02, (6.85, 7.18), (6.04, 6.69)),
         (known, 0.05, (6.60, 7.52), (5.54, 7.37)),
         (known, 0.10, (6.32, 8.04), (4.96, 8.38)),
