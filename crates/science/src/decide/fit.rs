@@ -5,6 +5,8 @@
 //! of [`ClassParameters`] and one shift per drill are the most probable ones given all runs of the class and the
 //! documented defaults; a new class simply is its defaults.
 
+use serde::{Deserialize, Serialize};
+
 use super::chain::Chain;
 
 /// Lowest and highest ability of the grid, and its step, in standard deviations of the class.
@@ -15,7 +17,7 @@ const ABILITY_STEP: f64 = 0.25;
 pub const GRID: usize = 33;
 
 /// Parameters that a class's children share.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ClassParameters {
     /// Log-odds of breaking down before one hurdle, for the middle child.
     pub break_logit: f64,
