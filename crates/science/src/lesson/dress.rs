@@ -567,11 +567,11 @@ fn notes(
     done: &[Vec<Vec<Option<usize>>>],
 ) -> Vec<Message> {
     let mut said = Vec::new();
-    said.push(if lesson.gap <= GAP_CLOSED {
-        Message::new("lesson-note-best")
-    } else {
-        Message::new("lesson-note-gap").with("share", Arg::Share(lesson.gap))
-    });
+    if lesson.gap <= GAP_CLOSED {
+        said.push(Message::new("lesson-note-best"));
+    } else if lesson.bound.is_finite() {
+        said.push(Message::new("lesson-note-gap").with("share", Arg::Share(lesson.gap)));
+    }
     if own.input.history.is_empty() {
         said.push(Message::new("lesson-note-new-class"));
     }
