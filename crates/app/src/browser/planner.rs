@@ -18,6 +18,16 @@ pub enum News {
     Broken,
 }
 
+/// What is sent: the page's own module, and a question.
+fn message(asked: Option<&str>) -> Object {
+    let message = Object::new();
+    let _ = Reflect::set(&message, &"module".into(), &wasm_bindgen::module());
+    if let Some(asked) = asked {
+        let _ = Reflect::set(&message, &"asked".into(), &JsValue::from_str(asked));
+    }
+    message
+}
+
 /// Asks one question after the other; a newer one puts an end to the older.
 #[derive(Clone, Default)]
 pub struct Planner(Rc<RefCell<State>>);
@@ -33,7 +43,9 @@ struct State {
 impl Planner {
     /// Starts the worker before it is needed, so that the first answer comes soon and the file need not come later.
     pub fn warm_up(&self) {
-        let _ = self.worker();
+        if let Some(worker) = self.worker() {
+            let _ = worker.post_message(&message(None));
+        }
     }
 
     /// Asks; `hear` is called with everything that is told until the next question.
@@ -78,12 +90,9 @@ impl Planner {
                 hear(news);
             }
         });
-        let message = Object::new();
         let text = serde_json::to_string(asked).unwrap_or_default();
-        let _ = Reflect::set(&message, &"module".into(), &wasm_bindgen::module());
-        let _ = Reflect::set(&message, &"asked".into(), &JsValue::from_str(&text));
         // It fails when there is no memory for the text; the worker then says nothing and a newer question ends it.
-        let _ = worker.post_message(&message);
+        let _ = worker.post_message(&message(Some(&text)));
     }
 
     /// Ends the work on a question that nobody asks any more.

@@ -26,7 +26,7 @@ use crate::plan::{PlanError, PlanInput, plan};
 use crate::site::{WALK_EXIT_M, WALK_RUN_UP_M};
 
 pub(crate) use dress::drill_arg;
-pub use pace::{ClassPace, FACTOR_MAX, LanePace, ROUNDS_MIN, SAME_LESSON_S};
+pub use pace::{ClassPace, FACTOR_MAX, LanePace, ROUNDS_MIN, SAME_LESSON_S, START_GAP_MIN_S};
 pub use parts::{FixedPart, Use, When, usual_parts};
 use search::{ChildTask, GroupTask, Pin, SearchError, Solution, Task, Way, done_by};
 

@@ -16,6 +16,8 @@ pub const SAME_LESSON_S: f64 = 3.0 * 3600.0;
 /// Rounds of a lane's queue that must be on record: with fewer, a missing run looks like a slow one (engineering
 /// assumption).
 pub const ROUNDS_MIN: u32 = 2;
+/// Starts that lie closer together than this on average were not noted as they happened (engineering assumption).
+pub const START_GAP_MIN_S: f64 = 2.0;
 /// A lane is never taken to be more than so many times faster or slower than the model says (engineering assumption:
 /// beyond that the record is not what it seems).
 pub const FACTOR_MAX: f64 = 2.5;
@@ -69,7 +71,7 @@ impl ClassPace {
 /// Returns the pace of the latest lesson on record, or nothing where too little of it was tapped.
 ///
 /// Only runs that were tapped count, in lanes where every child of the queue has at least [`ROUNDS_MIN`] of them and
-/// nobody more than one above another: then no run is missing.
+/// nobody more than one above another: then no run is missing. Runs that all carry one moment were typed in later.
 pub(super) fn pace_of(input: &LessonInput, plan: &Plan) -> Option<ClassPace> {
     let tapped = || {
         input.history.iter().filter_map(|seen| match seen {
@@ -91,6 +93,11 @@ pub(super) fn pace_of(input: &LessonInput, plan: &Plan) -> Option<ClassPace> {
         }
         let (least, most) = (rounds.values().min()?, rounds.values().max()?);
         if rounds.len() < 2 || *least < ROUNDS_MIN || most - least > 1 {
+            continue;
+        }
+        let times = || runs.iter().map(|run| seconds(run));
+        let span_s = times().fold(f64::NEG_INFINITY, f64::max) - times().fold(f64::INFINITY, f64::min);
+        if span_s < START_GAP_MIN_S * (runs.len() - 1) as f64 {
             continue;
         }
         let Some(model_interval_s) = model_interval_s(input, plan, lane, drill, runs, rounds.len()) else {

@@ -79,6 +79,7 @@ fn Planned() -> impl IntoView {
             _ => Vec::new(),
         })
     });
+    let is_planned = Memo::new(move |_| own.planned.with(|planned| matches!(planned, Some(Ok(_)))));
     let hands = move || {
         let changed = own.ask.with(LessonAsk::is_changed);
         let back = own.before.with(Option::is_some);
@@ -123,17 +124,13 @@ fn Planned() -> impl IntoView {
             Some(Ok(lesson)) => around(app, lesson),
             _ => ().into_any(),
         })}
-        <NextLessons/>
-        <button
-            type="button"
-            class="btn lesson-print"
-            data-test="print"
-            disabled=move || !own.planned.with(|planned| matches!(planned, Some(Ok(_))))
-            on:click=move |_| print(app)
-        >
-            {icon("print")}
-            <span>{t("lesson-plan-print")}</span>
-        </button>
+        {move || is_planned.get().then(|| view! {
+            <NextLessons/>
+            <button type="button" class="btn lesson-print" data-test="print" on:click=move |_| print(app)>
+                {icon("print")}
+                <span>{t("lesson-plan-print")}</span>
+            </button>
+        })}
     }
 }
 

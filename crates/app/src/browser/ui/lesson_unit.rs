@@ -228,6 +228,7 @@ fn lesson_row(app: App, number: usize, lesson: &UnitLesson) -> AnyView {
 fn share_cell(app: App, lesson: &UnitLesson, drill: &str) -> AnyView {
     let Some(share) = lesson.clean.get(drill) else { return view! { <td>"–"</td> }.into_any() };
     let mean = app.show(Arg::Share(share.mean));
-    let spread = format!("{}–{}", app.show(Arg::Share(share.low_80)), app.show(Arg::Share(share.high_80)));
+    let (low, high) = (app.show(Arg::Share(share.low_80)), app.show(Arg::Share(share.high_80)));
+    let spread = format!("{}–{high}", low.trim_end_matches([' ', '\u{a0}', '\u{202f}', '%']));
     view! { <td><b>{mean}</b><span class="soft">{spread}</span></td> }.into_any()
 }
