@@ -7,8 +7,9 @@ use jiff::Timestamp;
 use jiff::civil::date;
 use lanewright_app::logic::beside::{Asked, Told};
 use lanewright_app::logic::lesson::LessonAsk;
+use lanewright_model::kit::HurdleStock;
 use lanewright_model::run::{HurdleSet, Observation, Run, Source, Watched};
-use lanewright_model::{HurdleStock, Kit, Ladder, Runner, Space};
+use lanewright_model::{Kit, Ladder, Runner, Space};
 use lanewright_science::plan::PlanInput;
 use serde_json::json;
 
@@ -43,7 +44,7 @@ fn history(
     for (number, drill) in with_hurdles.take(drills).enumerate() {
         for (runner, own) in runners.iter().zip(&own) {
             let skill = 0.7 * own + 0.7 * dice.bell();
-            let knock = 1.0 / (1.0 + (2.6 - 0.2 * number as f64 - 0.8 * skill).exp());
+            let knock = (0.1 + 0.015 * number as f64 - 0.06 * skill).clamp(0.005, 0.6);
             for _ in 0..4 {
                 let fallen: Vec<u32> = (1..=8).filter(|_| dice.share() < knock).collect();
                 runs.push(Observation::Run(Run {

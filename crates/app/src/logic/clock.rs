@@ -407,8 +407,8 @@ impl LessonClock {
         }
     }
 
-    /// Puts other parts after the current one, and says whether it did: not when another part is on by now, or the lesson
-    /// is over. What has begun stays to the millisecond.
+    /// Puts other parts after the current one, and says whether it did: not when another part is on by now, or the
+    /// lesson is over. What has begun stays to the millisecond.
     pub fn replace_rest(&mut self, at: Reading, part: usize, rest: &[PartTime]) -> bool {
         self.hold(at);
         if self.place.part != part || part >= self.parts.len() {
