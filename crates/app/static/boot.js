@@ -1,6 +1,9 @@
 // Starts the program. Inline scripts are forbidden by the content security policy, so these lines stand here.
 import init from "./app.js";
 
+// The page starts it from the program, which does not know its name.
+globalThis.lanewrightPlanner = new URL("./planner.js", import.meta.url).href;
+
 init().catch((error) => {
   const waiting = document.getElementById("waiting");
   if (waiting) {

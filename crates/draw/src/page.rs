@@ -296,7 +296,8 @@ pub fn print_css(paper: Paper) -> String {
         .collect();
     format!(
         "@page {{ size: {size} portrait; margin: {MARGIN_MM}mm; }}\n\
-.lw-pages {{ box-sizing: border-box; margin: 0 auto; max-width: {width_px}px; color: #000; background: #fff;\n\
+.lw-pages {{ box-sizing: border-box; margin: 0 auto; padding: 0; max-width: {width_px}px;\n\
+  color: #000; background: #fff;\n\
   font-family: {FONT_FAMILIES}; font-variant-numeric: tabular-nums; }}\n\
 .lw-page {{ break-after: page; padding: 0; font-size: calc(14px * var(--lw-text, 1)); line-height: 1.35; }}\n\
 .lw-page:last-child {{ break-after: auto; }}\n\

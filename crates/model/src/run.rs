@@ -44,7 +44,7 @@ pub enum Source {
 }
 
 /// A set of hurdles of one lane, counted from 1.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct HurdleSet(pub u64);
 
 impl HurdleSet {
@@ -80,7 +80,7 @@ impl HurdleSet {
 }
 
 /// One runner through one set-up once.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Run {
     /// Runner id (or the name, in lists without ids).
     pub runner: String,
@@ -138,7 +138,7 @@ impl Run {
 }
 
 /// One look at one child at the end of a block.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Sweep {
     /// Runner id.
     pub runner: String,
@@ -155,7 +155,7 @@ pub struct Sweep {
 }
 
 /// A timed shuttle.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Bout {
     /// Runner id.
     pub runner: String,
@@ -176,7 +176,7 @@ pub struct Bout {
 }
 
 /// One line of a run file.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)]
 pub enum Observation {
     Run(Run),

@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 30] = [
+const VIEWS: [View; 32] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -39,6 +39,24 @@ const VIEWS: [View; 30] = [
         name: "lesson-block",
         screen: "lesson",
         clicks: &["?end-lesson", "lesson-start", "lesson-skip", "lesson-skip", "lesson-skip", "lesson-skip"],
+    },
+    View {
+        name: "lesson-rest",
+        screen: "lesson",
+        clicks: &[
+            "?end-lesson",
+            "lesson-start",
+            "lesson-skip",
+            "lesson-skip",
+            "lesson-skip",
+            "lesson-skip",
+            "rest",
+        ],
+    },
+    View {
+        name: "lesson-unit",
+        screen: "lesson",
+        clicks: &["?end-lesson", "tab-class", "tab-lesson", "unit"],
     },
     View { name: "lesson-signals", screen: "lesson", clicks: &["?end-lesson", "lesson-start", "signals"] },
     View { name: "trackside", screen: "trackside", clicks: &["part-runs"] },
@@ -143,13 +161,24 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
         };
         let inner = if matches!(
             name,
-            "stand-in" | "track-setup" | "block-swap" | "block-why" | "signals" | "finding" | "conditions"
+            "stand-in"
+                | "track-setup"
+                | "block-swap"
+                | "block-why"
+                | "signals"
+                | "finding"
+                | "conditions"
+                | "rest"
+                | "unit"
         ) {
             format!("{} summary", marked(name))
         } else {
             marked(name)
         };
         tab.click(&inner).await?;
+        if name == "unit" {
+            tab.wait_for(&marked("unit-shown")).await?;
+        }
     }
     tab.eval("scrollTo(0, 0), document.fonts.ready.then(() => new Promise(done => setTimeout(done, 150)))")
         .await?;

@@ -3,7 +3,7 @@
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result};
-use lanewright_e2e::{PHONE, Tab, marked};
+use lanewright_e2e::{PHONE, Tab, marked, pdf_text};
 
 use crate::coach::{Coach, count_of};
 
@@ -18,8 +18,18 @@ async fn begin(coach: &Coach) -> Result<()> {
     planned(&coach.device.tab).await
 }
 
+/// Waits until the plan that is shown is proven to be the best.
 async fn planned(tab: &Tab) -> Result<()> {
+    tab.wait("document.querySelector('[data-test=\"proof\"]')?.dataset.proof === 'proven'").await?;
     tab.wait("document.querySelector('[data-test=\"lesson-start\"]')?.disabled === false").await
+}
+
+/// What the timeline says of each part.
+async fn timeline(tab: &Tab) -> Result<Vec<String>> {
+    let shown = tab
+        .eval("[...document.querySelectorAll('[data-test=\"timeline\"] .sr')].map(el => el.textContent)")
+        .await?;
+    Ok(serde_json::from_value(shown)?)
 }
 
 async fn start(tab: &Tab) -> Result<()> {
@@ -150,6 +160,108 @@ async fn the_clock_pauses_skips_and_goes_on_after_a_reload() -> Result<()> {
     tab.wait_for(&marked("clock")).await?;
     tab.click(&marked("end-lesson")).await?;
     planned(tab).await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn what_comes_is_planned_anew_while_the_lesson_runs() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    start(tab).await?;
+    for _ in 0..4 {
+        tab.click(&marked("lesson-skip")).await?;
+    }
+    tab.wait_for(&marked("drill-now")).await?;
+    let before = timeline(tab).await?;
+    let at = look(tab).await?;
+
+    tab.click(&format!("{} summary", marked("rest"))).await?;
+    tab.wait_for(&format!("{} {}", marked("rest"), marked("block-more"))).await?;
+    let to_come = block_minutes(tab).await?;
+    assert!(!to_come.is_empty());
+    tab.click(&format!("{} {}", marked("rest"), marked("block-less"))).await?;
+    let minutes: u32 = to_come[0].split(' ').next().context("a number")?.parse()?;
+    tab.wait(&format!(
+        "document.querySelector('[data-test=\"rest\"] [data-test=\"block-minutes\"]')?.innerText === '{} min'",
+        minutes - 1
+    ))
+    .await?;
+    let after = timeline(tab).await?;
+    assert_ne!(after, before);
+    assert_eq!(after[..5], before[..5], "what is done and what is on stays");
+    let then = look(tab).await?;
+    assert_eq!(then.part, at.part);
+    let apart_ms = (then.into_ms - at.into_ms) - (then.stopwatch_ms - at.stopwatch_ms);
+    assert!(apart_ms.abs() <= 25.0, "the clock goes on: {at:?} {then:?}");
+
+    // Without the change the rest is planned as it was wanted before.
+    tab.click(&marked("rest-back")).await?;
+    tab.wait(&format!("{} === 0", count_of("rest-back"))).await?;
+    let before_drop = block_minutes(tab).await?.len();
+    // The changed rest is still there after the page was opened anew.
+    tab.click(&format!("{} {}", marked("rest"), marked("block-drop"))).await?;
+    tab.wait(&format!("{} < {}", count_of("block-minutes"), before_drop)).await?;
+    let dropped = timeline(tab).await?;
+    tab.reload().await?;
+    tab.wait_for(&marked("clock")).await?;
+    assert_eq!(timeline(tab).await?, dropped);
+    coach.done().await
+}
+
+#[tokio::test]
+async fn without_its_worker_the_page_plans_by_itself() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    let tab = &coach.device.tab;
+    tab.eval(
+        "Worker.prototype.postMessage = function () { setTimeout(() => this.dispatchEvent(new Event('error'))) }; 0",
+    )
+    .await?;
+    coach.device.go("lesson").await?;
+    tab.wait("document.querySelector('[data-test=\"lesson-start\"]')?.disabled === false").await?;
+    assert!(tab.text(&marked("lesson-sum")).await?.contains("of 40 min"));
+    coach.done().await
+}
+
+#[tokio::test]
+async fn the_next_lessons_are_looked_ahead_in_a_table() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    tab.click(&format!("{} summary", marked("unit"))).await?;
+    tab.wait_for(&marked("unit-shown")).await?;
+    let rows = format!("{} .lesson-unit-table tbody tr", marked("unit-shown"));
+    assert_eq!(tab.count(&rows).await?, 6);
+    let first = tab.text(&marked("unit-shown")).await?;
+    tab.click(&marked("unit-lessons-less")).await?;
+    tab.wait(&format!("document.querySelectorAll('{rows}').length === 5")).await?;
+    tab.click(&marked("unit-lessons-more")).await?;
+    tab.wait(&format!("document.querySelectorAll('{rows}').length === 6")).await?;
+    assert_eq!(tab.text(&marked("unit-shown")).await?, first, "the same class, the same samples");
+    coach.done().await
+}
+
+#[tokio::test]
+async fn the_lesson_prints_as_one_sheet() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    tab.notice_printing().await?;
+    tab.click(&marked("print")).await?;
+    tab.asked_to_print().await?;
+    tab.as_paper(true).await?;
+    let paper = tab.eval("document.body.innerText").await?;
+    let paper = paper.as_str().context("text")?.to_owned();
+    tab.as_paper(false).await?;
+    let pdf = tab.print().await?;
+    let printed = pdf_text(&pdf)?;
+    for text in [Some(&paper), printed.as_ref()].into_iter().flatten() {
+        assert!(text.contains("Register") && !text.contains("Start the lesson"), "{text}");
+    }
+    if let Some(text) = printed {
+        // The tool ends each page with a form feed.
+        assert_eq!(text.matches('\u{c}').count(), 1, "one sheet to carry");
+    }
     coach.done().await
 }
 

@@ -2,6 +2,7 @@
 
 mod app;
 mod net;
+mod planner;
 mod signals;
 mod store;
 mod sync;
@@ -48,6 +49,22 @@ pub fn lanes_json(
     };
     let ask = Ask { class_csv, drills, hurdles, space_m, effort, exit_sprint_m, lanes_max, on };
     crate::logic::lanes_json::lanes_json(&ask).map_err(|said| JsValue::from_str(&said))
+}
+
+/// Answers what the page asks of its planner, in the worker; every answer is text.
+///
+/// # Errors
+/// The question cannot be read: page and worker are of different versions.
+#[wasm_bindgen]
+pub fn plan_beside(asked: &str, tell: &js_sys::Function) -> Result<(), JsValue> {
+    let asked: crate::logic::beside::Asked =
+        serde_json::from_str(asked).map_err(|error| JsValue::from_str(&error.to_string()))?;
+    asked.answer(&app::LADDER, &mut |told| {
+        if let Ok(text) = serde_json::to_string(&told) {
+            let _ = tell.call1(&JsValue::NULL, &JsValue::from_str(&text));
+        }
+    });
+    Ok(())
 }
 
 /// Milliseconds since 1970 by this device's clock.

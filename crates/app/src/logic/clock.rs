@@ -407,6 +407,18 @@ impl LessonClock {
         }
     }
 
+    /// Puts other parts after the current one, and says whether it did: not when another part is on by now, or the
+    /// lesson is over. What has begun stays to the millisecond.
+    pub fn replace_rest(&mut self, at: Reading, part: usize, rest: &[PartTime]) -> bool {
+        self.hold(at);
+        if self.place.part != part || part >= self.parts.len() {
+            return false;
+        }
+        self.parts.truncate(part + 1);
+        self.parts.extend_from_slice(rest);
+        true
+    }
+
     // What the page tells
 
     /// The page went out of sight: from now on a device may sleep.
@@ -757,6 +769,29 @@ mod tests {
             let now = clock.now(at(40 * MINUTE_MS));
             assert_eq!((now.stage, now.over_ms), (Stage::Over, 40 * MINUTE_MS - end_ms));
         }
+    }
+
+    #[test]
+    fn other_parts_after_this_one_move_neither_the_time_nor_its_cues() {
+        let mut clock = half_hour();
+        clock.start(at(0));
+        watched(&mut clock, [0, 3 * MINUTE_MS]);
+        let now_ms = 4 * MINUTE_MS + 321;
+        let before = clock.now(at(now_ms));
+        let rest = [2, 9, 5].map(|minutes| PartTime::new(minutes, None));
+        assert!(!clock.replace_rest(at(now_ms), 0, &rest), "the first part is over");
+        assert!(clock.replace_rest(at(now_ms), 1, &rest));
+        let after = clock.now(at(now_ms));
+        assert_eq!((after.part, after.into_ms, after.left_ms), (before.part, before.into_ms, before.left_ms));
+        assert_eq!(after.end_wall_ms, MORNING_MS + 27 * MINUTE_MS);
+        let told = watched(&mut clock, (4..30).map(|minute| minute * MINUTE_MS + 321));
+        let ends: Vec<u64> = told
+            .iter()
+            .filter(|(_, cue)| matches!(cue, Cue::End { .. }))
+            .map(|(at_ms, _)| at_ms / MINUTE_MS)
+            .collect();
+        assert_eq!(ends, [11, 13, 22, 27]);
+        assert!(!clock.replace_rest(at(30 * MINUTE_MS), 4, &rest), "the lesson is over");
     }
 
     #[test]

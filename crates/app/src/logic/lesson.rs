@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use lanewright_model::{DrillId, Setting};
-use lanewright_science::lesson::{BLOCK_MINUTES, FixedPart, Lesson, PinAsk, Use, When, usual_parts};
+use lanewright_science::lesson::{
+    BLOCK_MINUTES, CHANGE_BY_TAPE_MIN, CHANGE_ON_MARKS_MIN, FixedPart, Lesson, PinAsk, Use, When, usual_parts,
+};
 use serde::{Deserialize, Serialize};
 
 use super::clock::{Bouts, PartTime};
@@ -85,11 +87,10 @@ impl LessonAsk {
     }
 
     /// Fixes a block as it stands: its minutes, and the drill of every lane.
-    pub fn fix(&mut self, lesson: &Lesson, block: usize) {
-        let Some(planned) = lesson.blocks.get(block) else { return };
-        let lanes = planned.groups.iter().map(|group| (group.lane.clone(), group.drill.clone())).collect();
-        let minutes = Some(planned.minutes);
-        *self.pin(block) = PinAsk { block, minutes, drill: None, lanes };
+    pub fn fix(&mut self, blocks: &[BlockNow], block: usize) {
+        let Some(now) = blocks.get(block) else { return };
+        let minutes = Some(now.minutes);
+        *self.pin(block) = PinAsk { block, minutes, drill: None, lanes: now.lanes.clone() };
     }
 
     /// Leaves a block to the plan again.
@@ -98,9 +99,9 @@ impl LessonAsk {
     }
 
     /// Makes a block longer or shorter, within what a block may last.
-    pub fn stretch(&mut self, lesson: &Lesson, block: usize, longer: bool) {
-        let Some(planned) = lesson.blocks.get(block) else { return };
-        let minutes = if longer { planned.minutes + 1 } else { planned.minutes.saturating_sub(1) };
+    pub fn stretch(&mut self, blocks: &[BlockNow], block: usize, longer: bool) {
+        let Some(now) = blocks.get(block) else { return };
+        let minutes = if longer { now.minutes + 1 } else { now.minutes.saturating_sub(1) };
         self.pin(block).minutes = Some(minutes.clamp(BLOCK_MINUTES.0, BLOCK_MINUTES.1));
     }
 
@@ -110,19 +111,18 @@ impl LessonAsk {
     }
 
     /// Takes a block out. The others keep their drills; their minutes are planned anew, unless they are fixed.
-    pub fn drop_block(&mut self, lesson: &Lesson, block: usize) {
-        if lesson.blocks.len() < 2 || block >= lesson.blocks.len() {
+    pub fn drop_block(&mut self, blocks: &[BlockNow], block: usize) {
+        if blocks.len() < 2 || block >= blocks.len() {
             return;
         }
         let mut pins = Vec::new();
-        for (index, planned) in lesson.blocks.iter().enumerate().filter(|(index, _)| *index != block) {
+        for (index, now) in blocks.iter().enumerate().filter(|(index, _)| *index != block) {
             let minutes = self.pins.iter().find(|pin| pin.block == index).and_then(|pin| pin.minutes);
-            let lanes =
-                planned.groups.iter().map(|group| (group.lane.clone(), group.drill.clone())).collect();
-            pins.push(PinAsk { block: index - usize::from(index > block), minutes, drill: None, lanes });
+            let (block, lanes) = (index - usize::from(index > block), now.lanes.clone());
+            pins.push(PinAsk { block, minutes, drill: None, lanes });
         }
         self.pins = pins;
-        self.blocks_max = Some(lesson.blocks.len() - 1);
+        self.blocks_max = Some(blocks.len() - 1);
         self.bouts = std::mem::take(&mut self.bouts)
             .into_iter()
             .filter(|(index, _)| *index != block)
@@ -141,6 +141,104 @@ impl LessonAsk {
         let (work_s, rest_s) = *self.bouts.get(&block)?;
         Bouts::new(work_s, rest_s)
     }
+}
+
+/// A block as it stands: what the coach's changes go by.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BlockNow {
+    /// Minutes.
+    pub minutes: u32,
+    /// Main drill by lane letter.
+    pub lanes: BTreeMap<String, DrillId>,
+}
+
+/// Returns the blocks among some parts, in order.
+pub fn blocks_of(parts: &[Part]) -> Vec<BlockNow> {
+    parts
+        .iter()
+        .filter_map(|part| match &part.what {
+            What::Block { lanes, .. } => Some(BlockNow {
+                minutes: part.minutes,
+                lanes: lanes.iter().map(|lane| (lane.lane.clone(), lane.drill.clone())).collect(),
+            }),
+            _ => None,
+        })
+        .collect()
+}
+
+/// Returns how many blocks have begun when a part is on; while lanes are re-set, the block after that counts.
+pub fn blocks_begun(parts: &[Part], part: usize) -> usize {
+    let through = match parts.get(part).map(|part| &part.what) {
+        Some(What::Change(_)) => part + 2,
+        _ => part + 1,
+    };
+    parts.iter().take(through).filter(|part| matches!(part.what, What::Block { .. })).count()
+}
+
+/// Returns what to ask for the rest of a lesson that has begun: the blocks that have begun stay as they are, and what
+/// comes takes `rest_minutes` after the part that is on. Nothing when no block has room in them.
+///
+/// `parts` have the minutes that they have by now; `ask` is what the coach wants of the whole lesson.
+pub fn ask_for_rest(ask: &LessonAsk, parts: &[Part], part: usize, rest_minutes: u32) -> Option<LessonAsk> {
+    let begun = blocks_begun(parts, part);
+    let change_minutes = if ask.by_tape { CHANGE_BY_TAPE_MIN } else { CHANGE_ON_MARKS_MIN };
+    let mut rest = LessonAsk {
+        pins: ask.pins.iter().filter(|pin| pin.block >= begun).cloned().collect(),
+        ..ask.clone()
+    };
+    let (mut fixed, mut used, mut seen) = (Vec::new(), 0, 0);
+    for now in parts {
+        match &now.what {
+            What::Fixed(what) => {
+                let when = if seen == 0 { When::Before } else { When::After };
+                fixed.push(FixedPart { what: what.clone(), minutes: now.minutes, when });
+            }
+            What::Block { .. } => {
+                if seen < begun {
+                    used += now.minutes;
+                    rest.fix(&blocks_of(parts), seen);
+                }
+                seen += 1;
+            }
+            What::Change(_) if seen < begun => used += change_minutes,
+            What::Change(_) => {}
+        }
+    }
+    let fixed_minutes: u32 = fixed.iter().map(|part| part.minutes).sum();
+    let fixed_to_come: u32 = parts
+        .iter()
+        .skip(part + 1)
+        .filter(|part| matches!(part.what, What::Fixed(_)))
+        .map(|part| part.minutes)
+        .sum();
+    // While lanes are re-set, the block after that counts as begun, and its minutes lie in the rest.
+    let begun_to_come: u32 = match (&parts.get(part)?.what, parts.get(part + 1)) {
+        (What::Change(_), Some(next)) => next.minutes,
+        _ => 0,
+    };
+    let left = rest_minutes.checked_sub(fixed_to_come + begun_to_come)?;
+    if left < BLOCK_MINUTES.0 {
+        return None;
+    }
+    rest.minutes = fixed_minutes + used + left;
+    rest.fixed = Some(fixed);
+    rest.blocks_max = Some(ask.blocks_max.unwrap_or(ask.use_for.blocks_max()).max(begun));
+    Some(rest)
+}
+
+/// Returns the parts of a lesson with another plan for what comes after the part that is on; nothing when the plan
+/// does not hold that part.
+pub fn with_rest(parts: &[Part], part: usize, planned: &[Part]) -> Option<Vec<Part>> {
+    let place_of = |wanted: usize| {
+        planned.iter().position(|part| matches!(part.what, What::Block { number, .. } if number == wanted))
+    };
+    let from = match &parts.get(part)?.what {
+        What::Block { number, .. } => place_of(*number)? + 1,
+        What::Change(_) => place_of(blocks_begun(parts, part).checked_sub(1)?)?,
+        What::Fixed(_) if blocks_begun(parts, part) == 0 => part + 1,
+        What::Fixed(_) => return None,
+    };
+    Some(parts[..=part].iter().chain(planned.get(from..)?).cloned().collect())
 }
 
 /// One lane in one block, as it is shown at the field.
@@ -277,6 +375,12 @@ pub fn name_children(kept: &mut [Part], planned: &[Part]) {
     }
 }
 
+/// Returns the seed of a class's samples: the same class, the same seed (the hash of Fowler, Noll and Vo).
+pub fn seed_of(class: &str) -> u64 {
+    let hash = |hash: u32, byte: u8| (hash ^ u32::from(byte)).wrapping_mul(16_777_619);
+    u64::from(class.bytes().fold(2_166_136_261, hash))
+}
+
 /// Returns a time as it stands on the clock: whole seconds, begun ones counted, `7:05`.
 pub fn minutes_seconds(left_ms: u64) -> String {
     let seconds = left_ms.div_ceil(1000);
@@ -338,6 +442,63 @@ mod tests {
         assert!(blocks[1..].iter().all(|part| part.bouts.is_none()));
     }
 
+    fn now(lesson: &Lesson) -> Vec<BlockNow> {
+        blocks_of(&parts_of(lesson, &LessonAsk::default()))
+    }
+
+    /// The rest of a lesson planned anew from a part on, within so many minutes, after a change by the coach.
+    fn rest(parts: &[Part], part: usize, minutes: u32, change: impl FnOnce(&mut LessonAsk)) -> Vec<Part> {
+        let mut ask = LessonAsk::default();
+        change(&mut ask);
+        let asked = ask_for_rest(&ask, parts, part, minutes).expect("there is room");
+        with_rest(parts, part, &parts_of(&planned(&asked), &ask)).expect("the plan holds what has begun")
+    }
+
+    #[test]
+    fn from_whatever_part_the_rest_is_planned_what_has_begun_stays_and_the_minutes_are_kept() {
+        let parts = parts_of(&planned(&LessonAsk::default()), &LessonAsk::default());
+        let last_block = parts.iter().rposition(|part| matches!(part.what, What::Block { .. })).expect("one");
+        let after =
+            |parts: &[Part], part: usize| parts[part + 1..].iter().map(|part| part.minutes).sum::<u32>();
+        let blocks = blocks_of(&parts).len();
+        for part in (0..last_block).filter(|part| blocks_begun(&parts, *part) < blocks) {
+            let minutes = after(&parts, part);
+            let same = rest(&parts, part, minutes, |_| {});
+            assert_eq!(same[..=part], parts[..=part]);
+            assert!(after(&same, part) <= minutes, "part {part}: {same:?}");
+            // Four minutes were lost to a talk.
+            if ask_for_rest(&LessonAsk::default(), &parts, part, minutes - 4).is_some() {
+                let shorter = rest(&parts, part, minutes - 4, |_| {});
+                assert_eq!(shorter[..=part], parts[..=part]);
+                assert!(
+                    (minutes - 6..=minutes - 4).contains(&after(&shorter, part)),
+                    "part {part}: {shorter:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn a_block_to_come_is_swapped_stretched_and_dropped_while_the_lesson_runs() {
+        let parts = parts_of(&planned(&LessonAsk::default()), &LessonAsk::default());
+        let blocks = blocks_of(&parts);
+        let first = parts.iter().position(|part| matches!(part.what, What::Block { .. })).expect("one");
+        assert!(blocks.len() > 2 && blocks_begun(&parts, first) == 1, "{blocks:?}");
+        let minutes = parts[first + 1..].iter().map(|part| part.minutes).sum();
+        let longer = rest(&parts, first, minutes, |ask| ask.stretch(&blocks, 1, true));
+        assert_eq!(blocks_of(&longer)[1].minutes, (blocks[1].minutes + 1).min(BLOCK_MINUTES.1));
+        assert_eq!(blocks_of(&longer)[0], blocks[0]);
+        let dropped = rest(&parts, first, minutes, |ask| ask.drop_block(&blocks, 1));
+        assert_eq!(blocks_of(&dropped).len(), blocks.len() - 1);
+        assert_eq!(blocks_of(&dropped)[0], blocks[0]);
+        assert_eq!(blocks_of(&dropped)[1].lanes, blocks[2].lanes);
+        let (lane, drill) = blocks[0].lanes.iter().next().expect("a lane");
+        let swapped = rest(&parts, first, minutes, |ask| ask.swap(2, lane, drill));
+        assert_eq!(blocks_of(&swapped)[2].lanes[lane], *drill);
+        // With two minutes left there is nothing to plan.
+        assert_eq!(ask_for_rest(&LessonAsk::default(), &parts, first, 2), None);
+    }
+
     #[test]
     fn what_is_kept_holds_no_names_and_gets_them_back() {
         let ask = LessonAsk::default();
@@ -379,10 +540,10 @@ mod tests {
     fn a_fixed_block_stays_and_the_rest_is_planned_anew() {
         let mut ask = LessonAsk::default();
         let before = planned(&ask);
-        ask.fix(&before, 0);
+        ask.fix(&now(&before), 0);
         assert!(ask.is_fixed(0) && !ask.is_fixed(1));
         assert_eq!(planned(&ask).blocks[0].groups[0].drill, before.blocks[0].groups[0].drill);
-        ask.stretch(&before, 0, true);
+        ask.stretch(&now(&before), 0, true);
         let longer = planned(&ask);
         assert_eq!(longer.blocks[0].minutes, (before.blocks[0].minutes + 1).min(BLOCK_MINUTES.1));
         ask.loosen(0);
@@ -395,7 +556,7 @@ mod tests {
         let mut ask = LessonAsk { bouts: BTreeMap::from([(1, (10, 20))]), ..LessonAsk::default() };
         let before = planned(&ask);
         assert!(before.blocks.len() > 1, "{:?}", before.blocks.len());
-        ask.drop_block(&before, 0);
+        ask.drop_block(&now(&before), 0);
         assert_eq!(ask.bouts_of(0), Bouts::new(10, 20));
         let after = planned(&ask);
         assert_eq!(after.blocks.len(), before.blocks.len() - 1);

@@ -1,5 +1,6 @@
 //! What the app decides without a browser: tested natively, used by the screens.
 
+pub mod beside;
 pub mod change;
 pub mod clock;
 pub mod entry;

@@ -16,6 +16,7 @@ use lanewright_science::lesson::{
 };
 use lanewright_science::plan::{HEIGHT_CM, PlanInput, usual_height_cm};
 use lanewright_science::unit::{DRAWS_USUAL, UnitError, UnitInput, unit};
+use lanewright_science::weather::{Guidance, Wbgt, WeatherError, heat_advice, wbgt_estimate};
 use serde_json::Value;
 
 use crate::class;
@@ -36,6 +37,8 @@ Examples:
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 --pdf lesson.pdf
   # One station of a circuit, for another program.
   lanewright lesson --class 7-larch.csv --minutes 12 --hurdles 24 --space 32x18 --use station --json
+  # On a hot day.
+  lanewright lesson --class 7-larch.csv --minutes 40 --hurdles 24 --air-c 31 --humidity-pct 55
   # Six lessons ahead, one a week.
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
     --history runs.jsonl --weeks 6
@@ -89,6 +92,15 @@ pub(crate) struct Args {
     /// Pass over lines of the history that cannot be read, and name them
     #[arg(long, requires = "history", help_heading = "What there is")]
     skip_bad: bool,
+    /// Air temperature in °C, for a word on the heat; with --humidity-pct
+    #[arg(long, value_name = "T", requires = "humidity_pct", help_heading = "What there is")]
+    air_c: Option<f64>,
+    /// Humidity of the air in percent
+    #[arg(long, value_name = "R", requires = "air_c", help_heading = "What there is")]
+    humidity_pct: Option<f64>,
+    /// Wet-bulb globe temperature in °C, where there is a meter: better than an estimate
+    #[arg(long, value_name = "T", conflicts_with = "air_c", help_heading = "What there is")]
+    wbgt_c: Option<f64>,
     /// Drill ladder of your own, in the form of crates/model/data/drills.toml
     #[arg(long, value_name = "FILE.toml", help_heading = "What there is")]
     ladder: Option<PathBuf>,
@@ -221,7 +233,9 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         }
         return output::print(&lesson_text::unit_text(&planned, &ladder, &Words::english(Units::Metric)));
     }
-    let planned = lesson(&input).map_err(|error| no_lesson(&error, &ladder))?;
+    let mut planned = lesson(&input).map_err(|error| no_lesson(&error, &ladder))?;
+    // Heat is the first thing to take care of.
+    planned.cautions.splice(0..0, heat(args)?);
     #[cfg(feature = "pdf")]
     if let Some(path) = &args.pdf {
         let to_stdout = path.as_os_str() == "-";
@@ -242,6 +256,21 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         return output::print_json(&spoken(&planned));
     }
     output::print(&lesson_text::text(&planned, &ladder, &Words::english(Units::Metric)))
+}
+
+/// What the weather asks for.
+fn heat(args: &Args) -> Result<Vec<Message>, Failure> {
+    let wbgt = match (args.wbgt_c, args.air_c, args.humidity_pct) {
+        (Some(wbgt_c), ..) => Wbgt::Measured(wbgt_c),
+        (None, Some(air_c), Some(humidity_pct)) => wbgt_estimate(air_c, humidity_pct).map_err(no_heat)?,
+        _ => return Ok(Vec::new()),
+    };
+    Ok(heat_advice(&wbgt, &Guidance::default()).map_err(no_heat)?.say)
+}
+
+fn no_heat(error: WeatherError) -> Failure {
+    let flag = error.field.replace('_', "-");
+    Failure::new(Kind::Usage, format!("--{flag} is {}; allowed is {}", error.provided, error.allowed))
 }
 
 /// The days of a unit's lessons, when a unit is asked for.

@@ -462,6 +462,7 @@ app-thunder-now = It thundered now
 app-thunder-mistake = It did not: take it back
 app-heat-air = Air temperature
 app-heat-humidity = Humidity
+app-heat-wbgt = WBGT from a meter, if there is one
 app-hint-celsius = °C
 app-hint-fahrenheit = °F
 app-hint-percent = %

@@ -67,6 +67,11 @@ lesson-card-stop = Does something hurt, or is something broken? Stop and tell th
 lesson-note-best = No other plan with these drills, minutes and lanes teaches more by this rule: the search was finished.
 lesson-note-gap = Another plan may teach up to { $share } more by this rule; the search was stopped there.
 lesson-note-new-class = Nothing was seen of this class yet: the plan rests on what is usual, slow drills first.
+lesson-note-pace =
+    { $lanes ->
+        [one] Lane { $letters } starts a run every { $low } to { $high } s (from { $starts } starts of the last lesson). Runs per child are reckoned with that.
+       *[other] Lanes { $letters } start a run every { $low } to { $high } s (from { $starts } starts of the last lesson). Runs per child are reckoned with that.
+    }
 lesson-note-left-out = The { $drill } stays out: its lanes do not stand on this floor together with the others.
 lesson-note-lines =
     { $children ->

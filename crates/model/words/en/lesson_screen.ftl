@@ -10,6 +10,12 @@ lesson-plan-resetting = Lanes are re-set
 lesson-plan-on-marks = on marks laid beforehand
 lesson-plan-by-tape = by tape
 lesson-plan-working = The lesson is being planned …
+lesson-plan-looking = This plan will do. Looking for a better one …
+lesson-plan-proven = No other plan for these lanes and minutes is worth more.
+lesson-plan-at-most = Another plan may be worth up to { $share } more.
+lesson-plan-better = A better plan was found.
+lesson-plan-better-take = Show it
+lesson-plan-print = Print this lesson
 lesson-plan-sum = { $total } of { $minutes } min, { $blocks ->
     [one] 1 block
    *[other] { $blocks } blocks
@@ -48,6 +54,23 @@ lesson-plan-lanes-said = Lanes and Trackside now have the drills of this lesson
 lesson-plan-feet = Where the feet go
 
 ## The clock
+lesson-unit-title = The next lessons
+lesson-unit-what = What the class may come to if every lesson is held as planned. Only the next lesson is a plan; the others are sketches, made anew from the runs of each lesson.
+lesson-unit-lessons = Lessons
+lesson-unit-every = Days from one to the next
+lesson-unit-working = Looking ahead: { $done } of { $of } lessons …
+lesson-unit-lesson = Lesson
+lesson-unit-drills = Drills
+lesson-unit-runs = Runs a child
+lesson-unit-date = { $number }: { $date }
+lesson-unit-minutes = { $minutes } min
+lesson-unit-check = a check first
+lesson-unit-clean = Children who run it clean, after each lesson
+lesson-unit-clean-how = The mean of { $draws } samples of the class, and between which shares four of five of them lie. Clean: 85 of 100 hurdles stay up.
+lesson-unit-drill = Drill
+lesson-unit-opens = When each child's next drill opens
+lesson-unit-rests-on = What it rests on
+lesson-unit-broken = This browser has no room to look ahead. Try again after closing other pages.
 lesson-now-part = Part { $number } of { $of }
 lesson-now-block = Block { $number }
 lesson-now-left = left in this part
@@ -58,6 +81,9 @@ lesson-now-whole = { $time } left in all
 lesson-now-ends = ends { $clock }
 lesson-now-later = { $time } late
 lesson-now-earlier = { $time } early
+lesson-now-rest-change = Change what comes
+lesson-now-rest-how = What is done and what is on now stays. The rest is planned anew for the minutes until the planned end.
+lesson-now-rest-none = There is too little time left for another block. The rest stays as it was.
 lesson-now-next = Next
 lesson-now-next-part = { $part }, { $minutes } min
 lesson-now-next-none = This is the last part.

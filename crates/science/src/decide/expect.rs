@@ -1,9 +1,11 @@
 //! What to expect of one child at one drill, seen or not: for planning ahead, not for judging.
 
+use std::collections::BTreeMap;
+
 use lanewright_model::drill::Drill;
 
 use super::ClassModel;
-use super::fit::{self, ClassParameters, DEFAULTS};
+use super::fit::{self, ClassParameters, DEFAULTS, GRID};
 
 /// Hurdles of the lane that [`Drill::first_clean_rate`] speaks of (engineering assumption).
 const LANE_HURDLES: u32 = 8;
@@ -31,30 +33,59 @@ impl ClassModel<'_> {
     /// [`Drill::first_clean_rate`] says; with no runs at all the expected rate is that entry. What was seen of the
     /// child at other drills counts.
     pub fn expected(&self, runner: &str, drill: &Drill) -> Expected {
-        let id = drill.id.0.as_str();
-        let (mass, seen_shift) = self.ability_of(runner, id);
-        let shift =
-            if self.drills.binary_search(&id).is_ok() { seen_shift } else { self.unseen_shift(drill) };
-        let mut points = Vec::with_capacity(3 * mass.len());
-        for (rates, weight) in self.rates(shift).iter().zip(mass) {
-            // Simpson's rule over the cell.
-            for (rate, share) in rates.iter().zip([1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0]) {
-                points.push((*rate, weight * share));
-            }
-        }
-        Expected { points, runs: self.seen_of(runner, id).0 }
+        self.ways_to_expect(&[drill]).expected(runner, drill)
     }
 
-    /// Difficulty of a drill that the class has not run.
-    fn unseen_shift(&self, drill: &Drill) -> f64 {
+    /// Works out once what is the same for all children at some drills: for asking about many children.
+    pub fn ways_to_expect(&self, drills: &[&Drill]) -> Outlook<'_> {
+        let offset = self.unseen_offset();
+        let known = drills.iter().map(|drill| {
+            let seen = self.drills.binary_search(&drill.id.0.as_str());
+            let shift =
+                seen.map_or_else(|_| first_shift(drill) + offset, |index| self.fit.drill_shifts[index]);
+            (drill.id.0.clone(), self.rates(shift))
+        });
+        Outlook { known: known.collect(), model: self }
+    }
+
+    /// How much harder than documented the drills are that the class has run, on average.
+    fn unseen_offset(&self) -> f64 {
         let seen: Vec<f64> = self
             .drills
             .iter()
             .zip(&self.fit.drill_shifts)
             .filter_map(|(id, shift)| Some(shift - first_shift(self.ladder.get(id)?)))
             .collect();
-        let offset = if seen.is_empty() { 0.0 } else { seen.iter().sum::<f64>() / seen.len() as f64 };
-        first_shift(drill) + offset
+        if seen.is_empty() { 0.0 } else { seen.iter().sum::<f64>() / seen.len() as f64 }
+    }
+}
+
+/// What to expect of the children of a class at some drills.
+pub struct Outlook<'m> {
+    model: &'m ClassModel<'m>,
+    /// Clean rates over the grid of abilities, by drill.
+    known: BTreeMap<String, [[f64; 3]; GRID]>,
+}
+
+impl<'m> Outlook<'m> {
+    /// Returns the class that it is about.
+    pub fn model(&self) -> &'m ClassModel<'m> {
+        self.model
+    }
+
+    /// Returns what to expect of a child at a drill; see [`ClassModel::expected`].
+    pub fn expected(&self, runner: &str, drill: &Drill) -> Expected {
+        let id = drill.id.0.as_str();
+        let Some(known) = self.known.get(id) else { return self.model.expected(runner, drill) };
+        let (mass, _) = self.model.ability_of(runner, id);
+        let mut points = Vec::with_capacity(3 * mass.len());
+        for (rates, weight) in known.iter().zip(mass) {
+            // Simpson's rule over the cell.
+            for (rate, share) in rates.iter().zip([1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0]) {
+                points.push((*rate, weight * share));
+            }
+        }
+        Expected { points, runs: self.model.seen_of(runner, id).0 }
     }
 }
 

@@ -6,6 +6,7 @@
 //! documented defaults; a new class simply is its defaults.
 
 use lanewright_model::run::HurdleSet;
+use serde::{Deserialize, Serialize};
 
 use super::chain::Chain;
 
@@ -17,7 +18,7 @@ const ABILITY_STEP: f64 = 0.25;
 pub const GRID: usize = 33;
 
 /// Parameters that a class's children share.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ClassParameters {
     /// Log-odds of breaking down before one hurdle, for the middle child.
     pub break_logit: f64,

@@ -24,8 +24,8 @@ use serde::{Deserialize, Serialize};
 use crate::proportion;
 use fit::{Chains, Evidence, Fit, GRID, Pattern, Table};
 
-pub use expect::Expected;
 pub(crate) use expect::first_shift;
+pub use expect::{Expected, Outlook};
 
 /// Name and version of the method.
 pub const METHOD: &str = "decide/1";
@@ -240,7 +240,7 @@ struct Case<'a> {
 }
 
 /// Parameters of a class that were learned once and are used until they are learned anew.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Known {
     /// The class's parameters.
     pub parameters: fit::ClassParameters,

@@ -218,6 +218,23 @@ pub struct Flow {
 }
 
 impl Flow {
+    /// Returns the same lane when each child starts so many times less often than the model says: the way through and
+    /// back stays, the waits change.
+    #[must_use]
+    pub fn slowed(&self, factor: f64) -> Self {
+        let interval_s = self.interval_s * factor;
+        Self {
+            start_gap_s: self.start_gap_s * factor,
+            interval_s,
+            runs_per_min: self.runs_per_min / factor,
+            moving_share: (self.moving_share / factor).min(1.0),
+            wait_s: (interval_s - self.run_s - self.back_s).max(0.0),
+            contacts_per_min: self.contacts_per_min / factor,
+            in_cycle: self.in_cycle / factor,
+            ..*self
+        }
+    }
+
     /// Returns for how many starts, counted from its own, a child is busy and cannot do a job beside the lane.
     pub fn busy_starts(&self) -> u32 {
         // A child that is back a rounding error after a start is back at it.

@@ -8,8 +8,8 @@ use lanewright_model::words::{Arg, Message};
 
 use super::search::value_of;
 use super::{
-    Block, BlockGroup, EASY_RATE, FixedPart, GAP_CLOSED, Known, LaneGroup, Lesson, LessonInput, METHOD,
-    Moving, Solution, Task, Use, Worth, done_by, lane_flow, mean, members,
+    Block, BlockGroup, ClassPace, EASY_RATE, FixedPart, GAP_CLOSED, Known, LaneGroup, Lesson, LessonInput,
+    METHOD, Moving, Solution, Task, Use, Worth, done_by, lane_flow, mean, members,
 };
 use crate::body::{age_on, growth};
 use crate::contacts::{self, RUN_ON_CONTACTS, Unrecorded};
@@ -28,6 +28,7 @@ pub(super) struct Undressed<'a, 'b> {
     pub known: &'b [Vec<Known>],
     pub plan: Plan,
     pub left_out: Vec<DrillId>,
+    pub pace: Option<ClassPace>,
     pub task: &'b Task,
     pub solution: Solution,
 }
@@ -82,6 +83,7 @@ pub(super) fn dressed(own: &Undressed) -> Result<Lesson, FlowError> {
             .collect(),
         fits: own.plan.fits,
         moving: moving(own, &groups, &flows),
+        pace: own.pace.clone(),
         more_moving: more_moving(own, &groups)?,
         demonstrate: Vec::new(),
         talk: Vec::new(),
@@ -137,7 +139,9 @@ fn flows(own: &Undressed, groups: &[Vec<usize>]) -> Result<Vec<Vec<Flow>>, FlowE
                 .enumerate()
                 .map(|(group, children)| {
                     let ask = flow_of(own, group, block.mains[group], children);
-                    flow::flow(&ask, &own.input.paces)
+                    let lane = &own.plan.lanes[group].lane;
+                    let factor = own.pace.as_ref().map_or(1.0, |pace| pace.factor_of(lane));
+                    flow::flow(&ask, &own.input.paces).map(|flow| flow.slowed(factor))
                 })
                 .collect()
         })
@@ -563,13 +567,16 @@ fn notes(
     done: &[Vec<Vec<Option<usize>>>],
 ) -> Vec<Message> {
     let mut said = Vec::new();
-    said.push(if lesson.gap <= GAP_CLOSED {
-        Message::new("lesson-note-best")
-    } else {
-        Message::new("lesson-note-gap").with("share", Arg::Share(lesson.gap))
-    });
+    if lesson.gap <= GAP_CLOSED {
+        said.push(Message::new("lesson-note-best"));
+    } else if lesson.bound.is_finite() {
+        said.push(Message::new("lesson-note-gap").with("share", Arg::Share(lesson.gap)));
+    }
     if own.input.history.is_empty() {
         said.push(Message::new("lesson-note-new-class"));
+    }
+    if let Some(pace) = &own.pace {
+        said.push(pace.say());
     }
     for id in &own.left_out {
         if let Some(drill) = own.input.ladder.get(&id.0) {

@@ -5,6 +5,7 @@
 //! `docs/methods/lesson.md`.
 
 mod dress;
+mod pace;
 mod parts;
 pub mod search;
 pub mod worth;
@@ -25,6 +26,7 @@ use crate::plan::{PlanError, PlanInput, plan};
 use crate::site::{WALK_EXIT_M, WALK_RUN_UP_M};
 
 pub(crate) use dress::drill_arg;
+pub use pace::{ClassPace, FACTOR_MAX, LanePace, ROUNDS_MIN, SAME_LESSON_S, START_GAP_MIN_S};
 pub use parts::{FixedPart, Use, When, usual_parts};
 use search::{ChildTask, GroupTask, Pin, SearchError, Solution, Task, Way, done_by};
 
@@ -234,6 +236,9 @@ pub struct Lesson {
     pub fits: bool,
     /// How much of the time children move.
     pub moving: Moving,
+    /// The pace of the class's latest lesson, by which runs are reckoned; absent where too little was tapped.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pace: Option<ClassPace>,
     /// What would keep them moving more, greatest effect first, at most three.
     pub more_moving: Vec<flow::Help>,
     /// What to show at the start.
@@ -366,7 +371,35 @@ struct Known {
 /// its range.
 pub fn lesson(input: &LessonInput) -> Result<Lesson, LessonError> {
     let model = ClassModel::learn(input.history.iter(), input.ladder, &input.decide);
-    lesson_for(input, &model)
+    lesson_for(input, &outlook_of(input, &model))
+}
+
+/// Plans a lesson for a class that was learned before, and tells on the way how far it is: first when it has a good
+/// plan.
+///
+/// # Errors
+/// As in [`lesson`].
+pub fn lesson_watched(
+    input: &LessonInput,
+    model: &ClassModel,
+    look: &mut dyn FnMut(Progress),
+) -> Result<Lesson, LessonError> {
+    planned(input, &outlook_of(input, model), look)
+}
+
+/// How far the planning of a lesson is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Progress {
+    /// Share of the search that is done, 0 to 1.
+    pub done: f64,
+    /// A plan that is better than what was told before. Its bound is infinite while none is known.
+    pub better: Option<Lesson>,
+}
+
+/// What to expect of the class at every drill with hurdles.
+pub(crate) fn outlook_of<'m>(input: &LessonInput, model: &'m ClassModel<'m>) -> decide::Outlook<'m> {
+    let drills: Vec<&Drill> = input.ladder.drills().iter().filter(|drill| drill.gap.is_some()).collect();
+    model.ways_to_expect(&drills)
 }
 
 /// What a plan goes by.
@@ -377,15 +410,15 @@ pub(crate) trait Outlook {
     fn shows_key_fault(&self, runner: &str, drill: &Drill) -> bool;
 }
 
-impl Outlook for ClassModel<'_> {
+impl Outlook for decide::Outlook<'_> {
     fn expected(&self, runner: &str, drill: &Drill) -> Expected {
-        ClassModel::expected(self, runner, drill)
+        decide::Outlook::expected(self, runner, drill)
     }
 
     /// Whether the last run in which technique was watched shows it.
     fn shows_key_fault(&self, runner: &str, drill: &Drill) -> bool {
         let Some(key_fault) = &drill.key_fault else { return false };
-        let runs = self.runs_of(runner, &drill.id.0);
+        let runs = self.model().runs_of(runner, &drill.id.0);
         let last = runs.iter().rev().find(|run| run.watched == Watched::Technique);
         last.is_some_and(|run| run.faults.contains(key_fault))
     }
@@ -393,6 +426,14 @@ impl Outlook for ClassModel<'_> {
 
 /// Plans a lesson for a class as `outlook` expects it to be; errors as in [`lesson`].
 pub(crate) fn lesson_for(input: &LessonInput, outlook: &dyn Outlook) -> Result<Lesson, LessonError> {
+    planned(input, outlook, &mut |_| {})
+}
+
+fn planned(
+    input: &LessonInput,
+    outlook: &dyn Outlook,
+    look: &mut dyn FnMut(Progress),
+) -> Result<Lesson, LessonError> {
     let range = |field, provided: f64, low: f64, high: f64, allowed| {
         if (low..=high).contains(&provided) {
             Ok(())
@@ -427,19 +468,28 @@ pub(crate) fn lesson_for(input: &LessonInput, outlook: &dyn Outlook) -> Result<L
             allowed.iter().position(|known| known.id == drill.id).expect("chosen among those allowed")
         })
         .collect();
-    let task = task_of(input, &plan, &drills, &numbers, &known, left, blocks_max)?;
-    let solution = search::solve_within(&task, input.steps_max)?;
-    Ok(dress::dressed(&dress::Undressed {
-        input,
-        fixed,
-        drills: &drills,
-        numbers: &numbers,
-        known: &known,
-        plan,
-        left_out,
-        task: &task,
-        solution,
-    })?)
+    let pace = pace::pace_of(input, &plan);
+    let task = task_of(input, &plan, &drills, &numbers, &known, pace.as_ref(), left, blocks_max)?;
+    let dressed = |solution: Solution| {
+        dress::dressed(&dress::Undressed {
+            input,
+            fixed: fixed.clone(),
+            drills: &drills,
+            numbers: &numbers,
+            known: &known,
+            plan: plan.clone(),
+            left_out: left_out.clone(),
+            pace: pace.clone(),
+            task: &task,
+            solution,
+        })
+    };
+    let solution = search::solve_watched(&task, input.steps_max, &mut |now| {
+        // A plan that cannot be dressed is told as what it is once the search is over.
+        let better = now.better.and_then(|solution| dressed(solution).ok());
+        look(Progress { done: now.done, better });
+    })?;
+    Ok(dressed(solution)?)
 }
 
 /// Drills with hurdles that may stand in this lesson, slow ones first.
@@ -666,18 +716,21 @@ fn lanes_that_fit<'a>(
     Ok(first.expect("the first attempt keeps all drills"))
 }
 
+#[allow(clippy::too_many_arguments, reason = "each is a part of the question")]
 fn task_of(
     input: &LessonInput,
     plan: &Plan,
     drills: &[&Drill],
     numbers: &[usize],
     known: &[Vec<Known>],
+    pace: Option<&ClassPace>,
     minutes: u32,
     blocks_max: usize,
 ) -> Result<Task, LessonError> {
     let mut groups = Vec::with_capacity(plan.lanes.len());
     for lane in &plan.lanes {
         let members = members(input, plan, &lane.lane);
+        let factor = pace.map_or(1.0, |pace| pace.factor_of(&lane.lane));
         let mut setting = Vec::with_capacity(drills.len());
         let mut rho = Vec::with_capacity(drills.len());
         for (drill, number) in drills.iter().zip(numbers) {
@@ -686,7 +739,7 @@ fn task_of(
             let clean = mean(members.iter().map(|child| known[*child][*number].worth.e_c));
             let ask = lane_flow(input, lane, drill, members.len() as u32, clean);
             rho.push(match ask {
-                Some(ask) => flow::flow(&ask, &input.paces)?.runs_per_min,
+                Some(ask) => flow::flow(&ask, &input.paces)?.slowed(factor).runs_per_min,
                 None => 0.0,
             });
         }

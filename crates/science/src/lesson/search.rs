@@ -8,9 +8,9 @@
 //! With every lane for itself (no limit on different drills at a time), with settings and the order of blocks
 //! left open, and with every child free to do whichever of its ways gives most where a way still has to be
 //! opened, the best of a division is found group by group: that is the relaxation, and its value bounds the
-//! division. The bounds are then drawn tighter by branching on the drills that may stand at the same time.
-//! Divisions are searched in the order of their bounds, first with the places of the re-settings, then in
-//! every order of their blocks that could matter, until no bound is above the best plan found.
+//! division. Divisions are searched in the order of their bounds, in every order of their blocks and with every
+//! place of the re-settings that could matter, by branching on the drills that may stand at the same time, until no
+//! bound is above the best plan found. A first look climbs from even blocks to a good plan within moments.
 
 /// Most drills that a task may hold.
 pub const DRILLS_MAX: usize = 16;
@@ -118,6 +118,16 @@ pub struct Solution {
     pub steps: u64,
 }
 
+/// How far a search is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Look {
+    /// Share of the divisions of the time that are done, 0 to 1.
+    pub done: f64,
+    /// The best plan so far, with the bound that is proven, infinite while there is none; absent when the plan is the
+    /// one of the last look.
+    pub better: Option<Solution>,
+}
+
 /// Why there is no plan.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -202,13 +212,28 @@ pub fn solve(task: &Task) -> Result<Solution, SearchError> {
 /// # Errors
 /// As [`solve`].
 pub fn solve_within(task: &Task, steps_max: u64) -> Result<Solution, SearchError> {
+    solve_watched(task, steps_max, &mut |_| {})
+}
+
+/// Finds the best plan and tells on the way how far the search is: first when it has a good plan, then from time to
+/// time.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_watched(
+    task: &Task,
+    steps_max: u64,
+    look: &mut dyn FnMut(Look),
+) -> Result<Solution, SearchError> {
     check(task)?;
     // Nobody does more minutes than the blocks have.
     let fixed = task.pins.iter().filter_map(|pin| pin.minutes).max().unwrap_or(0);
     let most = (task.block_max.max(fixed) as usize * task.blocks_max).min(task.minutes as usize);
     let groups: Vec<Group> = task.groups.iter().map(|group| Group::new(task, group, most + 1)).collect();
-    let mut search = Search { task, groups, best: None, steps: 0, steps_max };
-    search.run()
+    let tables = vec![Levels::new(); groups.len()];
+    let mut search = Search { task, groups, best: None, steps: 0, steps_max, tables, sets: Vec::new() };
+    search.sets = (0..task.blocks_max).map(|block| search.sets(block)).collect();
+    search.run(look)
 }
 
 fn check(task: &Task) -> Result<(), SearchError> {
@@ -268,11 +293,17 @@ fn check(task: &Task) -> Result<(), SearchError> {
 
 /// Children of one group who are alike in what is open to them; their gains add up to one table.
 struct Sort {
-    /// `gain[drill * stride + minutes]`: what that many minutes of the drill give all of them.
+    /// `gain[drill * stride + minutes]`: what that many minutes of the drill give all of them. The row after the last
+    /// drill is working on the spot: zeros.
     gain: Vec<f64>,
-    /// For each main drill the ways up to the first that is open: drill, and a bit mask of what must be opened
-    /// before.
+    /// For each main drill the ways up to the first that needs nothing.
     ways: Ways,
+    /// `done[opened * drills + main]`: what they do, with a bit of `opened` for each drill that opens another.
+    done: Vec<u8>,
+    /// For each drill, its bit in `opened`, or 0.
+    bit: Vec<u32>,
+    /// Something has to be opened.
+    opens: bool,
 }
 
 struct Group {
@@ -291,16 +322,14 @@ type Ways = Vec<Vec<(usize, u32)>>;
 
 impl Group {
     fn new(task: &Task, group: &GroupTask, stride: usize) -> Self {
-        let mut keys: Vec<Ways> = Vec::new();
         let mut sorts: Vec<Sort> = Vec::new();
         for child in &group.children {
             if child.worth.iter().all(|worth| *worth <= 0.0) {
                 continue;
             }
             let ways: Ways = child.ways.iter().map(|ways| shortened(ways)).collect();
-            let index = keys.iter().position(|key| *key == ways).unwrap_or_else(|| {
-                keys.push(ways.clone());
-                sorts.push(Sort { gain: vec![0.0; stride * task.drills], ways });
+            let index = sorts.iter().position(|sort| sort.ways == ways).unwrap_or_else(|| {
+                sorts.push(Sort::new(ways, stride, task.drills));
                 sorts.len() - 1
             });
             for (drill, worth) in child.worth.iter().enumerate().filter(|(_, worth)| **worth > 0.0) {
@@ -317,8 +346,33 @@ impl Group {
                 (1..=60u32).find(|minutes| rho * f64::from(*minutes) >= task.runs_to_open).unwrap_or(u32::MAX)
             })
             .collect();
-        let any_opening = sorts.iter().any(|sort| sort.ways.iter().flatten().any(|(_, mask)| *mask != 0));
+        let any_opening = sorts.iter().any(|sort| sort.opens);
         Self { sorts, opens_from, setting: group.setting.clone(), any_opening, stride }
+    }
+}
+
+impl Sort {
+    fn new(ways: Ways, stride: usize, drills: usize) -> Self {
+        let needed = ways.iter().flatten().fold(0u32, |needed, (_, mask)| needed | mask);
+        let mut bits = 0;
+        let bit: Vec<u32> = (0..drills)
+            .map(|drill| {
+                let opens = needed & (1 << drill) != 0;
+                bits += u32::from(opens);
+                if opens { 1 << (bits - 1) } else { 0 }
+            })
+            .collect();
+        let mut done = Vec::with_capacity(drills << bits);
+        for opened in 0..1u32 << bits {
+            let opened_drills = (0..drills)
+                .filter(|drill| opened & bit[*drill] != 0)
+                .fold(0u32, |all, drill| all | 1 << drill);
+            for ways in &ways {
+                let way = ways.iter().find(|(_, mask)| mask & !opened_drills == 0);
+                done.push(way.map_or(drills, |(drill, _)| *drill) as u8);
+            }
+        }
+        Self { gain: vec![0.0; stride * (drills + 1)], ways, done, bit, opens: needed != 0 }
     }
 }
 
@@ -337,22 +391,13 @@ fn shortened(ways: &[Way]) -> Vec<(usize, u32)> {
 
 /// Where one group's walk through the blocks stands.
 struct Walk {
-    /// Minutes of each drill by sort of child.
-    minutes: Vec<[u16; DRILLS_MAX]>,
-    /// Drills opened, a bit mask by sort of child; `None` in the relaxation, where that is left open.
-    opened: Option<Vec<u32>>,
-    /// What to take back, sort by sort: drill (none: [`NOTHING`]) and what was opened before.
+    /// For each sort of child and each drill, the place in its gains that stands for the minutes it did.
+    at: Vec<u32>,
+    /// What each sort opened.
+    opened: Vec<u32>,
+    /// What to take back, sort by sort: drill and what was opened before.
     undo: Vec<(u8, u32)>,
     steps: u64,
-}
-
-const NOTHING: u8 = u8::MAX;
-
-impl Walk {
-    fn new(sorts: usize, relaxed: bool) -> Self {
-        let opened = (!relaxed).then(|| vec![0; sorts]);
-        Self { minutes: vec![[0; DRILLS_MAX]; sorts], opened, undo: Vec::new(), steps: 0 }
-    }
 }
 
 /// Some blocks' minutes, longest first, with the number of times that lanes are re-set: what the relaxation
@@ -361,6 +406,8 @@ struct Division {
     minutes: Vec<u32>,
     changes: u32,
     bound: f64,
+    /// The bound group by group.
+    bounds: Vec<f64>,
 }
 
 impl Division {
@@ -382,8 +429,8 @@ struct Best {
     mains: Vec<Vec<usize>>,
 }
 
-/// For every group and every beginning of a sequence of drills, the best that any completion reaches.
-type BestFrom = Vec<Vec<Vec<f64>>>;
+/// For one group and every beginning of a sequence of drills, the best that any completion reaches; level by level.
+type Levels = Vec<Vec<f64>>;
 
 struct Search<'a> {
     task: &'a Task,
@@ -391,48 +438,47 @@ struct Search<'a> {
     best: Option<Best>,
     steps: u64,
     steps_max: u64,
+    /// Tables that are filled again and again, one a group.
+    tables: Vec<Levels>,
+    /// Sets of drills that may stand at the same time, block by block.
+    sets: Vec<Vec<Vec<usize>>>,
 }
 
 /// Lanes may be re-set before every block.
 const ANYWHERE: u32 = u32::MAX;
-/// Divisions whose orders are searched before the others' bounds are drawn tighter.
-const FIRST_LOOKS: usize = 2;
+/// Beginnings from which the first look climbs to a good plan.
+const FIRST_CLIMBS: usize = 3;
 
 impl Search<'_> {
-    fn run(&mut self) -> Result<Solution, SearchError> {
+    fn run(&mut self, look: &mut dyn FnMut(Look)) -> Result<Solution, SearchError> {
         let mut divisions = self.divisions();
         if divisions.is_empty() {
             return Err(SearchError::Pins("the fixed blocks take more minutes than there are"));
         }
+        self.first_look();
+        let mut told = self.best.as_ref().map(|best| best.value);
+        if told.is_some() {
+            look(Look { done: 0.0, better: self.solution(f64::INFINITY, Some(f64::INFINITY)).ok() });
+        }
         // Bounds with every lane for itself.
         for division in &mut divisions {
-            let mut bound = 0.0;
+            let changes = if division.changes == 0 { 0 } else { ANYWHERE };
             for group in 0..self.groups.len() {
-                bound += self.table(group, &division.minutes, ANYWHERE, true)[0][0];
+                self.fill(group, &division.minutes, changes, true);
+                division.bounds.push(self.tables[group][0][0]);
             }
-            division.bound = bound;
+            division.bound = division.bounds.iter().sum();
         }
         by_bound(&mut divisions);
         let relaxed_bound = divisions[0].bound;
-        for changes in 0..=divisions.iter().map(|division| division.changes).max().unwrap_or(0) {
-            let mut looks = 0;
-            for division in divisions.iter().filter(|division| division.changes == changes) {
-                if looks < FIRST_LOOKS && self.may_improve(division.bound, division.order()) {
-                    self.search_orders(division);
-                    looks += 1;
-                }
-            }
-        }
-        // Tighter bounds: as many drills at a time as may be, settings and order left open.
-        for division in &mut divisions {
-            if self.may_improve(division.bound, division.order()) && self.steps < self.steps_max {
-                division.bound = division.bound.min(self.bound_of(&division.minutes, ANYWHERE));
-            }
-        }
-        by_bound(&mut divisions);
         let mut bound = f64::NEG_INFINITY;
         let mut finished = true;
-        for division in &divisions {
+        for (number, division) in divisions.iter().enumerate() {
+            let value = self.best.as_ref().map(|best| best.value);
+            let better =
+                if value == told { None } else { self.solution(relaxed_bound, Some(division.bound)).ok() };
+            told = value;
+            look(Look { done: number as f64 / divisions.len() as f64, better });
             if !self.may_improve(division.bound, division.order()) {
                 continue;
             }
@@ -443,6 +489,11 @@ impl Search<'_> {
             }
             self.search_orders(division);
         }
+        self.solution(relaxed_bound, (!finished).then_some(bound))
+    }
+
+    /// The best plan so far.
+    fn solution(&self, relaxed_bound: f64, bound: Option<f64>) -> Result<Solution, SearchError> {
         let Some(best) = &self.best else {
             return Err(SearchError::Pins("no lane can do what is fixed"));
         };
@@ -458,9 +509,9 @@ impl Search<'_> {
         let value = value_of(self.task, &blocks);
         Ok(Solution {
             value,
-            bound: if finished { value } else { bound.max(value) },
+            bound: bound.unwrap_or(value).max(value),
             relaxed_bound: relaxed_bound.max(value),
-            finished,
+            finished: bound.is_none(),
             blocks,
             steps: self.steps,
         })
@@ -569,12 +620,7 @@ impl Search<'_> {
         let mut all = Vec::new();
         let just_short = self.just_short();
         for blocks in fewest..=task.blocks_max {
-            let (low, high): (Vec<u32>, Vec<u32>) = (0..blocks)
-                .map(|block| match self.pinned_minutes(block) {
-                    Some(minutes) => (minutes, minutes),
-                    None => (task.block_min, task.block_max),
-                })
-                .unzip();
+            let (low, high) = self.limits(blocks);
             for changes in 0..blocks as u32 {
                 let Some(minutes) = task.minutes.checked_sub(task.change_minutes * changes) else { continue };
                 let sum = minutes.min(high.iter().sum());
@@ -584,7 +630,12 @@ impl Search<'_> {
                 let sorted = !self.in_place();
                 let mut push = |minutes: &[u32]| {
                     if !sorted || minutes.windows(2).all(|pair| pair[1] <= pair[0]) {
-                        all.push(Division { minutes: minutes.to_vec(), changes, bound: 0.0 });
+                        all.push(Division {
+                            minutes: minutes.to_vec(),
+                            changes,
+                            bound: 0.0,
+                            bounds: Vec::new(),
+                        });
                     }
                 };
                 divide(sum, &low, &high, &mut Vec::with_capacity(blocks), &mut push);
@@ -622,18 +673,15 @@ impl Search<'_> {
         lengths
     }
 
-    /// Values of all sequences of one group, with the best completion of each beginning.
+    /// Fills the table of one group: values of all sequences of drills, with the best completion of each beginning.
     ///
     /// Sequences that re-set the lane elsewhere than in `changes` are left out (bit b − 1: before block b).
     /// Relaxed, where a way must be opened first, the child gets the most that any of its ways up to the first
     /// open one could give on top of what it surely did; gains fall with every minute, so that is never too
     /// little, in whatever order the blocks come.
-    fn table(&mut self, group: usize, minutes: &[u32], changes: u32, relaxed: bool) -> Vec<Vec<f64>> {
+    fn fill(&mut self, group: usize, minutes: &[u32], changes: u32, relaxed: bool) {
         let drills = self.task.drills;
         let blocks = minutes.len();
-        let mut levels: Vec<Vec<f64>> =
-            (0..=blocks).map(|level| vec![f64::NEG_INFINITY; drills.pow(level as u32)]).collect();
-        let mut walk = Walk::new(self.groups[group].sorts.len(), relaxed);
         let allowed: Vec<Vec<usize>> = (0..blocks)
             .map(|block| {
                 let pinned = self.pinned_drill(block, group);
@@ -643,7 +691,17 @@ impl Search<'_> {
                     .collect()
             })
             .collect();
-        let stage = Stage { group: &self.groups[group], drills, minutes, allowed: &allowed, changes };
+        let own = &self.groups[group];
+        let levels = &mut self.tables[group];
+        levels.resize_with(blocks + 1, Vec::new);
+        for (level, values) in levels.iter_mut().enumerate() {
+            values.clear();
+            values.resize(drills.pow(level as u32), f64::NEG_INFINITY);
+        }
+        let starts = (0..own.sorts.len()).flat_map(|_| (0..=drills).map(|drill| (drill * own.stride) as u32));
+        let mut walk =
+            Walk { at: starts.collect(), opened: vec![0; own.sorts.len()], undo: Vec::new(), steps: 0 };
+        let stage = Stage { group: own, drills, minutes, allowed: &allowed, changes, relaxed };
         stage.walk(0, 0, None, 0.0, &mut walk, &mut levels[blocks]);
         self.steps += walk.steps;
         for level in (0..blocks).rev() {
@@ -652,84 +710,167 @@ impl Search<'_> {
                 *best = below.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             }
         }
-        levels
+    }
+
+    /// Finds a good plan quickly: from even blocks, minute by minute to what is better.
+    fn first_look(&mut self) {
+        let mut starts: Vec<(Vec<u32>, u32)> = Vec::new();
+        for blocks in 1..=self.task.blocks_max {
+            for changes in 0..1u32 << (blocks - 1) {
+                starts.extend(self.even(blocks, changes).map(|minutes| (minutes, changes)));
+            }
+        }
+        let mut found: Vec<(f64, Vec<u32>, u32)> = Vec::new();
+        for (minutes, changes) in starts {
+            if let Some(value) = self.worth_above(f64::NEG_INFINITY, &minutes, changes) {
+                found.push((value, minutes, changes));
+            }
+        }
+        found.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (mut value, mut minutes, changes) in found.into_iter().take(FIRST_CLIMBS) {
+            loop {
+                let before = value;
+                for near in self.near(&minutes) {
+                    if let Some(better) = self.worth_above(value, &near, changes) {
+                        (value, minutes) = (better, near);
+                    }
+                }
+                if value <= before {
+                    break;
+                }
+            }
+        }
+    }
+
+    /// The best that blocks of these minutes reach, when it is above `floor`; kept when it is the best so far.
+    fn worth_above(&mut self, floor: f64, minutes: &[u32], changes: u32) -> Option<f64> {
+        let mut root = 0.0;
+        for group in 0..self.groups.len() {
+            self.fill(group, minutes, changes, false);
+            root += self.tables[group][0][0];
+        }
+        if root <= floor + TIE {
+            return None;
+        }
+        let mut top = (floor, None);
+        self.branch(minutes.len(), false, &mut top);
+        let (value, mains) = top;
+        let mains = mains?;
+        let order = (changes.count_ones(), minutes.len());
+        if self.may_improve(value, order) {
+            self.best = Some(Best { value, order, minutes: minutes.to_vec(), mains });
+        }
+        Some(value)
+    }
+
+    /// Blocks as even as may be; nothing when the minutes do not go into them.
+    fn even(&self, blocks: usize, changes: u32) -> Option<Vec<u32>> {
+        if self.task.pins.iter().any(|pin| pin.block >= blocks) {
+            return None;
+        }
+        let left = self.task.minutes.checked_sub(self.task.change_minutes * changes.count_ones())?;
+        let (low, high) = self.limits(blocks);
+        let mut minutes = low;
+        let mut rest = left.checked_sub(minutes.iter().sum())?;
+        while rest > 0 {
+            // The shortest block that may grow.
+            let Some(block) = (0..blocks)
+                .filter(|block| minutes[*block] < high[*block])
+                .min_by_key(|block| minutes[*block])
+            else {
+                break;
+            };
+            minutes[block] += 1;
+            rest -= 1;
+        }
+        Some(minutes)
+    }
+
+    /// Shortest and longest of each block.
+    fn limits(&self, blocks: usize) -> (Vec<u32>, Vec<u32>) {
+        (0..blocks)
+            .map(|block| match self.pinned_minutes(block) {
+                Some(minutes) => (minutes, minutes),
+                None => (self.task.block_min, self.task.block_max),
+            })
+            .unzip()
+    }
+
+    /// The same blocks with one minute, or two, moved from one to another, or two blocks swapped.
+    fn near(&self, minutes: &[u32]) -> Vec<Vec<u32>> {
+        let (low, high) = self.limits(minutes.len());
+        let mut near = Vec::new();
+        for (one, other) in (0..minutes.len()).flat_map(|one| (0..one).map(move |other| (one, other))) {
+            if minutes[one] != minutes[other] && !self.in_place() {
+                let mut swapped = minutes.to_vec();
+                swapped.swap(one, other);
+                near.push(swapped);
+            }
+        }
+        for from in 0..minutes.len() {
+            for to in (0..minutes.len()).filter(|to| *to != from) {
+                for more in 1..=2 {
+                    if minutes[from] >= low[from] + more && minutes[to] + more <= high[to] {
+                        let mut other = minutes.to_vec();
+                        other[from] -= more;
+                        other[to] += more;
+                        near.push(other);
+                    }
+                }
+            }
+        }
+        near
     }
 
     /// Searches a division in every order of its blocks and every place of the re-settings.
     fn search_orders(&mut self, division: &Division) {
         let opening = self.groups.iter().any(|group| group.any_opening);
         let blocks = division.minutes.len();
-        // Without anything to open, the order within a stretch is of no account: longest first will do.
         let orders =
             if self.in_place() { vec![division.minutes.clone()] } else { permutations(&division.minutes) };
         for changes in (0..1u32 << (blocks - 1)).filter(|changes| changes.count_ones() == division.changes) {
             for minutes in &orders {
+                // Without anything to open, the order within a stretch is of no account: longest first will do.
                 let falls =
                     |block: usize| changes & (1 << (block - 1)) != 0 || minutes[block] <= minutes[block - 1];
-                if !self.in_place() && !(1..blocks).all(falls) {
-                    continue;
-                }
-                if !opening || self.in_place() {
-                    self.search(minutes, changes, division.order());
-                    continue;
-                }
-                let bound = self.bound_of(minutes, changes);
-                if self.may_improve(bound, division.order()) {
-                    for ordered in orders_within(minutes, changes) {
-                        self.search(&ordered, changes, division.order());
-                    }
+                if opening || self.in_place() || (1..blocks).all(falls) {
+                    self.search(minutes, changes, division);
                 }
             }
         }
     }
 
-    /// The relaxation's bound with as many drills at a time as may be; not below the best plan found.
-    fn bound_of(&mut self, minutes: &[u32], changes: u32) -> f64 {
-        let floor = self.best.as_ref().map_or(f64::NEG_INFINITY, |best| best.value);
-        let mut tables: BestFrom = Vec::with_capacity(self.groups.len());
-        for group in 0..self.groups.len() {
-            tables.push(self.table(group, minutes, changes, true));
-        }
-        let root: f64 = tables.iter().map(|levels| levels[0][0]).sum();
-        if root <= floor - TIE {
-            return root;
-        }
-        let mut top = (floor - 2.0 * TIE, None);
-        self.branch(&tables, minutes.len(), false, &mut top);
-        top.0
-    }
-
     /// Branch and bound over the sets of drills that stand at the same time.
-    fn search(&mut self, minutes: &[u32], changes: u32, order: (u32, usize)) {
-        let mut tables: BestFrom = Vec::with_capacity(self.groups.len());
+    fn search(&mut self, minutes: &[u32], changes: u32, division: &Division) {
+        let order = division.order();
+        let mut bound = division.bound;
         for group in 0..self.groups.len() {
-            tables.push(self.table(group, minutes, changes, false));
-        }
-        let root: f64 = tables.iter().map(|levels| levels[0][0]).sum();
-        if !self.may_improve(root, order) {
-            return;
+            self.fill(group, minutes, changes, false);
+            bound += self.tables[group][0][0] - division.bounds[group];
+            if !self.may_improve(bound, order) {
+                return;
+            }
         }
         let equal_will_do = self.best.as_ref().is_some_and(|best| order < best.order);
         let floor = self.best.as_ref().map_or(f64::NEG_INFINITY, |best| best.value);
         let mut top = (floor, None);
-        self.branch(&tables, minutes.len(), equal_will_do, &mut top);
+        self.branch(minutes.len(), equal_will_do, &mut top);
         if let (value, Some(mains)) = top {
             self.best = Some(Best { value, order, minutes: minutes.to_vec(), mains });
         }
     }
 
     /// Finds the best choice of sets above `top`, or as good as it where that will do.
-    fn branch(
-        &mut self,
-        tables: &BestFrom,
-        blocks: usize,
-        equal_will_do: bool,
-        top: &mut (f64, Option<Vec<Vec<usize>>>),
-    ) {
-        let sets: Vec<Vec<Vec<usize>>> = (0..blocks).map(|block| self.sets(block)).collect();
-        let reached: Vec<Vec<u32>> = vec![vec![0]; tables.len()];
-        let mut branching =
-            Branching { tables, sets: &sets, drills: self.task.drills, equal_will_do, steps: 0, top };
+    fn branch(&mut self, blocks: usize, equal_will_do: bool, top: &mut (f64, Option<Vec<Vec<usize>>>)) {
+        let reached: Vec<Vec<u32>> = vec![vec![0]; self.tables.len()];
+        let mut branching = Branching {
+            tables: &self.tables,
+            sets: &self.sets[..blocks],
+            drills: self.task.drills,
+            equal_will_do,
+            steps: 0,
+            top,
+        };
         branching.go(0, &reached);
         self.steps += branching.steps;
     }
@@ -768,6 +909,8 @@ struct Stage<'a> {
     allowed: &'a [Vec<usize>],
     /// Bit b − 1: the lane may be re-set before block b.
     changes: u32,
+    /// Ways that must be opened are left open.
+    relaxed: bool,
 }
 
 impl Stage<'_> {
@@ -780,88 +923,75 @@ impl Stage<'_> {
         walk: &mut Walk,
         complete: &mut [f64],
     ) {
-        if block == self.minutes.len() {
-            complete[prefix] = value;
-            return;
-        }
-        let minutes = self.minutes[block];
         let may_change = block == 0 || self.changes & (1 << (block - 1)) != 0;
         let is_last = block + 1 == self.minutes.len();
+        let mut more = [0.0; DRILLS_MAX];
+        self.gains(self.minutes[block], walk, &mut more[..self.drills]);
         for main in &self.allowed[block] {
             let setting = self.group.setting[*main];
             if !may_change && setting != last {
                 continue;
             }
-            walk.steps += self.group.sorts.len() as u64;
-            let undo_from = walk.undo.len();
-            let mut more = 0.0;
-            for (index, sort) in self.group.sorts.iter().enumerate() {
-                more += self.step(sort, index, *main, minutes, is_last, walk);
-            }
             let next = prefix * self.drills + main;
             if is_last {
-                complete[next] = value + more;
+                complete[next] = value + more[*main];
             } else {
-                self.walk(block + 1, next, setting, value + more, walk, complete);
-                self.take_back(undo_from, minutes, walk);
+                let undo_from = walk.undo.len();
+                self.step(*main, self.minutes[block], walk);
+                self.walk(block + 1, next, setting, value + more[*main], walk, complete);
+                self.take_back(undo_from, self.minutes[block], walk);
             }
         }
     }
 
-    /// What some minutes of a main drill add for one sort of child; noted in the walk unless it is the last
-    /// block.
-    #[inline]
-    fn step(
-        &self,
-        sort: &Sort,
-        index: usize,
-        main: usize,
-        minutes: u32,
-        is_last: bool,
-        walk: &mut Walk,
-    ) -> f64 {
-        let stride = self.group.stride;
-        let more_by = |drill: usize, before: u16| {
-            let at = drill * stride + usize::from(before);
-            sort.gain[at + minutes as usize] - sort.gain[at]
-        };
-        let ways = &sort.ways[main];
-        let way = match &walk.opened {
-            Some(opened) => ways.iter().find(|(_, after)| after & !opened[index] == 0),
-            None => ways.first().filter(|(_, after)| *after == 0),
-        };
-        let opened = walk.opened.as_ref().map_or(0, |opened| opened[index]);
-        let Some((drill, _)) = way.copied() else {
-            if !is_last {
-                walk.undo.push((NOTHING, opened));
+    /// What some minutes of each main drill add, over all sorts of children.
+    fn gains(&self, minutes: u32, walk: &mut Walk, more: &mut [f64]) {
+        let (drills, minutes) = (self.drills, minutes as usize);
+        walk.steps += (self.group.sorts.len() * drills) as u64;
+        for (index, sort) in self.group.sorts.iter().enumerate() {
+            let at = &walk.at[index * (drills + 1)..][..=drills];
+            let more_by = |drill: usize| {
+                let before = at[drill] as usize;
+                sort.gain[before + minutes] - sort.gain[before]
+            };
+            if self.relaxed && sort.opens {
+                for (ways, more) in sort.ways.iter().zip(more.iter_mut()) {
+                    *more += ways.iter().map(|(drill, _)| more_by(*drill)).fold(0.0, f64::max);
+                }
+                continue;
             }
-            if walk.opened.is_some() {
-                return 0.0;
-            }
-            let options = ways.iter().map(|(drill, _)| more_by(*drill, walk.minutes[index][*drill]));
-            return options.fold(0.0, f64::max);
-        };
-        let more = more_by(drill, walk.minutes[index][drill]);
-        if !is_last {
-            walk.undo.push((drill as u8, opened));
-            walk.minutes[index][drill] += minutes as u16;
-            if minutes >= self.group.opens_from[drill]
-                && let Some(all) = &mut walk.opened
-            {
-                all[index] |= 1 << drill;
+            let done = &sort.done[walk.opened[index] as usize * drills..][..drills];
+            for (done, more) in done.iter().zip(more.iter_mut()) {
+                *more += more_by(usize::from(*done));
             }
         }
-        more
+    }
+
+    /// Notes what every sort does and opens.
+    fn step(&self, main: usize, minutes: u32, walk: &mut Walk) {
+        for (index, sort) in self.group.sorts.iter().enumerate() {
+            let opened = walk.opened[index];
+            // In the relaxation only what needs nothing is surely done.
+            let done = match sort.ways[main].first() {
+                Some((_, mask)) if self.relaxed && *mask != 0 => self.drills,
+                _ => usize::from(sort.done[opened as usize * self.drills + main]),
+            };
+            walk.undo.push((done as u8, opened));
+            if done < self.drills {
+                walk.at[index * (self.drills + 1) + done] += minutes;
+                if minutes >= self.group.opens_from[done] {
+                    walk.opened[index] |= sort.bit[done];
+                }
+            }
+        }
     }
 
     fn take_back(&self, undo_from: usize, minutes: u32, walk: &mut Walk) {
         for index in 0..self.group.sorts.len() {
-            let (drill, opened) = walk.undo[undo_from + index];
-            if drill != NOTHING {
-                walk.minutes[index][usize::from(drill)] -= minutes as u16;
-                if let Some(all) = &mut walk.opened {
-                    all[index] = opened;
-                }
+            let (done, opened) = walk.undo[undo_from + index];
+            if usize::from(done) < self.drills {
+                walk.at[index * (self.drills + 1) + usize::from(done)] -= minutes;
+                walk.opened[index] = opened;
             }
         }
         walk.undo.truncate(undo_from);
@@ -870,7 +1000,7 @@ impl Stage<'_> {
 
 /// The choice of sets, block by block.
 struct Branching<'a> {
-    tables: &'a BestFrom,
+    tables: &'a [Levels],
     sets: &'a [Vec<Vec<usize>>],
     drills: usize,
     equal_will_do: bool,
@@ -1002,23 +1132,6 @@ fn choose(below: u32, lengths: &[Vec<u32>], chosen: &mut Vec<u32>, found: &mut i
         choose(below - minutes, lengths, chosen, found);
         chosen.pop();
     }
-}
-
-/// Returns the distinct orders of blocks that keep every block within its stretch between re-settings.
-fn orders_within(minutes: &[u32], changes: u32) -> Vec<Vec<u32>> {
-    let mut orders: Vec<Vec<u32>> = vec![Vec::new()];
-    let mut start = 0;
-    for block in 1..=minutes.len() {
-        if block == minutes.len() || changes & (1 << (block - 1)) != 0 {
-            let stretch = permutations(&minutes[start..block]);
-            orders = orders
-                .iter()
-                .flat_map(|known| stretch.iter().map(|more| [known.as_slice(), more].concat()))
-                .collect();
-            start = block;
-        }
-    }
-    orders
 }
 
 /// Returns the distinct orders of some numbers, the given one first.

@@ -241,3 +241,57 @@ fn the_order_of_the_class_list_decides_nothing() {
     };
     assert_eq!(drills(&first), drills(&second));
 }
+
+/// Three rounds of lane A's queue, one start every so many seconds, as they were tapped.
+fn rounds(lesson: &Lesson, drill: &str, every_s: i64) -> Vec<Observation> {
+    let queue = &lesson.groups[0];
+    let starts = (0..3).flat_map(|_| queue.runners.iter()).zip(0i64..);
+    starts
+        .map(|(runner, start)| {
+            let Observation::Run(mut seen) = run(runner, drill, &[], &[]) else { unreachable!("a run") };
+            seen.at = Timestamp::from_second(now().as_second() - 3600 + start * every_s).unwrap();
+            seen.gap_m = queue.spacing_m.get(drill).copied();
+            seen.hurdles = queue.hurdles;
+            Observation::Run(seen)
+        })
+        .collect()
+}
+
+#[test]
+fn the_pace_of_the_classs_own_starts_is_used_and_said() {
+    let mut asked = Asked::new(16);
+    let usual = lesson(&asked.input(Use::Lesson, 45)).unwrap();
+    assert_eq!(usual.pace, None);
+    let children = usual.groups[0].runners.len() as f64;
+    let drill = usual.blocks[0].groups[0].drill.0.clone();
+    for every_s in [25, 45] {
+        asked.history = rounds(&usual, &drill, every_s);
+        let planned = lesson(&asked.input(Use::Lesson, 45)).unwrap();
+        holds(&planned, &asked.input(Use::Lesson, 45));
+        let pace = planned.pace.clone().expect("three rounds were tapped");
+        let lane = pace.lanes["A"];
+        assert!(lane.low_s <= every_s as f64 && every_s as f64 <= lane.high_s, "{lane:?}");
+        assert!((lane.every_s / every_s as f64 - 1.0).abs() < 0.15, "{lane:?}");
+        assert!(planned.notes.iter().any(|note| note.id == "lesson-note-pace"));
+        // Another lane goes at the pace of the class.
+        assert_eq!(pace.factor_of("B"), pace.factor);
+        for group in planned.blocks.iter().flat_map(|block| &block.groups).filter(|group| group.lane == "A") {
+            let model = group.flow.interval_s / pace.factor_of("A");
+            assert!((60.0 / group.flow.runs_per_min - model * pace.factor_of("A")).abs() < 1e-6);
+            if group.drill.0 == drill {
+                assert!(
+                    (group.flow.interval_s / (children * every_s as f64) - 1.0).abs() < 0.25,
+                    "{group:?}"
+                );
+            }
+        }
+    }
+    // A child with one run where the others have three, and runs typed in all at once, say nothing of the pace.
+    let mut missing = rounds(&usual, &drill, 25);
+    missing.remove(usual.groups[0].runners.len());
+    missing.remove(0);
+    asked.history = missing;
+    assert_eq!(lesson(&asked.input(Use::Lesson, 45)).unwrap().pace, None);
+    asked.history = rounds(&usual, &drill, 0);
+    assert_eq!(lesson(&asked.input(Use::Lesson, 45)).unwrap().pace, None);
+}

@@ -16,6 +16,7 @@ use lanewright_model::record::PairWishBody;
 use lanewright_model::runner::{Presence, Runner, RunnerId};
 use lanewright_model::school::ClassView;
 use lanewright_model::{Arg, DrillId, Message};
+use serde::{Deserialize, Serialize};
 
 use crate::lanes::{self, LanesError};
 use crate::site::{self, DrillAsk, LaneAsk, SiteAsk};
@@ -31,7 +32,7 @@ pub const HEIGHT_CM: f64 = 30.0;
 const FOOT_ROOM_M: f64 = 0.15;
 
 /// Everything that a plan follows from.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlanInput {
     /// Children who run today.
     pub runners: Vec<Runner>,
@@ -61,14 +62,15 @@ pub struct PlanInput {
     pub wishes: Wishes,
     /// Children who run today, but without sprints and turns.
     pub easy: Vec<RunnerId>,
-    /// The drills to fall back on when the floor is too short for those asked for.
+    /// The drills to fall back on when the floor is too short for those asked for; not written.
+    #[serde(skip)]
     pub ladder: Option<Ladder>,
     /// The day, for ages.
     pub today: Date,
 }
 
 /// Who runs where, and with whom. Wishes about children who do not run today are passed over.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Wishes {
     /// Children who run in one lane only, `A`, `B`, …
     pub only: Vec<(RunnerId, String)>,

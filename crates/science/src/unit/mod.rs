@@ -244,6 +244,14 @@ pub struct RunsAhead {
 /// # Errors
 /// A number or the order of the dates is wrong, or a lesson cannot be planned.
 pub fn unit(input: &UnitInput) -> Result<Unit, UnitError> {
+    unit_watched(input, &mut |_| {})
+}
+
+/// Plans several lessons and tells on the way how many are planned.
+///
+/// # Errors
+/// As in [`unit`].
+pub fn unit_watched(input: &UnitInput, look: &mut dyn FnMut(usize)) -> Result<Unit, UnitError> {
     let ahead = input.dates.len();
     if !(LESSONS.0..=LESSONS.1).contains(&ahead) {
         return Err(UnitError::Lessons(ahead));
@@ -286,7 +294,7 @@ pub fn unit(input: &UnitInput) -> Result<Unit, UnitError> {
         let mut ask = input.lesson.clone();
         ask.lanes.today = *date;
         let planned = if index == 0 {
-            planned(&mut ask, &model, check)
+            planned(&mut ask, &lesson::outlook_of(&input.lesson, &model), check)
         } else {
             ask.pins.clear();
             ask.steps_max = ask.steps_max.min(SKETCH_STEPS_MAX);
@@ -320,6 +328,7 @@ pub fn unit(input: &UnitInput) -> Result<Unit, UnitError> {
         });
         next.get_or_insert(plan);
         before = Some(day);
+        look(index + 1);
     }
     // What opened in the last lesson counts as open after it.
     class.note_open(&next_drills, &mut opens, ahead);

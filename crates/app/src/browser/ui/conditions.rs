@@ -5,7 +5,7 @@ use lanewright_model::kit::Surface;
 use lanewright_model::words::Units;
 use lanewright_model::{Arg, Message};
 use lanewright_science::weather::{
-    Guidance, LightningRule, Sky, Thunder, WeatherError, checklist, heat_advice, heat_index_f,
+    Guidance, LightningRule, Sky, Thunder, Wbgt, WeatherError, checklist, heat_advice, heat_index_f,
     heat_index_note, lightning, lightning_note, wbgt_estimate,
 };
 use leptos::leptos_dom::helpers::set_interval_with_handle;
@@ -97,22 +97,21 @@ fn heat(air_c: f64, humidity_pct: f64) -> Result<Vec<Message>, WeatherError> {
     Ok(said)
 }
 
+/// What a meter's value comes to.
+fn measured_heat(wbgt_c: f64) -> Result<Vec<Message>, WeatherError> {
+    Ok(heat_advice(&Wbgt::Measured(wbgt_c), &Guidance::default())?.say)
+}
+
 #[component]
 fn Heat() -> impl IntoView {
     let app = app();
+    let (meter, meter_error) = (RwSignal::new(String::new()), RwSignal::new(None::<EntryError>));
     let (air, humidity) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let (air_error, humidity_error) = (RwSignal::new(None::<EntryError>), RwSignal::new(None::<EntryError>));
     let fahrenheit = move || app.units.get() == Units::FeetInches;
     let answer = move || {
-        let (air_text, humidity_text) = (air.get(), humidity.get());
-        if air_text.trim().is_empty() || humidity_text.trim().is_empty() {
-            return ().into_any();
-        }
-        let (Ok(air), Ok(humidity)) = (number(&air_text), number(&humidity_text)) else {
-            return notice("warn", Message::new("app-heat-numbers"));
-        };
-        let air_c = if fahrenheit() { (air - 32.0) / 1.8 } else { air };
-        match heat(air_c, humidity) {
+        let to_c = |degrees: f64| if fahrenheit() { (degrees - 32.0) / 1.8 } else { degrees };
+        let said = |result: Result<Vec<Message>, WeatherError>| match result {
             Ok(said) => said.into_iter().map(|message| notice("note", message)).collect_view().into_any(),
             Err(error) => notice(
                 "warn",
@@ -120,7 +119,22 @@ fn Heat() -> impl IntoView {
                     .with("provided", Arg::Number(error.provided))
                     .text("allowed", error.allowed),
             ),
+        };
+        let (air_text, humidity_text, meter_text) = (air.get(), humidity.get(), meter.get());
+        // Measured beats estimated.
+        if !meter_text.trim().is_empty() {
+            return match number(&meter_text) {
+                Ok(wbgt) => said(measured_heat(to_c(wbgt))),
+                Err(_) => notice("warn", Message::new("app-heat-numbers")),
+            };
         }
+        if air_text.trim().is_empty() || humidity_text.trim().is_empty() {
+            return ().into_any();
+        }
+        let (Ok(air), Ok(humidity)) = (number(&air_text), number(&humidity_text)) else {
+            return notice("warn", Message::new("app-heat-numbers"));
+        };
+        said(heat(to_c(air), humidity))
     };
     view! {
         <div class="pair">
@@ -137,6 +151,10 @@ fn Heat() -> impl IntoView {
                 mode="decimal"
             />
         </div>
+        {move || {
+            let hint = if fahrenheit() { "app-hint-fahrenheit" } else { "app-hint-celsius" };
+            view! { <Field label="app-heat-wbgt" hint=hint id="heat-wbgt" value=meter error=meter_error mode="decimal"/> }
+        }}
         <div class="stack" data-test="heat">{answer}</div>
     }
 }

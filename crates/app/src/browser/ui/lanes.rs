@@ -1,6 +1,7 @@
 //! Lanes: the floor plan, who runs where, what to set out, and the way to paper.
 
 use lanewright_draw::knocks::{CountingOptions, counting_sheets};
+use lanewright_draw::lesson_pages::{LessonPageOptions, lesson_pages};
 use lanewright_draw::page::{body_html, print_css};
 use lanewright_draw::{
     FloorOptions, GapScale, Layout, Paper, PlanPageOptions, StripOptions, Style, floor_plan, gap_row,
@@ -18,6 +19,7 @@ use wasm_bindgen::{JsCast, JsValue};
 
 use super::icons::icon;
 use super::kit::Stepper;
+use super::lesson::lesson_to_print;
 use super::parts::{Choice, app, notice, t};
 use crate::browser::app::{App, LADDER, Screen, Sheet};
 use crate::browser::{keep_preference, on_window, preference};
@@ -675,31 +677,49 @@ fn Printing() -> impl IntoView {
 pub fn fill_paper(app: App) -> bool {
     let paper = paper_choice();
     let screen = app.screen.get_untracked();
-    let pages = app.plan.with_untracked(|plan| {
-        let Some(Ok(plan)) = plan else { return None };
-        let class = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
-        let class = class.unwrap_or_default();
-        let date = Some(app.today.get_untracked().to_string());
-        let software = format!("Lanewright {}", env!("CARGO_PKG_VERSION"));
-        let words = app.words.get_untracked();
-        match screen {
-            Screen::Lanes => {
-                let options = PlanPageOptions {
-                    paper,
-                    date,
-                    place: None,
-                    shoe_length_m: untrack(|| app.kit()).shoe_length_m,
-                    software,
-                    without_names: preference("lanewright-print-names").as_deref() == Some("no"),
-                };
-                Some(body_html(&plan_pages(plan, &class, &words.0, &options)))
+    let pages = match screen {
+        Screen::Lesson => lesson_to_print().map(|lesson| {
+            let class = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
+            let options = LessonPageOptions {
+                paper,
+                class_name: class,
+                date: Some(app.today.get_untracked().to_string()),
+                place: None,
+                software: format!("Lanewright {}", env!("CARGO_PKG_VERSION")),
+                without_names: preference("lanewright-print-names").as_deref() == Some("no"),
+            };
+            let words = app.words.get_untracked();
+            body_html(&lesson_pages(&lesson, &LADDER, &words.0, &options))
+        }),
+        _ => None,
+    };
+    let pages = pages.or_else(|| {
+        app.plan.with_untracked(|plan| {
+            let Some(Ok(plan)) = plan else { return None };
+            let class = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
+            let class = class.unwrap_or_default();
+            let date = Some(app.today.get_untracked().to_string());
+            let software = format!("Lanewright {}", env!("CARGO_PKG_VERSION"));
+            let words = app.words.get_untracked();
+            match screen {
+                Screen::Lanes => {
+                    let options = PlanPageOptions {
+                        paper,
+                        date,
+                        place: None,
+                        shoe_length_m: untrack(|| app.kit()).shoe_length_m,
+                        software,
+                        without_names: preference("lanewright-print-names").as_deref() == Some("no"),
+                    };
+                    Some(body_html(&plan_pages(plan, &class, &words.0, &options)))
+                }
+                Screen::Trackside | Screen::Findings => {
+                    let options = CountingOptions { paper, date, software, ..CountingOptions::default() };
+                    Some(body_html(&counting_sheets(plan, &class, &words.0, &options)))
+                }
+                Screen::Class | Screen::Today | Screen::Kit | Screen::Lesson => None,
             }
-            Screen::Trackside | Screen::Findings => {
-                let options = CountingOptions { paper, date, software, ..CountingOptions::default() };
-                Some(body_html(&counting_sheets(plan, &class, &words.0, &options)))
-            }
-            Screen::Class | Screen::Today | Screen::Kit | Screen::Lesson => None,
-        }
+        })
     });
     let Some(element) = web_sys::window()
         .and_then(|window| window.document())

@@ -1,14 +1,15 @@
 //! The lesson at the field: which part is on, how long it lasts, what to say and watch, and what comes next.
 
+use std::cell::Cell;
 use std::time::Duration;
 
 use lanewright_draw::{DrillPictureOptions, drill_picture};
 use lanewright_model::record::Body;
+use lanewright_model::run::Observation;
 use lanewright_model::{Arg, DrillId, Message, Presence};
-use lanewright_science::decide;
-use lanewright_science::lesson::{
-    CHANGE_BY_TAPE_MIN, CHANGE_ON_MARKS_MIN, Lesson, LessonError, LessonInput, lesson,
-};
+use lanewright_science::decide::Known;
+use lanewright_science::lesson::{Lesson, LessonError};
+use lanewright_science::plan::PlanInput;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
@@ -16,17 +17,20 @@ use wasm_bindgen::JsValue;
 
 use super::icons::icon;
 use super::lanes::names_said;
-use super::lesson_plan::Planning;
+use super::lesson_plan::{BetterPlan, Planning, Rest};
 use super::parts::{app, notice, t};
 use super::trackside::track;
-use crate::browser::app::{App, LADDER, Screen};
+use crate::browser::app::{App, LADDER, Screen, Toast};
+use crate::browser::planner::{News, Planner};
 use crate::browser::signals::{self, SoundState, Sounds};
 use crate::browser::{keep_preference, now_ms, on_document, on_window, preference};
-use crate::logic::clock::{BoutNow, Cue, LessonClock, MINUTE_MS, Now, Reading, Stage};
-use crate::logic::lesson::{LessonAsk, Part, PartLane, What, minutes_seconds, name_children, parts_of};
+use crate::logic::beside::{Asked, Told};
+use crate::logic::clock::{BoutNow, Cue, LessonClock, MINUTE_MS, Now, PartTime, Reading, Stage};
+use crate::logic::lesson::{
+    BlockNow, LessonAsk, Part, PartLane, What, ask_for_rest, blocks_of, minutes_seconds, name_children,
+    parts_of, with_rest,
+};
 
-/// Steps of the search on a phone: the plan found by then is seldom a hundredth below the best.
-const STEPS_MAX: u64 = 8_000_000;
 /// How often the clock is read while it runs and the page is in sight.
 const LOOK_EVERY: Duration = Duration::from_millis(200);
 /// How long it is said that Lanes and Trackside follow the lesson.
@@ -44,6 +48,36 @@ struct Running {
     class: String,
     clock: LessonClock,
     parts: Vec<Part>,
+    /// What was asked, with the coach's changes since.
+    ask: LessonAsk,
+}
+
+impl Running {
+    /// The parts with the minutes that they have by now.
+    fn parts_now(&self) -> Vec<Part> {
+        let minutes = self.clock.parts().iter().map(|time| time.minutes() as u32);
+        self.parts.iter().zip(minutes).map(|(part, minutes)| Part { minutes, ..part.clone() }).collect()
+    }
+}
+
+/// How far it is proven that no plan is better.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Proof {
+    /// Nothing is looked at.
+    None,
+    /// The search goes on; so much of it is done.
+    Looking(f64),
+    /// No plan is worth more than this share above.
+    AtMost(f64),
+}
+
+/// What a plan is for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Purpose {
+    /// The lesson that is to come.
+    Whole,
+    /// The rest of the one that runs, after this part.
+    Rest(usize),
 }
 
 /// What is kept of it; no names.
@@ -52,6 +86,8 @@ struct Kept {
     class: String,
     clock: String,
     parts: Vec<Part>,
+    #[serde(default)]
+    ask: LessonAsk,
 }
 
 /// One of the ways in which a cue is told.
@@ -97,6 +133,15 @@ pub struct Lessons {
     pub planned: RwSignal<Option<Result<Lesson, LessonError>>>,
     /// It is being planned.
     pub planning: RwSignal<bool>,
+    /// How far the plan that is shown is proven to be the best.
+    pub proof: RwSignal<Proof>,
+    /// A better plan that was found while the coach was at work with the one that is shown, and what it is for.
+    offer: RwSignal<Option<(Purpose, Lesson)>>,
+    /// Something was touched since the plan is shown.
+    touched: StoredValue<bool>,
+    planner: StoredValue<Planner, LocalStorage>,
+    /// What was learned of the class, with what it was learned from.
+    learned: StoredValue<Option<(Vec<Observation>, Known)>>,
     planned_for: StoredValue<u64>,
     running: RwSignal<Option<Running>>,
     now: RwSignal<Option<Now>>,
@@ -114,9 +159,25 @@ pub fn lessons() -> Lessons {
     expect_context::<Lessons>()
 }
 
+thread_local! {
+    /// For whoever is called by the browser, not by a screen.
+    static LESSONS: Cell<Option<Lessons>> = const { Cell::new(None) };
+}
+
 /// Makes the state, and takes up a lesson that was running when the page was left.
 pub fn provide(app: App) {
-    provide_context(Lessons::new(app));
+    let own = Lessons::new(app);
+    LESSONS.set(Some(own));
+    provide_context(own);
+}
+
+/// Returns the lesson that is shown, as planned last, for printing.
+pub fn lesson_to_print() -> Option<Lesson> {
+    let own = LESSONS.get()?;
+    own.planned.with_untracked(|planned| match planned {
+        Some(Ok(lesson)) => Some(lesson.clone()),
+        _ => None,
+    })
 }
 
 fn reading() -> Reading {
@@ -193,6 +254,11 @@ impl Lessons {
             before: RwSignal::new(None),
             planned: RwSignal::new(None),
             planning: RwSignal::new(false),
+            proof: RwSignal::new(Proof::None),
+            offer: RwSignal::new(None),
+            touched: StoredValue::new(false),
+            planner: StoredValue::new_local(Planner::default()),
+            learned: StoredValue::new(None),
             planned_for: StoredValue::new(0),
             running: RwSignal::new(Self::kept()),
             now: RwSignal::new(None),
@@ -223,7 +289,10 @@ impl Lessons {
         });
         on_document("visibilitychange", move |_| own.seen_or_not());
         on_window("pagehide", move |_| own.keep());
+        own.planner.with_value(Planner::warm_up);
+        on_document("keydown", move |_| own.touched.set_value(true));
         on_document("pointerdown", move |_| {
+            own.touched.set_value(true);
             if own.stage() == Some(Stage::Running) && own.sound.get_untracked() == SoundState::NeedsTap {
                 own.wake_sound();
             }
@@ -252,48 +321,230 @@ impl Lessons {
             self.planned.set(None);
             return;
         };
+        if let Some(asked) = self.asked(input, ask) {
+            self.ask_planner(asked, Purpose::Whole);
+        }
+    }
+
+    /// Puts together what the planner needs to know.
+    pub fn asked(self, input: PlanInput, ask: LessonAsk) -> Option<Asked> {
+        let (history, helping) = self.app.class.with_untracked(|class| {
+            let class = class.as_ref()?;
+            let helps = class.runners.iter().filter(|view| view.presence == Presence::Helping);
+            Some((class.observations(), helps.map(|view| view.runner.label.clone()).collect()))
+        })?;
+        let known = self.learned.with_value(|learned| {
+            let (from, known) = learned.as_ref()?;
+            (*from == history).then(|| known.clone())
+        });
+        let now = jiff::Timestamp::from_millisecond(now_ms() as i64).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+        // The lesson chooses its drills by itself, and the worker has the ladder.
+        let input = PlanInput { drills: Vec::new(), ladder: None, ..input };
+        Some(Asked { input, history, known, helping, ask, now, days: Vec::new(), seed: 0 })
+    }
+
+    fn ask_planner(self, asked: Asked, purpose: Purpose) {
         let turn = self.planned_for.get_value() + 1;
         self.planned_for.set_value(turn);
         self.planning.set(true);
-        // The page says first that it plans; a later change makes this one needless.
-        set_timeout(
-            move || {
-                if self.planned_for.get_value() != turn {
-                    return;
+        self.proof.set(Proof::None);
+        self.offer.set(None);
+        self.touched.set_value(false);
+        let planner = self.planner.with_value(Clone::clone);
+        let own = asked.clone();
+        planner.ask(&asked, move |news| {
+            if self.planned_for.get_value() == turn {
+                self.planner_said(&own, purpose, news);
+            }
+        });
+    }
+
+    fn planner_said(self, asked: &Asked, purpose: Purpose, news: News) {
+        match news {
+            News::Told(Told::Learned(known)) => {
+                self.learned.set_value(Some((asked.history.clone(), *known)));
+            }
+            News::Told(Told::Done(share)) => self.proof.set(Proof::Looking(share)),
+            News::Told(Told::Better(planned)) => {
+                if self.proof.get_untracked() == Proof::None {
+                    self.proof.set(Proof::Looking(0.0));
                 }
-                let (history, helping) = app.class.with_untracked(|class| match class {
-                    None => (Vec::new(), Vec::new()),
-                    Some(class) => (
-                        class.observations(),
-                        class
-                            .runners
-                            .iter()
-                            .filter(|view| view.presence == Presence::Helping)
-                            .map(|view| view.runner.label.clone())
-                            .collect(),
-                    ),
-                });
-                let now =
-                    jiff::Timestamp::from_millisecond(now_ms() as i64).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
-                let options = decide::Options { now, losses: Default::default() };
-                let mut asked = LessonInput::new(input, &LADDER, &history, options, ask.use_for, ask.minutes);
-                asked.change_minutes = if ask.by_tape { CHANGE_BY_TAPE_MIN } else { CHANGE_ON_MARKS_MIN };
-                asked.pins = ask.pins.clone();
-                asked.fixed = ask.fixed.clone();
-                asked.blocks_max = ask.blocks_max;
-                asked.helping = helping;
-                asked.steps_max = STEPS_MAX;
-                let planned = lesson(&asked);
-                self.planned.set(Some(planned));
-                self.planning.set(false);
+                self.take(purpose, planned.unpack());
+            }
+            News::Told(Told::Planned(planned)) => {
+                let gap = planned.gap;
+                self.take(purpose, planned.unpack());
+                self.proof.set(gap.map_or(Proof::None, Proof::AtMost));
+            }
+            News::Told(Told::Unit(_) | Told::NoUnit(_)) => {}
+            // The page asks itself: for the reason, or since there is no worker.
+            News::Told(Told::NoPlan) | News::Broken => match (asked.answer_here(&LADDER), purpose) {
+                (Ok(lesson), _) => {
+                    let gap = lesson.gap;
+                    self.take(purpose, lesson);
+                    self.proof.set(Proof::AtMost(gap));
+                }
+                (Err(error), Purpose::Whole) => {
+                    self.planned.set(Some(Err(error)));
+                    self.planning.set(false);
+                }
+                (Err(error), Purpose::Rest(_)) => self.no_rest(error.message()),
             },
-            Duration::from_millis(30),
-        );
+        }
+    }
+
+    /// A plan came. The first one is shown; a better one too, unless somebody is at work with the first.
+    fn take(self, purpose: Purpose, lesson: Lesson) {
+        let is_first = self.planning.get_untracked();
+        let is_shown = self
+            .planned
+            .with_untracked(|shown| matches!(shown, Some(Ok(shown)) if shown.blocks == lesson.blocks));
+        self.planning.set(false);
+        if is_first || (purpose == Purpose::Whole && !self.touched.get_value() && !is_shown) {
+            self.show(purpose, lesson);
+        } else if is_shown {
+            // What is said of it may differ, such as how far it is proven; for paper, nothing moves on the screen.
+            self.planned.update_untracked(|shown| *shown = Some(Ok(lesson)));
+        } else {
+            self.offer.set(Some((purpose, lesson)));
+        }
+    }
+
+    fn show(self, purpose: Purpose, lesson: Lesson) {
+        match purpose {
+            Purpose::Whole => self.planned.set(Some(Ok(lesson))),
+            Purpose::Rest(part) => self.show_rest(part, lesson),
+        }
+    }
+
+    /// Whether a better plan waits.
+    pub fn is_better_offered(self) -> bool {
+        self.offer.with(Option::is_some)
+    }
+
+    /// Shows the better plan that was offered.
+    pub fn take_offer(self) {
+        if let Some((purpose, lesson)) = self.offer.get_untracked() {
+            self.offer.set(None);
+            self.show(purpose, lesson);
+        }
+    }
+
+    // The rest of a lesson that runs
+
+    /// Where the lesson that runs stands: its parts with their minutes by now, the part that is on, the minutes after
+    /// that part until the end that was planned, and what was asked.
+    fn rest_state(self) -> Option<(Vec<Part>, usize, u32, LessonAsk)> {
+        let at = reading();
+        self.running.with_untracked(|running| {
+            let running = running.as_ref()?;
+            let now = running.clock.now(at);
+            if now.stage == Stage::Over {
+                return None;
+            }
+            let rest_ms = (now.whole_left_ms - now.left_ms) as i64 - now.moved_ms;
+            let minutes = (rest_ms.max(0) as u64 + MINUTE_MS / 2) / MINUTE_MS;
+            Some((running.parts_now(), now.part, minutes as u32, running.ask.clone()))
+        })
+    }
+
+    /// Plans what comes after the part that is on, in the minutes that remain until the planned end.
+    fn plan_rest(self) {
+        let Some((parts, part, minutes, ask)) = self.rest_state() else { return };
+        let asked = ask_for_rest(&ask, &parts, part, minutes)
+            .and_then(|ask| self.asked(self.app.input.get_untracked()?, ask));
+        match asked {
+            Some(asked) => self.ask_planner(asked, Purpose::Rest(part)),
+            None => self.no_rest(Message::new("lesson-now-rest-none")),
+        }
+    }
+
+    fn show_rest(self, part: usize, lesson: Lesson) {
+        let parts = self.running.with_untracked(|running| {
+            let running = running.as_ref()?;
+            with_rest(&running.parts, part, &parts_of(&lesson, &running.ask))
+        });
+        let Some(parts) = parts else { return };
+        let rest: Vec<PartTime> = parts[part + 1..].iter().map(Part::time).collect();
+        let mut done = false;
+        self.tap(|clock, at| done = clock.replace_rest(at, part, &rest));
+        if !done {
+            // The part ended meanwhile.
+            return self.plan_rest();
+        }
+        self.running.update(|running| {
+            if let Some(running) = running {
+                running.parts = parts;
+            }
+        });
+        self.planned.set(Some(Ok(lesson)));
+        self.tick();
+        self.keep();
+    }
+
+    /// The rest stays as it was.
+    fn no_rest(self, why: Message) {
+        self.planning.set(false);
+        if let Some(before) = self.before.get_untracked() {
+            self.before.set(None);
+            self.set_running_ask(before);
+        }
+        self.app.toast.set(Some(Toast { said: why, undo: false, bad: true, over: None }));
+    }
+
+    fn set_running_ask(self, ask: LessonAsk) {
+        self.running.update(|running| {
+            if let Some(running) = running {
+                running.ask = ask;
+            }
+        });
+    }
+
+    /// Returns what is asked: of the lesson that runs, or else of the plan.
+    pub fn ask_now(self) -> LessonAsk {
+        self.running
+            .with(|running| running.as_ref().map(|own| own.ask.clone()))
+            .unwrap_or_else(|| self.ask.get())
+    }
+
+    /// Returns the blocks as they stand: of the lesson that runs, or else of the plan.
+    pub fn blocks_now(self) -> Vec<BlockNow> {
+        let running =
+            self.running.with_untracked(|running| running.as_ref().map(|own| blocks_of(&own.parts_now())));
+        running.unwrap_or_else(|| {
+            self.planned.with_untracked(|planned| match planned {
+                Some(Ok(lesson)) => blocks_of(&parts_of(lesson, &self.ask.get_untracked())),
+                _ => Vec::new(),
+            })
+        })
+    }
+
+    /// Whether lanes are being re-set for the next block.
+    pub fn is_changing(self) -> bool {
+        let at = reading();
+        self.running.with_untracked(|running| {
+            running
+                .as_ref()
+                .is_some_and(|own| matches!(own.parts[own.clock.now(at).part].what, What::Change(_)))
+        })
+    }
+
+    /// Returns the parts after the one that is on, with the number of those before.
+    pub fn to_come(self) -> (usize, Vec<Part>) {
+        self.now.with(|now| now.as_ref().map(|now| now.part));
+        let at = reading();
+        self.running.with(|running| match running {
+            Some(running) => {
+                let part = running.clock.now(at).part;
+                (part + 1, running.parts_now().into_iter().skip(part + 1).collect())
+            }
+            None => (0, Vec::new()),
+        })
     }
 
     /// Changes what is asked; the rest is planned anew at once.
     pub fn change_ask(self, change: impl FnOnce(&mut LessonAsk)) {
-        let before = self.ask.get_untracked();
+        let before = untrack(|| self.ask_now());
         let mut ask = before.clone();
         change(&mut ask);
         if ask != before {
@@ -311,6 +562,11 @@ impl Lessons {
     }
 
     fn set_ask(self, ask: LessonAsk) {
+        if self.running.with_untracked(Option::is_some) {
+            self.set_running_ask(ask);
+            self.keep();
+            return self.plan_rest();
+        }
         keep_preference("lanewright-lesson-ask", &serde_json::to_string(&ask).unwrap_or_default());
         self.ask.set(ask);
     }
@@ -323,7 +579,7 @@ impl Lessons {
         let clock = LessonClock::bring_back(&kept.clock, at)?;
         let matches = clock.parts().len() == kept.parts.len();
         let fresh = clock.now(at).over_ms < PUT_AWAY_MS;
-        (matches && fresh).then_some(Running { class: kept.class, clock, parts: kept.parts })
+        (matches && fresh).then_some(Running { class: kept.class, clock, parts: kept.parts, ask: kept.ask })
     }
 
     fn keep(self) {
@@ -331,8 +587,9 @@ impl Lessons {
         let mut text = None;
         // Nothing that is shown changes with it.
         self.running.update_untracked(|running| {
-            if let Some(Running { class, clock, parts }) = running {
-                let kept = Kept { class: class.clone(), clock: clock.keep(at), parts: parts.clone() };
+            if let Some(Running { class, clock, parts, ask }) = running {
+                let (class, parts, ask) = (class.clone(), parts.clone(), ask.clone());
+                let kept = Kept { class, clock: clock.keep(at), parts, ask };
                 text = serde_json::to_string(&kept).ok();
             }
         });
@@ -357,7 +614,11 @@ impl Lessons {
         self.lay_lanes_out();
         clock.start(reading());
         self.told.set(0);
-        self.running.set(Some(Running { class, clock, parts }));
+        // What is looked for still would come too late; changes from here on are of the lesson that runs.
+        self.planner.with_value(Planner::stop);
+        self.offer.set(None);
+        self.before.set(None);
+        self.running.set(Some(Running { class, clock, parts, ask: self.ask.get_untracked() }));
         self.keep();
         self.wake_sound();
         self.hold_screen();
@@ -401,6 +662,9 @@ impl Lessons {
     /// Puts the lesson away.
     fn end(self) {
         self.sounds.update_value(Sounds::take_back);
+        self.planner.with_value(Planner::stop);
+        self.offer.set(None);
+        self.before.set(None);
         self.running.set(None);
         self.now.set(None);
         keep_preference(KEPT, "");
@@ -716,9 +980,11 @@ fn Clock() -> impl IntoView {
             </div>
             <Differing/>
             <NextUp parts shown/>
+            <BetterPlan/>
             <div class="clock-what">
                 {move || part.get().map(|part| what_of(app, own, part))}
             </div>
+            <Rest/>
             <Signals/>
             <button type="button" class="btn quiet end-lesson" data-test="end-lesson" on:click=move |_| own.end()>
                 {icon("close")}

@@ -2,16 +2,22 @@
 
 use lanewright_model::{Arg, DrillId, Message};
 use lanewright_science::lesson::{BLOCK_MINUTES, Lesson, LessonError, Use};
+use lanewright_science::weather::{BoutKind, rest_between_bouts};
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
 
 use super::icons::icon;
 use super::kit::Stepper;
-use super::lanes::no_plan;
-use super::lesson::{by_drill, change_of, drill_name, lanes_drill, lessons, part_name};
+use super::lanes::{no_plan, print};
+use super::lesson::{Proof, by_drill, change_of, drill_name, lanes_drill, lessons, part_name};
+use super::lesson_unit::NextLessons;
 use super::parts::{Choice, app, notice, t, value_of};
 use crate::browser::app::{App, LADDER};
-use crate::logic::lesson::{LessonAsk, MINUTES, Part, PartLane, What, parts_of};
+use crate::logic::beside::is_proven;
+use crate::logic::lesson::{BlockNow, LessonAsk, MINUTES, Part, PartLane, What, parts_of};
 
+/// Effort from which a bout counts as all-out (engineering assumption).
+const ALL_OUT_EFFORT: f64 = 0.9;
 /// Bouts that are offered: seconds of work and of rest (common practice, no source).
 const BOUTS: [(u64, u64); 6] = [(5, 25), (10, 20), (10, 40), (15, 45), (20, 40), (30, 60)];
 
@@ -73,6 +79,7 @@ fn Planned() -> impl IntoView {
             _ => Vec::new(),
         })
     });
+    let is_planned = Memo::new(move |_| own.planned.with(|planned| matches!(planned, Some(Ok(_)))));
     let hands = move || {
         let changed = own.ask.with(LessonAsk::is_changed);
         let back = own.before.with(Option::is_some);
@@ -98,9 +105,6 @@ fn Planned() -> impl IntoView {
         }
     };
     view! {
-        <p class="lesson-working soft" role="status" hidden=move || !own.planning.get()>
-            {t("lesson-plan-working")}
-        </p>
         {move || own.planned.with(|planned| match planned {
             Some(Err(LessonError::Plan(error))) => no_plan(app, error),
             Some(Err(error)) => notice("warn", error.message()),
@@ -111,6 +115,8 @@ fn Planned() -> impl IntoView {
             Some(Ok(lesson)) => sum_of(app, lesson),
             _ => ().into_any(),
         })}
+        <Proven/>
+        <BetterPlan/>
         <ol class="lesson-parts" data-test="lesson-parts" class:waits=move || own.planning.get()>
             {move || parts.get().into_iter().map(|part| part_card(app, part)).collect_view()}
         </ol>
@@ -118,7 +124,122 @@ fn Planned() -> impl IntoView {
             Some(Ok(lesson)) => around(app, lesson),
             _ => ().into_any(),
         })}
+        {move || is_planned.get().then(|| view! {
+            <NextLessons/>
+            <button type="button" class="btn lesson-print" data-test="print" on:click=move |_| print(app)>
+                {icon("print")}
+                <span>{t("lesson-plan-print")}</span>
+            </button>
+        })}
     }
+}
+
+/// How far the plan is proven to be the best: a line that keeps its place, whatever it says.
+#[component]
+fn Proven() -> impl IntoView {
+    let app = app();
+    let own = lessons();
+    let line = move || match (own.planning.get(), own.proof.get()) {
+        (true, _) => view! { <p class="lesson-working">{t("lesson-plan-working")}</p> }.into_any(),
+        (false, Proof::Looking(done)) => view! {
+            <div class="lesson-looking">
+                <p>{t("lesson-plan-looking")}</p>
+                <progress max="1" value=done.to_string() aria-label=t("lesson-plan-looking")></progress>
+            </div>
+        }
+        .into_any(),
+        (false, Proof::AtMost(gap)) if is_proven(gap) => {
+            view! { <p class="soft">{icon("confirmed")}<span>{t("lesson-plan-proven")}</span></p> }.into_any()
+        }
+        (false, Proof::AtMost(gap)) => {
+            let said = Message::new("lesson-plan-at-most").with("share", Arg::Share(gap));
+            view! { <p class="soft">{move || app.say(&said)}</p> }.into_any()
+        }
+        (false, Proof::None) => ().into_any(),
+    };
+    let state = move || match (own.planning.get(), own.proof.get()) {
+        (true, _) => "planning",
+        (false, Proof::Looking(_)) => "looking",
+        (false, Proof::AtMost(gap)) if is_proven(gap) => "proven",
+        _ => "open",
+    };
+    view! { <div class="lesson-proof" role="status" data-test="proof" data-proof=state>{line}</div> }
+}
+
+/// A better plan was found while somebody was at work: it comes on request only.
+#[component]
+pub fn BetterPlan() -> impl IntoView {
+    let own = lessons();
+    let is_offered = Memo::new(move |_| own.is_better_offered());
+    move || {
+        is_offered.get().then(|| {
+            view! {
+                <div class="notice note block" data-test="better">
+                    <p>{icon("note")}<span>{t("lesson-plan-better")}</span></p>
+                    <div class="row">
+                        <button type="button" class="btn" data-test="better-take" on:click=move |_| own.take_offer()>
+                            {t("lesson-plan-better-take")}
+                        </button>
+                    </div>
+                </div>
+            }
+        })
+    }
+}
+
+/// What comes after the part that is on, to be changed while the lesson runs.
+#[component]
+pub fn Rest() -> impl IntoView {
+    let app = app();
+    let own = lessons();
+    let open = RwSignal::new(false);
+    let to_come = Memo::new(move |_| own.to_come());
+    let is_any =
+        move || to_come.with(|(_, parts)| parts.iter().any(|part| matches!(part.what, What::Block { .. })));
+    let first_free = move || {
+        // While lanes are re-set for a block, that block has begun.
+        let blocks = own.blocks_now().len();
+        let left = to_come
+            .with(|(_, parts)| parts.iter().filter(|part| matches!(part.what, What::Block { .. })).count());
+        blocks - left + usize::from(own.is_changing())
+    };
+    let rows = move || {
+        let first_free = first_free();
+        let parts = to_come.with(|(_, parts)| parts.clone());
+        parts
+            .into_iter()
+            .filter(|part| matches!(part.what, What::Block { number, .. } if number >= first_free))
+            .map(|part| part_card(app, part))
+            .collect_view()
+    };
+    let hands = move || {
+        own.before.with(Option::is_some).then(|| view! {
+            <button type="button" class="btn small" data-test="rest-back" on:click=move |_| own.change_back()>
+                {icon("undo")}
+                <span>{t("lesson-plan-back")}</span>
+            </button>
+        })
+    };
+    view! {
+        <details
+            class="lesson-rest"
+            data-test="rest"
+            hidden=move || !is_any()
+            on:toggle=move |event| open.set(is_open(&event))
+        >
+            <summary>{t("lesson-now-rest-change")}</summary>
+            <p class="soft">{t("lesson-now-rest-how")}</p>
+            <p class="lesson-working" role="status" hidden=move || !own.planning.get()>{t("lesson-plan-working")}</p>
+            {hands}
+            <ol class="lesson-parts" class:waits=move || own.planning.get()>{move || open.get().then(rows)}</ol>
+        </details>
+    }
+}
+
+/// Whether the details that an event comes from are open.
+pub fn is_open(event: &web_sys::Event) -> bool {
+    let element = event.target().and_then(|target| target.dyn_into::<web_sys::Element>().ok());
+    element.is_some_and(|element| element.has_attribute("open"))
 }
 
 fn sum_of(app: App, lesson: &Lesson) -> AnyView {
@@ -201,21 +322,21 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
     let shorter = Message::new("lesson-plan-shorter").with("number", count.clone());
     let longer = Message::new("lesson-plan-longer").with("number", count);
     // Fixing a block changes nothing else of it.
-    let fixed = Memo::new(move |_| own.ask.with(|ask| ask.is_fixed(number)));
-    let with_lesson = move |change: fn(&mut LessonAsk, &Lesson, usize)| {
-        own.planned.with_untracked(|planned| {
-            if let Some(Ok(lesson)) = planned {
-                own.change_ask(|ask| change(ask, lesson, number));
-            }
-        });
+    let fixed = Memo::new(move |_| own.ask_now().is_fixed(number));
+    let with_blocks = move |change: fn(&mut LessonAsk, &[BlockNow], usize)| {
+        let blocks = own.blocks_now();
+        own.change_ask(|ask| change(ask, &blocks, number));
     };
-    let (blocks, why) = own.planned.with_untracked(|planned| match planned {
-        Some(Ok(lesson)) => (
-            lesson.blocks.len(),
-            lesson.blocks.get(number).map(|block| block.why.clone()).unwrap_or_default(),
-        ),
-        _ => (1, Vec::new()),
+    let blocks = own.blocks_now();
+    let why = own.planned.with_untracked(|planned| match planned {
+        // After the page was opened anew in a lesson, the plan may be another than the one that runs.
+        Some(Ok(lesson)) if lesson.blocks.len() == blocks.len() => {
+            lesson.blocks.get(number).map(|block| block.why.clone()).unwrap_or_default()
+        }
+        _ => Vec::new(),
     });
+    let is_why = !why.is_empty();
+    let blocks = blocks.len();
     let why = why.into_iter().map(|said| view! { <li>{move || app.say(&said)}</li> }).collect_view();
     let drills = by_drill(&lanes)
         .into_iter()
@@ -243,6 +364,12 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
             }
         })
         .collect_view();
+    let effort = lanes
+        .iter()
+        .filter_map(|lane| LADDER.get(&lane.drill.0))
+        .map(|drill| drill.effort)
+        .fold(0.0, f64::max);
+    let kind = if effort >= ALL_OUT_EFFORT { BoutKind::AllOut } else { BoutKind::Game };
     let swaps = lanes.into_iter().map(|lane| swap_of(app, number, &lane)).collect_view();
     view! {
         <li class="lesson-block card" data-test="lesson-block" class:fixed=move || fixed.get()>
@@ -256,7 +383,7 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
                         data-test="block-less"
                         aria-label=move || app.say(&shorter)
                         disabled={minutes <= BLOCK_MINUTES.0}
-                        on:click=move |_| with_lesson(|ask, lesson, block| ask.stretch(lesson, block, false))
+                        on:click=move |_| with_blocks(|ask, blocks, block| ask.stretch(blocks, block, false))
                     >
                         "−"
                     </button>
@@ -267,7 +394,7 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
                         data-test="block-more"
                         aria-label=move || app.say(&longer)
                         disabled={minutes >= BLOCK_MINUTES.1}
-                        on:click=move |_| with_lesson(|ask, lesson, block| ask.stretch(lesson, block, true))
+                        on:click=move |_| with_blocks(|ask, blocks, block| ask.stretch(blocks, block, true))
                     >
                         "+"
                     </button>
@@ -283,7 +410,7 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
                         if fixed.get_untracked() {
                             own.change_ask(|ask| ask.loosen(number));
                         } else {
-                            with_lesson(|ask, lesson, block| ask.fix(lesson, block));
+                            with_blocks(|ask, blocks, block| ask.fix(blocks, block));
                         }
                     }
                 >
@@ -294,19 +421,21 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
                     class="btn small"
                     data-test="block-drop"
                     disabled={blocks < 2}
-                    on:click=move |_| with_lesson(LessonAsk::drop_block)
+                    on:click=move |_| with_blocks(LessonAsk::drop_block)
                 >
                     {t("lesson-plan-drop")}
                 </button>
             </div>
             <details data-test="block-swap">
                 <summary>{t("lesson-plan-swap")}</summary>
-                <div class="lesson-swaps">{swaps}{bouts_of(app, number)}</div>
+                <div class="lesson-swaps">{swaps}{bouts_of(app, number, kind)}</div>
             </details>
-            <details data-test="block-why">
-                <summary>{t("lesson-plan-why")}</summary>
-                <ul class="plain">{why}</ul>
-            </details>
+            {is_why.then(|| view! {
+                <details data-test="block-why">
+                    <summary>{t("lesson-plan-why")}</summary>
+                    <ul class="plain">{why}</ul>
+                </details>
+            })}
         </li>
     }
     .into_any()
@@ -347,9 +476,9 @@ fn swap_of(app: App, block: usize, lane: &PartLane) -> AnyView {
     .into_any()
 }
 
-fn bouts_of(app: App, block: usize) -> AnyView {
+fn bouts_of(app: App, block: usize, kind: BoutKind) -> AnyView {
     let own = lessons();
-    let chosen = own.ask.with_untracked(|ask| ask.bouts.get(&block).copied());
+    let chosen = untrack(|| own.ask_now()).bouts.get(&block).copied();
     let id = format!("bouts-{block}");
     let options = BOUTS
         .map(|(work_s, rest_s)| {
@@ -363,6 +492,10 @@ fn bouts_of(app: App, block: usize) -> AnyView {
             }
         })
         .collect_view();
+    let rest = chosen.and_then(|(work_s, rest_s)| {
+        let rest = rest_between_bouts(work_s as f64, kind).ok()?;
+        Some(notice(if (rest_s as f64) < rest.low_s { "warn" } else { "note" }, rest.say))
+    });
     view! {
         <div class="field">
             <label for=id.clone()><span class="label">{t("lesson-plan-bouts")}</span></label>
@@ -379,6 +512,7 @@ fn bouts_of(app: App, block: usize) -> AnyView {
                 <option value="none" selected=chosen.is_none()>{t("lesson-plan-bouts-none")}</option>
                 {options}
             </select>
+            {rest}
         </div>
     }
     .into_any()

@@ -10,6 +10,7 @@ mod kit;
 mod lanes;
 mod lesson;
 mod lesson_plan;
+mod lesson_unit;
 mod line_up;
 mod measure;
 mod paper_runs;
