@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 30] = [
+const VIEWS: [View; 34] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -60,6 +60,18 @@ const VIEWS: [View; 30] = [
     View { name: "trackside-correct", screen: "trackside", clicks: &["part-runs", "last-run", "hurdle-3"] },
     View { name: "trackside-sweep", screen: "trackside", clicks: &["part-sweep", "sweep-all", "look"] },
     View { name: "trackside-paper", screen: "trackside", clicks: &["part-paper"] },
+    View {
+        name: "times",
+        screen: "trackside",
+        clicks: &["what-times", "times-lane-B", "press-start", "press-start", "press-mark", "press-start"],
+    },
+    View { name: "times-marks", screen: "trackside", clicks: &["what-times", "times-setup", "role-mark-2"] },
+    View { name: "times-mark", screen: "trackside", clicks: &["what-times"] },
+    View {
+        name: "times-correct",
+        screen: "trackside",
+        clicks: &["what-times", "times-setup", "role-both", "times-setup", "time-row"],
+    },
     View { name: "findings", screen: "findings", clicks: &["findings-part-children"] },
     View {
         name: "findings-child",
@@ -143,7 +155,14 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
         };
         let inner = if matches!(
             name,
-            "stand-in" | "track-setup" | "block-swap" | "block-why" | "signals" | "finding" | "conditions"
+            "stand-in"
+                | "track-setup"
+                | "times-setup"
+                | "block-swap"
+                | "block-why"
+                | "signals"
+                | "finding"
+                | "conditions"
         ) {
             format!("{} summary", marked(name))
         } else {

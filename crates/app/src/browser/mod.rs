@@ -3,6 +3,7 @@
 mod app;
 mod net;
 mod signals;
+mod steady;
 mod store;
 mod sync;
 mod ui;

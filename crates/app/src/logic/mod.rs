@@ -8,6 +8,8 @@ pub mod kept;
 pub mod lanes_json;
 pub mod lesson;
 pub mod list;
+pub mod phones;
 pub mod replica;
+pub mod timing;
 pub mod trackside;
 pub mod undo;

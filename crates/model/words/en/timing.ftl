@@ -15,3 +15,89 @@ bout-runners = A bout has one child or two, not { $count }.
 bout-same-child = The same child stands on both sides. Choose another.
 bout-down = There is no hurdle { $number }; hurdles count from 1 to { $most }.
 bout-one-step = { $one } one-step turns are more than the { $turns } turns.
+
+## From a watch or gates
+timing-typed-line = Line { $line }: { $says }
+timing-typed-nobody = “{ $name }” is not in the class. Write the name as it stands in the list.
+timing-typed-two = Two children are called “{ $name }”. Make their names differ in the class list first.
+timing-typed-time = “{ $entry }” is not a time. Write seconds, such as 4.12.
+timing-typed-many = { $times } times, but there are { $marks } marks. Write one time per mark, or only the last.
+
+## Times on Trackside
+trackside-what = What you do
+trackside-what-runs = Runs
+trackside-what-times = Times
+trackside-what-turns = Turns
+timing-whole-class = All
+timing-setup = Marks and phones
+timing-line = { $marks } · { $role }
+timing-role = This phone
+timing-role-both = starts and marks
+timing-role-starts = I start
+timing-role-mark = I stand at { $at }
+timing-marks = Marks
+timing-marks-how = Metres from the start line. Say of each stretch whether it goes over hurdles: such times are never read as a flat sprint.
+timing-mark-at = Metres from the start
+timing-ground-flat = flat
+timing-ground-hurdled = hurdles
+timing-mark-remove = Take this mark out
+timing-mark-add = One more mark
+timing-marks-save = Save the marks
+timing-said-marks = The marks stand.
+timing-start-kind = The time begins with
+timing-start-first-movement = first movement
+timing-start-gun = clap or call
+timing-start-flying = passing the line at speed
+timing-start-photocell = gate at the line
+timing-phones-asking = Comparing this phone’s clock with the server …
+timing-phones-no-answer = The phones cannot see each other: the server does not answer. Starts and marks on two phones give no time until both have reached it. Time with one phone meanwhile.
+timing-phones-alone = This phone’s clock is known within ± { $error } ms. The other phone has not shown up: open Times on it and choose its place.
+timing-phones-agree = The two phones see each other. Their clocks agree within ± { $error } ms.
+timing-one-phone = Time with one phone
+timing-nameless = Who was it? The moment is kept.
+timing-nobody = Nobody: forget it
+timing-way = On the way
+timing-way-none = Nobody. Press Start as the child moves.
+timing-way-none-mark = Nobody started yet that this phone knows of. Press all the same when somebody passes, and name the child after.
+timing-next-at = at { $at }
+timing-gone = { $seconds } s
+timing-verb-mark = { $name } at { $at }
+timing-verb-nobody = Nobody on the way
+timing-verb-nameless = Somebody passes
+timing-verb-start = Start { $name }
+timing-said-start = { $name } started.
+timing-said-mark = { $name } at { $at }: { $time }.
+timing-said-loose = Kept for { $name }. The time follows when the start arrives.
+timing-said-swapped = { $first } and { $second } exchanged.
+timing-said-child = It was { $name }’s run.
+timing-said-none = { $name }’s time of { $time } no longer counts.
+timing-time = { $time } ± { $error }
+timing-at = { $at } { $time }
+timing-clocks-not-compared = no time yet: the clocks of the two phones were not compared
+timing-before-start = no time: pressed before the start
+timing-method-tap = one phone
+timing-method-second-phone = two phones, clocks ± { $error } ms
+timing-method-watch = stopwatch
+timing-method-gates = gates
+timing-today = Times today
+timing-today-none = No time yet today.
+timing-no-mark = started, no mark
+timing-corrected = corrected
+timing-correct = Correct
+timing-correcting = Correct { $name }’s time of { $time }
+timing-swap = Somebody else passed { $at }. Exchange with
+timing-other-child = Another child ran
+timing-loose = { $name } passed { $at }; the start is not known yet.
+timing-error-how = ± holds in nine times of ten. Presses by hand scatter; a difference smaller than that says nothing.
+timing-typed = From a watch or gates
+timing-typed-how = One line per run: name, then the time from the start to each mark, such as Ada, { $sample }. One time alone is the last mark’s.
+timing-typed-method = Measured with
+timing-typed-save = { $count ->
+    [0] Nothing typed in yet
+    [one] Save one run
+   *[other] Save { $count } runs
+}
+timing-said-typed = { $count ->
+    [one] One run
+   *[other] { $count } runs
+} typed in.

@@ -16,6 +16,7 @@ mod paper_runs;
 mod parts;
 mod shell;
 mod sweep;
+mod timing;
 mod today;
 mod trackside;
 
