@@ -23,9 +23,12 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/lesson_page.ftl"),
     include_str!("../words/en/lesson_screen.ftl"),
     include_str!("../words/en/plan.ftl"),
+    include_str!("../words/en/pressure.ftl"),
     include_str!("../words/en/server.ftl"),
+    include_str!("../words/en/sprint.ftl"),
     include_str!("../words/en/timing.ftl"),
     include_str!("../words/en/trackside.ftl"),
+    include_str!("../words/en/turn.ftl"),
     include_str!("../words/en/unit.ftl"),
 ];
 

@@ -5,6 +5,8 @@
 
 pub mod body;
 pub mod cause;
+pub mod change;
+pub mod chi_square;
 pub mod coach;
 pub mod contacts;
 pub mod decide;
@@ -13,11 +15,15 @@ pub mod lanes;
 pub mod lesson;
 pub mod normal;
 pub mod plan;
+pub mod pressure;
 pub mod proportion;
 mod seeded;
 pub mod site;
+pub mod sprint;
 pub mod stride;
+pub mod student;
 pub mod topple;
+pub mod turn;
 pub mod unit;
 pub mod watch;
 pub mod weather;

@@ -89,6 +89,19 @@ fn ln_beta(a: f64, b: f64) -> f64 {
     libm::lgamma(a) + libm::lgamma(b) - libm::lgamma(a + b)
 }
 
+/// Returns the regularised incomplete beta function I at `x` of Beta(a, b): the chance of a value below `x`.
+pub(crate) fn beta_below(a: f64, b: f64, x: f64) -> f64 {
+    if x <= 0.0 {
+        0.0
+    } else if x >= 1.0 {
+        1.0
+    } else if x > (a + 1.0) / (a + b + 2.0) {
+        1.0 - incomplete_beta(b, a, 1.0 - x)
+    } else {
+        incomplete_beta(a, b, x)
+    }
+}
+
 /// Returns I at `x` of Beta(a, b) for x below (a + 1) / (a + b + 2), where the fraction converges fast.
 fn incomplete_beta(a: f64, b: f64, x: f64) -> f64 {
     const TERMS_MAX: u32 = 400;

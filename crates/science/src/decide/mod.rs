@@ -835,7 +835,7 @@ fn share_at_least(points: &[(f64, f64)], value: f64) -> f64 {
     points.iter().filter(|(point, _)| *point >= value).map(|(_, mass)| mass).sum::<f64>() / total
 }
 
-fn weighted_summary(mut points: Vec<(f64, f64)>) -> Rate {
+pub(crate) fn weighted_summary(mut points: Vec<(f64, f64)>) -> Rate {
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
     let total: f64 = points.iter().map(|(_, mass)| mass).sum();
     let mean = points.iter().map(|(point, mass)| point * mass).sum::<f64>() / total;

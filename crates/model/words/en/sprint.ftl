@@ -1,0 +1,41 @@
+# Speeds, speed curves, and whether a change is real.
+
+## What measured a time
+sprint-timer-gates = light beams
+sprint-timer-video = film
+sprint-timer-tap = tap
+sprint-timer-stopwatch = stopwatch
+
+## Why there is no speed curve
+sprint-refused-hurdled = Hurdle steps are no free sprint: no speed curve from a hurdled run.
+sprint-refused-hand = Times that err by { $seconds } s carry speeds, not a speed curve.
+sprint-refused-marks = { $marks ->
+        [one] One mark in the acceleration does not make a speed curve.
+       *[other] { $marks } marks in the acceleration do not make a speed curve.
+    }
+sprint-refused-free = Times that err by { $seconds } s cannot tell the first movement from the acceleration.
+sprint-refused-tau-short = No person speeds up that fast: the clock seems to have started late.
+sprint-refused-tau-long = No person speeds up that slowly: the clock seems to have started early.
+sprint-refused-tau-open = These marks and times leave the acceleration open.
+
+## What would allow one
+sprint-allows-flat = Time a run without hurdles.
+sprint-allows-gates = Use light beams or film, with an error of at most { $seconds } s.
+sprint-allows-marks = Time at least { $needed } marks while the runner still gets faster.
+sprint-allows-declared = Say what started the clock, or time to { $seconds } s or better.
+sprint-allows-start = Check what started the clock, and the first marks.
+sprint-allows-more = Time more marks in the first 20 m, or time them more finely.
+
+## What was assumed or left out
+sprint-note-reaction = The reaction to the gun was taken as { $seconds } s; give the measured one if there is one.
+sprint-note-photocell = The runner was taken to move { $seconds } s before the beam broke.
+sprint-note-free = The first movement was fitted as well: it is no reaction time.
+sprint-note-slower = Marks beyond { $to_m } are left out of the curve: the runner got slower.
+sprint-note-misfit = The times lie { $seconds } s from the curve, more than their timing explains. Check the marks and the start.
+
+## Change
+change-error-own = From repeats of { $children } children of this class.
+change-error-default = From documented defaults: this class has too few repeats yet.
+change-gain = A gain beyond one run and the next.
+change-loss = A loss beyond one run and the next.
+change-not-told = No more than one run and the next differ by.
