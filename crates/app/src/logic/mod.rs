@@ -12,4 +12,5 @@ pub mod phones;
 pub mod replica;
 pub mod timing;
 pub mod trackside;
+pub mod turns;
 pub mod undo;

@@ -4,7 +4,7 @@
 use lanewright_model::plan::Plan;
 use lanewright_model::record::{StretchBody, TimingBody, TimingCorrectionBody};
 use lanewright_model::timing::{
-    Attempt, Ground, Mark, Method, Press, Timed, TimingFacts, TimingView, check_times,
+    Attempt, Ground, MARK_STEP_MIN_M, Mark, Method, Press, Timed, TimingFacts, TimingView, check_times,
 };
 use lanewright_model::{Arg, Message};
 
@@ -13,8 +13,6 @@ use super::trackside::Child;
 
 /// A start without a last mark for so long is a start that was forgotten, in milliseconds (engineering assumption).
 pub const ON_THE_WAY_MS: i64 = 60_000;
-/// Flat metres behind the hurdles where the lanes are laid without an exit sprint (engineering assumption).
-const EXIT_M: f64 = 5.0;
 /// Marks of a flat stretch where there are no lanes, in metres (common practice, no source).
 const FLAT_M: [f64; 2] = [10.0, 20.0];
 /// Normal deviate of a 90 % interval, both sides.
@@ -75,11 +73,13 @@ pub fn proposed_marks(plan: Option<&Plan>, lane: &str) -> Vec<Mark> {
     match lane {
         Some(lane) => {
             let last_m = to_cm(lane.parts.run_up_m + lane.parts.hurdles_m);
-            let exit_m = if lane.parts.exit_m >= 1.0 { lane.parts.exit_m } else { EXIT_M };
-            vec![
-                Mark { at_m: last_m, ground: Ground::Hurdled },
-                Mark { at_m: to_cm(last_m + exit_m), ground: Ground::Flat },
-            ]
+            let exit_m = to_cm(last_m + lane.parts.exit_m);
+            let mut marks = vec![Mark { at_m: last_m, ground: Ground::Hurdled }];
+            // The exit line and no farther: beyond it children slow down.
+            if exit_m >= last_m + MARK_STEP_MIN_M {
+                marks.push(Mark { at_m: exit_m, ground: Ground::Flat });
+            }
+            marks
         }
         None => FLAT_M.iter().map(|at_m| Mark { at_m: *at_m, ground: Ground::Flat }).collect(),
     }

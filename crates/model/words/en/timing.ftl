@@ -32,7 +32,7 @@ timing-whole-class = All
 timing-setup = Marks and phones
 timing-line = { $marks } · { $role }
 timing-role = This phone
-timing-role-both = starts and marks
+timing-role-both = one phone for all
 timing-role-starts = I start
 timing-role-mark = I stand at { $at }
 timing-marks = Marks
@@ -44,6 +44,7 @@ timing-mark-remove = Take this mark out
 timing-mark-add = One more mark
 timing-marks-save = Save the marks
 timing-said-marks = The marks stand.
+timing-short-exit = The last { $exit } are too short for an exit speed by hand. Ask for an exit sprint under Lanes: the room to stop moves along.
 timing-start-kind = The time begins with
 timing-start-first-movement = first movement
 timing-start-gun = clap or call
@@ -101,3 +102,57 @@ timing-said-typed = { $count ->
     [one] One run
    *[other] { $count } runs
 } typed in.
+
+## Turns on Trackside
+turns-floor = { $lanes ->
+    [one] One lane
+   *[other] { $lanes } lanes
+} side by side, { $hurdles } hurdles each, gap { $gap }
+turns-floor-marks = Hurdles from the start mark: { $marks }
+turns-floor-middles = Middles of the lanes from the left edge: { $middles }
+turns-floor-room = Lane { $length } long, { $clear } free beyond each end.
+turns-facing = All look to the same side on the way out. Nobody spins round: the side they look to flips at each turn, and so does the leg that leads.
+turns-no-floor = Enter the floor under Kit: then the lanes are laid out here.
+turns-length = How long
+turns-length-5 = 5 s
+turns-length-10 = 10 s
+turns-length-30 = 30 s
+turns-length-free = free
+turns-calls-by = Who calls
+turns-calls-voice = voice
+turns-calls-tone = tone
+turns-calls-nobody = nobody
+turns-no-voice = No voice on this device speaks without sending the words away: a tone calls.
+turns-who = Who
+turns-who-pairs = pairs
+turns-who-alone = one by one
+turns-rest = { $seconds } s of rest to go
+turns-rests = { $name } sits this one out.
+turns-go = Go: { $names }
+turns-stop = Stop
+turns-away = Drop it
+turns-save = Save the bout
+turns-say-go = Go!
+turns-say-turn = Turn!
+turns-say-stop = Stop!
+turns-call = Turn!
+turns-one-step = One step
+turns-several = Several
+turns-fell = Fell
+turns-less = One less
+turns-over = { $seconds } s, { $calls ->
+    [0] no call
+    [one] one call
+   *[other] { $calls } calls
+}. Put the counts right, then save.
+turns-down = Hurdles that stayed down
+turns-no-such-bout = There was no such bout
+turns-said-bout = Bout of { $names } saved.
+turns-said-none = The bout no longer counts.
+turns-today = Bouts today
+turns-today-none = No bout yet today.
+turns-seconds = { $seconds } s
+turns-line = { $turns ->
+    [one] 1 turn
+   *[other] { $turns } turns
+}, { $one } in one step, { $falls } down

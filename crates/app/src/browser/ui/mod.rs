@@ -1,5 +1,6 @@
 //! The screens.
 
+mod bouts;
 mod child;
 mod class;
 mod conditions;

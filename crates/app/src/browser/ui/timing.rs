@@ -34,12 +34,22 @@ const BOUNCE_MS: f64 = 150.0;
 const ASK_EVERY: Duration = Duration::from_secs(1);
 /// Between two comparisons of the clocks, in milliseconds (engineering assumption).
 const COMPARE_EVERY_MS: f64 = 60_000.0;
+/// Shorter flat stretches behind the hurdles give no speed by hand, in metres (engineering assumption: at 5 m/s a press is
+/// off by a third of a metre).
+const EXIT_MIN_M: f64 = 5.0;
 /// Names offered behind the next one.
 const NAMES_AHEAD: usize = 3;
 /// Times shown before "Show all".
 const TIMES_SHOWN: usize = 6;
 /// Attempts offered for an exchange: those nearest in time.
 const SWAPS_SHOWN: usize = 6;
+
+/// What a press is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Start,
+    Mark,
+}
 
 /// A press on its way to the disk.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,7 +91,8 @@ pub struct Times {
     /// Pressed first, named after.
     nameless: RwSignal<Option<(u32, Press)>>,
     correcting: RwSignal<Option<String>>,
-    last_press_ms: StoredValue<f64>,
+    /// Of the last press of a start and of a mark, by the steady clock.
+    last_press_ms: StoredValue<[f64; 2]>,
     asked: RwSignal<Asked>,
     compared_ms: StoredValue<f64>,
     /// Goes up twice a second while the screen is shown.
@@ -195,7 +206,7 @@ impl Times {
             choosing: RwSignal::new(false),
             nameless: RwSignal::new(None),
             correcting: RwSignal::new(None),
-            last_press_ms: StoredValue::new(f64::NEG_INFINITY),
+            last_press_ms: StoredValue::new([f64::NEG_INFINITY; 2]),
             asked: RwSignal::new(Asked::NotYet),
             compared_ms: StoredValue::new(f64::NEG_INFINITY),
             beat,
@@ -243,13 +254,15 @@ impl Times {
         Some(steady::press_at(self.device()?, steady_ms))
     }
 
-    /// Returns the press of an event, or nothing when it comes too soon after the last one.
-    fn press(self, event: &web_sys::Event) -> Option<Press> {
+    /// Returns the press of an event, or nothing when it comes too soon after the last one of its kind.
+    fn press(self, event: &web_sys::Event, kind: Kind) -> Option<Press> {
         let steady_ms = event.time_stamp();
-        if (steady_ms - self.last_press_ms.get_value()).abs() < BOUNCE_MS {
+        let mut last_ms = self.last_press_ms.get_value();
+        if (steady_ms - last_ms[kind as usize]).abs() < BOUNCE_MS {
             return None;
         }
-        self.last_press_ms.set_value(steady_ms);
+        last_ms[kind as usize] = steady_ms;
+        self.last_press_ms.set_value(last_ms);
         self.press_at(steady_ms)
     }
 
@@ -660,6 +673,15 @@ fn Marks() -> impl IntoView {
             </li>
         }
     };
+    // What is left between the last hurdle and the exit line may be too short for an exit speed by hand.
+    let short = move || {
+        let marks = times.marks.get();
+        let (last, before) = (marks.last()?, marks.iter().rev().nth(1)?);
+        let short = last.ground == Ground::Flat && before.ground == Ground::Hurdled;
+        let exit_m = last.at_m - before.at_m;
+        (short && exit_m < EXIT_MIN_M)
+            .then(|| notice("note", Message::new("timing-short-exit").with("exit", Arg::GapM(exit_m))))
+    };
     let add = move |_| {
         let last = fields.with_untracked(|fields| fields.last().map(|field| field.text.get_untracked()));
         let units = app.units.get_untracked();
@@ -669,6 +691,7 @@ fn Marks() -> impl IntoView {
         fields.update(|fields| fields.push(field(text, Ground::Flat)));
     };
     view! {
+        {short}
         <details class="track-setup" data-test="times-setup">
             <summary>
                 <span class="sr">{t("timing-setup")}</span>
@@ -923,13 +946,13 @@ fn Way() -> impl IntoView {
                                 data-test="way-child"
                                 data-name=name
                                 on:pointerdown=move |event| {
-                                    if event.button() == 0 && let Some(press) = times.press(&event) {
+                                    if event.button() == 0 && let Some(press) = times.press(&event, Kind::Mark) {
                                         times.mark(pressed.clone(), press);
                                     }
                                 }
                                 on:click=move |event| {
                                     // A finger has done it when it came down; a key has not.
-                                    if event.detail() == 0 && let Some(press) = times.press(&event) {
+                                    if event.detail() == 0 && let Some(press) = times.press(&event, Kind::Mark) {
                                         times.mark(clicked.clone(), press);
                                     }
                                 }
@@ -1452,7 +1475,7 @@ pub fn TimesVerb() -> impl IntoView {
         None => app.get("timing-verb-nobody"),
     };
     let take = move |event: &web_sys::Event| {
-        let Some(press) = times.press(event) else { return };
+        let Some(press) = times.press(event, Kind::Mark) else { return };
         match first.get_untracked() {
             Some(child) => times.mark(child, press),
             None => times.mark_nameless(press),
@@ -1463,7 +1486,7 @@ pub fn TimesVerb() -> impl IntoView {
         app.say(&Message::new("timing-verb-start").text("name", name))
     };
     let go = move |event: &web_sys::Event| {
-        if let Some(press) = times.press(event) {
+        if let Some(press) = times.press(event, Kind::Start) {
             times.start(press);
         }
     };

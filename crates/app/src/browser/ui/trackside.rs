@@ -15,7 +15,7 @@ use leptos::task::spawn_local;
 use super::icons::icon;
 use super::lanes::no_plan;
 use super::parts::{Choice, app, notice, t};
-use super::{paper_runs, sweep, timing};
+use super::{bouts, paper_runs, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::{keep_preference, now_ms, preference};
 use crate::logic::kept::{Kept, seen_of};
@@ -510,7 +510,7 @@ pub fn TracksideScreen() -> impl IntoView {
                 Part::Sweep => view! { <sweep::Sweep/> }.into_any(),
                 Part::Paper => view! { <paper_runs::PaperRuns/> }.into_any(),
                 Part::Times => view! { <timing::TimesPart/> }.into_any(),
-                Part::Turns => ().into_any(),
+                Part::Turns => view! { <bouts::TurnsPart/> }.into_any(),
             }}
         }
         .into_any(),
@@ -1358,7 +1358,7 @@ pub fn VerbBar() -> impl IntoView {
             Part::Sweep => view! { <UndoButton/><sweep::SweepVerb/> }.into_any(),
             Part::Paper => view! { <UndoButton/><paper_runs::PaperVerb/> }.into_any(),
             Part::Times => view! { <timing::TimesVerb/> }.into_any(),
-            Part::Turns => ().into_any(),
+            Part::Turns => view! { <bouts::TurnsVerb/> }.into_any(),
         };
         view! {
             <div class="verb-bar">
@@ -1452,4 +1452,5 @@ pub fn provide(app: App) {
     provide_context(sweep::Looks::new());
     provide_context(paper_runs::Typed::new());
     provide_context(timing::Times::new(app));
+    provide_context(bouts::Bouts::new(app));
 }
