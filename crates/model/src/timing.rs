@@ -23,13 +23,11 @@ pub const TIME_MAX_S: f64 = 300.0;
 /// Longest bout, in seconds; the same in run files.
 pub const BOUT_MAX_S: f64 = 600.0;
 
-/// Standard deviation of one press by hand against the moment it is meant for, in seconds (engineering assumption:
-/// a time between two presses then has 0.10 s, what a class with stopwatches reaches).
-pub const PRESS_SD_S: f64 = 0.07;
-/// Standard deviation of a time read off a stopwatch, in seconds (engineering assumption, see [`PRESS_SD_S`]).
-pub const WATCH_SD_S: f64 = 0.10;
-/// Standard deviation of a time between two light gates, in seconds (engineering assumption).
-pub const GATES_SD_S: f64 = 0.005;
+/// Standard deviation of one press by hand against the moment it is meant for, in seconds (engineering assumption: what a
+/// class reaches; a practised hand is about twice as good).
+pub const PRESS_SD_S: f64 = 0.10;
+/// Standard deviation of a light gate, in seconds (engineering assumption).
+pub const GATE_SD_S: f64 = 0.005;
 /// How far two clocks run apart, as a share of the time since they were compared (engineering assumption: quartz
 /// clocks of phones keep 50 parts in a million, and two of them may err in opposite directions).
 pub const DRIFT: f64 = 100e-6;
@@ -89,13 +87,11 @@ pub enum Method {
 }
 
 impl Method {
-    /// Returns the timing error to assume, as a standard deviation in seconds: of one press for presses, of the whole
-    /// time for the others.
+    /// Returns the timing error to assume: of one press or beam, as a standard deviation in seconds. A time has two.
     pub fn error_s(self) -> f64 {
         match self {
-            Method::Tap | Method::SecondPhone => PRESS_SD_S,
-            Method::Watch => WATCH_SD_S,
-            Method::Gates => GATES_SD_S,
+            Method::Tap | Method::SecondPhone | Method::Watch => PRESS_SD_S,
+            Method::Gates => GATE_SD_S,
         }
     }
 }
@@ -152,7 +148,7 @@ pub struct TimingFacts {
     /// How.
     #[serde(default)]
     pub method: Method,
-    /// Standard deviation of the press, or of the typed time, in seconds.
+    /// Standard deviation of one press or beam, in seconds; a typed time began and ended with one.
     pub error_s: f64,
 }
 
@@ -510,7 +506,7 @@ pub fn attempts(
                         mark,
                         record: view.id.clone(),
                         time_s: Ok((*time_s)?),
-                        sd_s: facts.error_s,
+                        sd_s: facts.error_s * std::f64::consts::SQRT_2,
                         clocks_s: 0.0,
                         method: facts.method,
                     })

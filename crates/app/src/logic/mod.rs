@@ -9,6 +9,7 @@ pub mod lanes_json;
 pub mod lesson;
 pub mod list;
 pub mod phones;
+pub mod pressure;
 pub mod replica;
 pub mod timing;
 pub mod trackside;

@@ -80,6 +80,7 @@ timing-method-tap = one phone
 timing-method-second-phone = two phones, clocks ± { $error } ms
 timing-method-watch = stopwatch
 timing-method-gates = gates
+timing-note-first = A time shows up here when it is on the disk.
 timing-today = Times today
 timing-today-none = No time yet today.
 timing-no-mark = started, no mark
@@ -149,6 +150,7 @@ turns-down = Hurdles that stayed down
 turns-no-such-bout = There was no such bout
 turns-said-bout = Bout of { $names } saved.
 turns-said-none = The bout no longer counts.
+turns-note-first = A bout shows up here when it is on the disk.
 turns-today = Bouts today
 turns-today-none = No bout yet today.
 turns-seconds = { $seconds } s
@@ -156,3 +158,46 @@ turns-line = { $turns ->
     [one] 1 turn
    *[other] { $turns } turns
 }, { $one } in one step, { $falls } down
+
+## Under pressure on Findings
+pressed-how = What an exit sprint, more effort and turns do to each child. Ranges hold in nine cases of ten; children stand in the order of the list.
+pressed-none = Nothing yet: watch runs with an exit sprint, take times, or save bouts on Trackside.
+pressed-holds = Holds
+pressed-breaks = Breaks
+pressed-open = Not enough seen
+pressed-up-to = clean up to { $effort }
+pressed-range = { $mean } ({ $low } to { $high })
+pressed-what = Seen
+pressed-under = Under pressure
+pressed-difference = Difference
+pressed-verdict = Says
+pressed-clean-sprint = Clean, with exit sprint
+pressed-rhythm = Without a fault of rhythm, with exit sprint
+pressed-evenness = Uneven steps, with exit sprint
+pressed-effort = Clean, highest effort against lowest
+pressed-effort-col = Effort
+pressed-picture = Range
+pressed-clean = Clean
+pressed-hurdles = Hurdles
+pressed-times = Times
+pressed-when = When
+pressed-time = Time from the start
+pressed-exit = Exit speed
+pressed-speed = { $speed } ({ $low } to { $high })
+pressed-speed-least = at least { $low }: too short a stretch for this timing
+pressed-gain = { $gain } gained since the lesson before, { $low } to { $high }.
+pressed-least = With this timing nothing below { $least } can be told.
+pressed-cost = The hurdles cost { $cost } over this distance, { $low } to { $high }.
+pressed-turns = Turns
+pressed-bouts = { $bouts ->
+    [one] One bout
+   *[other] { $bouts } bouts
+}, { $falls ->
+    [0] nothing fell
+    [one] one hurdle down
+   *[other] { $falls } hurdles down
+}.
+pressed-one-step = { $mean } of { $turns ->
+    [one] one turn
+   *[other] { $turns } turns
+} within one step, { $low } to { $high }.

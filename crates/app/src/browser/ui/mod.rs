@@ -15,6 +15,7 @@ mod line_up;
 mod measure;
 mod paper_runs;
 mod parts;
+mod pressure;
 mod shell;
 mod sweep;
 mod timing;

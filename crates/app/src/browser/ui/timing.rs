@@ -490,7 +490,7 @@ impl Times {
 }
 
 /// Returns a time with its error, or why there is none.
-fn time_words(time: &MarkTime) -> Message {
+pub fn time_words(time: &MarkTime) -> Message {
     match time.time_s {
         Ok(time_s) => Message::new("timing-time")
             .with("time", Arg::TimeS(time_s))

@@ -1390,7 +1390,14 @@ fn Note() -> impl IntoView {
         <div class=kind role="status" aria-live="polite" data-test="track-note">
             {move || match app.toast.get() {
                 Some(toast) => view! { <span data-test="track-said">{app.say(&toast.said)}</span> }.into_any(),
-                None => view! { <span>{t("trackside-note-first")}</span> }.into_any(),
+                None => {
+                    let words = match track.part.get() {
+                        Part::Times => "timing-note-first",
+                        Part::Turns => "turns-note-first",
+                        _ => "trackside-note-first",
+                    };
+                    view! { <span>{t(words)}</span> }.into_any()
+                }
             }}
             {move || after.get().map(|after| view! {
                 <span data-test="sentence"><b>{after.name}</b>" · "{app.say(&after.next)}</span>
