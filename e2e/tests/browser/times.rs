@@ -46,13 +46,14 @@ async fn breathe() {
 async fn start(tab: &Tab) -> Result<String> {
     let name = tab.text(&marked("press-start")).await?;
     tab.click(&marked("press-start")).await?;
-    tab.wait(&format!("document.querySelector('[data-test=\"press-start\"]').innerText !== {name:?}")).await?;
+    tab.wait(&format!("document.querySelector('[data-test=\"press-start\"]').innerText !== {name:?}"))
+        .await?;
     breathe().await;
     Ok(name.trim_start_matches("Start ").to_owned())
 }
 
-/// A row of the list of times: its id, whose it is, and the time at each mark.
-type Row = (String, String, Vec<(u64, f64)>);
+/// A row of the list of times: its id, whose it is, and at each mark the time and what the clocks may be off.
+type Row = (String, String, Vec<(u64, f64, f64)>);
 
 async fn rows(tab: &Tab) -> Result<Vec<Row>> {
     if tab.count(&marked("all-times")).await? > 0 {
@@ -60,7 +61,7 @@ async fn rows(tab: &Tab) -> Result<Vec<Row>> {
     }
     let rows = "[...document.querySelectorAll('[data-test=\"time-row\"]')].map(row => [row.dataset.id, row.dataset.name,
         [...row.querySelectorAll('[data-test=\"time-at\"]')].filter(at => at.dataset.time)
-          .map(at => [Number(at.dataset.mark), Number(at.dataset.time)])])";
+          .map(at => [Number(at.dataset.mark), Number(at.dataset.time), Number(at.dataset.clocks)])])";
     Ok(serde_json::from_value(tab.eval(rows).await?)?)
 }
 
@@ -102,7 +103,8 @@ async fn two_people_time_thirty_children_three_times_without_a_lost_or_crossed_t
         device.wait_until("confirmed").await?;
     }
 
-    let presses = |value: serde_json::Value| -> Result<Vec<(String, f64)>> { Ok(serde_json::from_value(value)?) };
+    let presses =
+        |value: serde_json::Value| -> Result<Vec<(String, f64)>> { Ok(serde_json::from_value(value)?) };
     let starts = presses(coach.device.tab.eval("presses").await?)?;
     let marks = presses(mark.tab.eval("presses").await?)?;
     let total = (CHILDREN * RUNS_EACH) as usize;
@@ -117,9 +119,13 @@ async fn two_people_time_thirty_children_three_times_without_a_lost_or_crossed_t
         assert_eq!(started.0, format!("Start {name}"));
         assert!(marked.0.starts_with(name.as_str()), "{} pressed, {name} written", marked.0);
         let pressed_s = (marked.1 - started.1) / 1000.0;
-        let [(2, time_s)] = times[..] else { panic!("{name}: {times:?}") };
-        // Both browsers run on one computer, so their presses are comparable beyond what the phones can know.
-        assert!((time_s - pressed_s).abs() < 0.06, "{name}: {time_s} s, pressed {pressed_s} s apart");
+        let [(2, time_s, clocks_s)] = times[..] else { panic!("{name}: {times:?}") };
+        // Both browsers run on one computer, so the test knows better than the phones: their bound holds.
+        let off_s = (time_s - pressed_s).abs();
+        assert!(
+            clocks_s > 0.0 && off_s < clocks_s + 0.005,
+            "{name}: {off_s} s off, said to be within {clocks_s} s"
+        );
         *each.entry(name).or_default() += 1;
     }
     assert_eq!(each.len() as u64, CHILDREN);
@@ -181,13 +187,15 @@ async fn a_wrong_child_is_exchanged_and_every_press_can_be_taken_back() -> Resul
     assert_eq!((wrong.len(), wrong[0].1.as_str()), (1, first.as_str()));
     tab.click(&marked("time-row")).await?;
     tab.click(&format!("{}[data-name=\"{second}\"]", marked("swap-with"))).await?;
-    tab.wait(&format!("document.querySelector('[data-test=\"time-row\"]')?.dataset.name === {second:?}")).await?;
+    tab.wait(&format!("document.querySelector('[data-test=\"time-row\"]')?.dataset.name === {second:?}"))
+        .await?;
     let right = rows(tab).await?;
     assert!(right[0].2[0].1 < wrong[0].2[0].1, "the same moment, from the later start");
     assert!(tab.text(&marked("time-row")).await?.contains("corrected"));
     // The exchange is taken back, then the press, then the second start.
     tab.click(&marked("track-undo")).await?;
-    tab.wait(&format!("document.querySelector('[data-test=\"time-row\"]')?.dataset.name === {first:?}")).await?;
+    tab.wait(&format!("document.querySelector('[data-test=\"time-row\"]')?.dataset.name === {first:?}"))
+        .await?;
     tab.click(&marked("track-undo")).await?;
     tab.wait(&format!("{} === 0", count_of("time-row"))).await?;
     tab.click(&marked("track-undo")).await?;
@@ -241,9 +249,52 @@ async fn times_from_a_watch_are_pasted_and_a_bad_line_keeps_all_of_them_out() ->
     tab.click(&marked("typed-save")).await?;
     tab.wait(&format!("{} === 2", count_of("time-row"))).await?;
     let rows = rows(tab).await?;
-    assert_eq!(rows[1].2, [(1, 2.41), (2, 4.12)]);
-    assert_eq!(rows[0].2, [(2, 4.0)]);
+    assert_eq!(rows[1].2, [(1, 2.41, 0.0), (2, 4.12, 0.0)]);
+    assert_eq!(rows[0].2, [(2, 4.0, 0.0)]);
     assert!(tab.text(&marked("time-row")).await?.contains("gates"));
+    coach.done().await
+}
+
+#[tokio::test]
+async fn findings_show_times_with_their_error_and_the_exit_speed_without_ranking_anybody() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    coach.device.go("trackside").await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("what-times")).await?;
+    tab.click(&marked("times-lane-B")).await?;
+    tab.click(&format!("{} summary", marked("typed-times"))).await?;
+    // The slower child stands first in the class list, and the faster one is typed first.
+    let listed = tab
+        .eval(
+            "[document.querySelector('[data-test=\"press-start\"]').innerText.replace('Start ', ''),
+              ...[...document.querySelectorAll('[data-test=\"time-then\"]')].map(child => child.dataset.name)]",
+        )
+        .await?;
+    let names: Vec<String> = serde_json::from_value(listed)?;
+    let lines = format!("{};3,0;5,0\n{};2,5;4,0", names[0], names[1]);
+    tab.fill(&marked("typed-text"), &lines).await?;
+    tab.click(&marked("typed-method-gates")).await?;
+    tab.click(&marked("typed-save")).await?;
+    tab.wait(&format!("{} === 2", count_of("time-row"))).await?;
+    coach.device.go("findings").await?;
+    tab.click(&marked("findings-part-pressure")).await?;
+    tab.wait(&format!("{} === 2", count_of("pressed"))).await?;
+    let order = "[...document.querySelectorAll('[data-test=\"pressed\"]')].map(row => row.dataset.name)";
+    let shown: Vec<String> = serde_json::from_value(tab.eval(order).await?)?;
+    coach.device.go("class").await?;
+    let list = "[...document.querySelectorAll('[data-test=\"child\"]')].map(child => child.innerText.split('\\n')[0])";
+    let list: Vec<String> = serde_json::from_value(tab.eval(list).await?)?;
+    let listed: Vec<&String> = list.iter().filter(|name| shown.contains(name)).collect();
+    assert_eq!(shown.iter().collect::<Vec<_>>(), listed, "in the order of the list");
+    coach.device.go("findings").await?;
+    tab.click(&marked("findings-part-pressure")).await?;
+    let row = format!("[data-test=\"pressed\"][data-name=\"{}\"]", names[0]);
+    assert_eq!(tab.text(&format!("{row} .next-step")).await?, "Not enough seen");
+    tab.click(&format!("{row} summary")).await?;
+    let inside = tab.text(&format!("{row} .times-table")).await?;
+    assert!(inside.contains("5.00 s ± ") && inside.contains("gates"), "{inside}");
+    let exit = tab.text(&format!("{row} {}", marked("exit-speed"))).await?;
+    assert!(exit.contains("m/s ("), "{exit}");
     coach.done().await
 }
 
@@ -280,14 +331,20 @@ async fn a_bout_is_called_counted_saved_and_corrected() -> Result<()> {
     for name in names.split(" + ") {
         assert!(row.contains(name), "{row}");
     }
-    assert!(row.contains("3 turns, 3 in one step, 0 down") && row.contains("3 turns, 0 in one step, 1 down"), "{row}");
+    assert!(
+        row.contains("3 turns, 3 in one step, 0 down") && row.contains("3 turns, 0 in one step, 1 down"),
+        "{row}"
+    );
     // Both rest now, and others are up.
     assert_ne!(tab.text(&format!("{}[aria-pressed=\"true\"]", marked("group"))).await?, names);
     // One tap too many: corrected later.
     tab.click(&marked("bout-row")).await?;
     tab.click(&format!("section:nth-of-type(1) {}", marked("one-step-less"))).await?;
     tab.click(&marked("bout-save")).await?;
-    tab.wait("document.querySelector('[data-test=\"bout-row\"]')?.innerText.includes('2 turns, 2 in one step')").await?;
+    tab.wait(
+        "document.querySelector('[data-test=\"bout-row\"]')?.innerText.includes('2 turns, 2 in one step')",
+    )
+    .await?;
     assert!(tab.text(&marked("bout-row")).await?.contains("corrected"));
     coach.done().await
 }

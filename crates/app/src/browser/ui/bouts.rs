@@ -80,6 +80,9 @@ pub struct Bouts {
     correcting: RwSignal<Option<String>>,
     sounds: StoredValue<Sounds, LocalStorage>,
     busy: RwSignal<bool>,
+    /// Goes up every second while the screen is shown: rests run down.
+    beat: RwSignal<u64>,
+    shown: StoredValue<u64>,
 }
 
 /// Returns what bouts remember.
@@ -112,6 +115,22 @@ impl Bouts {
             correcting: RwSignal::new(None),
             sounds: StoredValue::new_local(Sounds::default()),
             busy: RwSignal::new(false),
+            beat: RwSignal::new(0),
+            shown: StoredValue::new(0),
+        }
+    }
+
+    fn keep_beating(self) {
+        let mine = self.shown.get_value() + 1;
+        self.shown.set_value(mine);
+        self.next_beat(mine);
+        on_cleanup(move || self.shown.update_value(|shown| *shown += 1));
+    }
+
+    fn next_beat(self, mine: u64) {
+        if self.shown.get_value() == mine {
+            self.beat.update(|beat| *beat += 1);
+            set_timeout(move || self.next_beat(mine), Duration::from_secs(1));
         }
     }
 
@@ -355,6 +374,7 @@ fn names_of(children: &[Child]) -> String {
 #[component]
 pub fn TurnsPart() -> impl IntoView {
     let bouts = bouts();
+    bouts.keep_beating();
     view! {
         <div class="time-run" data-test="turns">
             {move || match bouts.stage.get() {
@@ -422,7 +442,6 @@ fn Before() -> impl IntoView {
         />
         <ul class="groups" data-test="groups">
             {move || {
-                let today = bouts.today();
                 groups
                     .get()
                     .0
@@ -430,15 +449,18 @@ fn Before() -> impl IntoView {
                     .map(|group| {
                         let (names, shown) = (names_of(&group), names_of(&group));
                         let (mine, tapped) = (group.clone(), group.clone());
-                        let rest_s = group
-                            .iter()
-                            .map(|child| rest_left_s(&today, &child.id, now_ms() as i64))
-                            .fold(0.0, f64::max);
-                        let rests = (rest_s > 0.0).then(|| {
-                            let words =
-                                Message::new("turns-rest").with("seconds", Arg::Count(rest_s.ceil() as i64));
-                            view! { <span class="soft" data-test="rest">{app.say(&words)}</span> }
-                        });
+                        // The row stays as it is while the rest runs down: a finger may be on it.
+                        let rests = move || {
+                            bouts.beat.get();
+                            let today = bouts.today();
+                            let left = group.iter().map(|child| rest_left_s(&today, &child.id, now_ms() as i64));
+                            let rest_s = left.fold(0.0, f64::max);
+                            (rest_s > 0.0).then(|| {
+                                let words =
+                                    Message::new("turns-rest").with("seconds", Arg::Count(rest_s.ceil() as i64));
+                                view! { <span class="soft" data-test="rest">{app.say(&words)}</span> }
+                            })
+                        };
                         view! {
                             <li>
                                 <button

@@ -111,6 +111,7 @@ fn child_row(
         .unwrap_or(PressureVerdict::NotEnoughSeen);
     let (words, slug) = verdict_words(verdict);
     let name = name_of(app, runner);
+    let data_name = name.clone();
     let highest = judged
         .iter()
         .filter_map(|judged| judged.ladder.highest_effort)
@@ -150,7 +151,7 @@ fn child_row(
     let is_open = open.with_value(|open| open.contains(&id));
     Some(
         view! {
-            <li class=format!("finding pressed {slug}") data-test="pressed" data-name=name.clone() data-verdict=slug>
+            <li class=format!("finding pressed {slug}") data-test="pressed" data-name=data_name data-verdict=slug>
                 <details open=is_open>
                     <summary on:click=move |_| open.update_value(|open| {
                         if !open.remove(&id) {

@@ -233,7 +233,7 @@ impl Times {
     }
 
     fn name(self, runner: &str) -> String {
-        self.app.runner(runner).map_or_else(|| "–".to_owned(), |view| view.runner.label)
+        self.app.runner_now(runner).map_or_else(|| "–".to_owned(), |view| view.runner.label)
     }
 
     /// The child that the start button starts.
@@ -1200,7 +1200,7 @@ fn TimesList() -> impl IntoView {
                                 let method = method_words(time.method, time.clocks_s);
                                 let value = time.time_s.map_or_else(|_| String::new(), |time_s| time_s.to_string());
                                 view! {
-                                    <span class="time-at" data-test="time-at" data-mark=time.mark data-time=value>
+                                    <span class="time-at" data-test="time-at" data-mark=time.mark data-time=value data-clocks=time.clocks_s>
                                         <span class="number">{move || app.say(&words)}</span>
                                         <span class="soft">{move || app.say(&method)}</span>
                                     </span>
