@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 34] = [
+const VIEWS: [View; 38] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -72,6 +72,14 @@ const VIEWS: [View; 34] = [
         screen: "trackside",
         clicks: &["what-times", "times-setup", "role-both", "times-setup", "time-row"],
     },
+    View { name: "turns", screen: "trackside", clicks: &["what-turns"] },
+    View {
+        name: "turns-on",
+        screen: "trackside",
+        clicks: &["what-turns", "turns-length-free", "bout-go", "one-step", "several"],
+    },
+    View { name: "turns-over", screen: "trackside", clicks: &["what-turns", "?bout-stop", "?down-2"] },
+    View { name: "findings-pressure", screen: "findings", clicks: &["findings-part-pressure", "pressed"] },
     View { name: "findings", screen: "findings", clicks: &["findings-part-children"] },
     View {
         name: "findings-child",
@@ -163,6 +171,7 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
                 | "signals"
                 | "finding"
                 | "conditions"
+                | "pressed"
         ) {
             format!("{} summary", marked(name))
         } else {

@@ -12,7 +12,7 @@ use leptos::task::spawn_local;
 
 use super::icons::icon;
 use super::parts::{Choice, app, notice, t};
-use super::trackside::{UndoButton, clock, midnight_ms, track};
+use super::trackside::{Track, UndoButton, clock, midnight_ms, track};
 use crate::browser::app::{App, LADDER, new_id};
 use crate::browser::signals::{self, Sounds};
 use crate::browser::{keep_preference, now_ms, preference, steady};
@@ -64,6 +64,8 @@ enum Stage {
 #[derive(Clone, Copy)]
 pub struct Bouts {
     app: App,
+    /// The lanes; a timer finds no context.
+    track: Track,
     alone: RwSignal<bool>,
     length_s: RwSignal<Option<f64>>,
     calls_by: RwSignal<CallsBy>,
@@ -95,6 +97,7 @@ impl Bouts {
     pub fn new(app: App) -> Self {
         Self {
             app,
+            track: track(),
             alone: RwSignal::new(false),
             length_s: RwSignal::new(LENGTHS_S[1]),
             calls_by: RwSignal::new(match preference("lanewright-calls-by").as_deref() {
@@ -146,7 +149,7 @@ impl Bouts {
     /// Returns the pairs of the lane (or each child alone) and who rests.
     fn groups(self) -> (Vec<Vec<Child>>, Option<Child>) {
         let children =
-            track().lane.with(|lane| lane.as_ref().map(|lane| lane.children.clone())).unwrap_or_default();
+            self.track.lane.with(|lane| lane.as_ref().map(|lane| lane.children.clone())).unwrap_or_default();
         let today = self.today();
         if self.alone.get() {
             return (children.into_iter().map(|child| vec![child]).collect(), None);
@@ -254,7 +257,7 @@ impl Bouts {
 
     /// Ends the bout: at its length, or now.
     fn end(self, now: Option<()>) {
-        let Some(lane) = track().lane.get_untracked() else { return };
+        let Some(lane) = self.track.lane.get_untracked() else { return };
         let (at_ms, began_ms) = self.began.get_value();
         let elapsed_s = (steady::now_ms() - began_ms) / 1000.0;
         let Some(caller) = self.caller.get_value() else { return };
@@ -493,7 +496,7 @@ fn FloorCard() -> impl IntoView {
     let app = app();
     let bouts = bouts();
     move || {
-        let lane = track().lane.get()?;
+        let lane = bouts.track.lane.get()?;
         let Some(space) = app.space() else {
             return Some(notice("note", Message::new("turns-no-floor")));
         };
@@ -668,7 +671,7 @@ fn Over() -> impl IntoView {
             .with("calls", Arg::Count(draft.calls.into()))
     });
     let hurdles = move || {
-        let lane = track().lane.get();
+        let lane = bouts.track.lane.get();
         let most = bouts.down.with(|down| down.iter().copied().max().unwrap_or(0));
         lane.map_or(8, |lane| lane.hurdles).max(most)
     };
