@@ -65,18 +65,39 @@ const VIEWS: [View; 38] = [
         screen: "trackside",
         clicks: &["what-times", "times-lane-B", "press-start", "press-start", "press-mark", "press-start"],
     },
-    View { name: "times-marks", screen: "trackside", clicks: &["what-times", "times-setup", "role-mark-2"] },
+    View {
+        name: "times-marks",
+        screen: "trackside",
+        clicks: &["tab-class", "tab-trackside", "what-times", "times-setup", "role-mark-2"],
+    },
     View { name: "times-mark", screen: "trackside", clicks: &["what-times"] },
     View {
         name: "times-correct",
         screen: "trackside",
-        clicks: &["what-times", "times-setup", "role-both", "times-setup", "time-row"],
+        clicks: &[
+            "tab-class",
+            "tab-trackside",
+            "what-times",
+            "times-setup",
+            "role-both",
+            "times-setup",
+            "time-row",
+        ],
     },
     View { name: "turns", screen: "trackside", clicks: &["what-turns"] },
     View {
         name: "turns-on",
         screen: "trackside",
-        clicks: &["what-turns", "turns-length-free", "bout-go", "one-step", "several"],
+        clicks: &[
+            "what-turns",
+            "?bout-away",
+            "turns-settings",
+            "turns-length-free",
+            "turns-calls-tone",
+            "bout-go",
+            "one-step",
+            "several",
+        ],
     },
     View { name: "turns-over", screen: "trackside", clicks: &["what-turns", "?bout-stop", "?down-2"] },
     View { name: "findings-pressure", screen: "findings", clicks: &["findings-part-pressure", "pressed"] },
@@ -166,6 +187,7 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
             "stand-in"
                 | "track-setup"
                 | "times-setup"
+                | "turns-settings"
                 | "block-swap"
                 | "block-why"
                 | "signals"

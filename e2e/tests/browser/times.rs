@@ -306,6 +306,7 @@ async fn a_bout_is_called_counted_saved_and_corrected() -> Result<()> {
     coach.device.go("trackside").await?;
     let tab = &coach.device.tab;
     tab.click(&marked("what-turns")).await?;
+    tab.click(&format!("{} summary", marked("turns-settings"))).await?;
     tab.click(&marked("turns-calls-tone")).await?;
     tab.click(&marked("turns-length-10")).await?;
     let names = tab.text(&format!("{}[aria-pressed=\"true\"]", marked("group"))).await?;
@@ -368,6 +369,7 @@ async fn whatever_is_tapped_for_times_and_turns_is_large_enough_for_wet_hands() 
     tab.click(&format!("{} summary", marked("times-setup"))).await?;
     assert_eq!(tab.eval(small).await?, json!([]), "times");
     tab.click(&marked("what-turns")).await?;
+    tab.click(&format!("{} summary", marked("turns-settings"))).await?;
     tab.wait_for(&marked("group")).await?;
     assert_eq!(tab.eval(small).await?, json!([]), "turns");
     tab.click(&marked("bout-go")).await?;

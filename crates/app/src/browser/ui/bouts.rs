@@ -409,40 +409,67 @@ fn Before() -> impl IntoView {
         (bouts.calls_by.get() == CallsBy::Voice && !signals::can_speak(&bouts.language()))
             .then(|| notice("note", Message::new("turns-no-voice")))
     };
+    let line = move || {
+        let length = match bouts.length_s.get() {
+            Some(seconds) => Message::new("turns-seconds").with("seconds", Arg::Number(seconds)),
+            None => Message::new("turns-length-free"),
+        };
+        let calls = match bouts.calls_by.get() {
+            CallsBy::Voice => "turns-line-voice",
+            CallsBy::Tone => "turns-line-tone",
+            CallsBy::Nobody => "turns-line-nobody",
+        };
+        let who = if bouts.alone.get() { "turns-who-alone" } else { "turns-who-pairs" };
+        app.say(
+            &Message::new("turns-settings-line")
+                .with("length", Arg::Say(Box::new(length)))
+                .with("calls", Arg::Say(Box::new(Message::new(calls))))
+                .with("who", Arg::Say(Box::new(Message::new(who)))),
+        )
+    };
     view! {
+        <details class="track-setup" data-test="turns-settings">
+            <summary>
+                <span class="sr">{t("turns-settings")}</span>
+                <span class="track-setup-text">{line}</span>
+                {icon("edit")}
+            </summary>
+            <div class="stack">
+                <Choice
+                    label="turns-length"
+                    test="turns-length"
+                    options=lengths
+                    chosen=bouts.length_s
+                    choose=move |length_s| bouts.length_s.set(length_s)
+                />
+                <Choice
+                    label="turns-calls-by"
+                    test="turns-calls"
+                    options=vec![
+                        (CallsBy::Voice, "turns-calls-voice", "voice"),
+                        (CallsBy::Tone, "turns-calls-tone", "tone"),
+                        (CallsBy::Nobody, "turns-calls-nobody", "nobody"),
+                    ]
+                    chosen=bouts.calls_by
+                    choose=move |by: CallsBy| {
+                        keep_preference("lanewright-calls-by", by.name());
+                        bouts.calls_by.set(by);
+                    }
+                />
+                {no_voice}
+                <Choice
+                    label="turns-who"
+                    test="turns-who"
+                    options=vec![(false, "turns-who-pairs", "pairs"), (true, "turns-who-alone", "alone")]
+                    chosen=bouts.alone
+                    choose=move |alone| {
+                        bouts.alone.set(alone);
+                        bouts.chosen.set(None);
+                    }
+                />
+            </div>
+        </details>
         <FloorCard/>
-        <Choice
-            label="turns-length"
-            test="turns-length"
-            options=lengths
-            chosen=bouts.length_s
-            choose=move |length_s| bouts.length_s.set(length_s)
-        />
-        <Choice
-            label="turns-calls-by"
-            test="turns-calls"
-            options=vec![
-                (CallsBy::Voice, "turns-calls-voice", "voice"),
-                (CallsBy::Tone, "turns-calls-tone", "tone"),
-                (CallsBy::Nobody, "turns-calls-nobody", "nobody"),
-            ]
-            chosen=bouts.calls_by
-            choose=move |by: CallsBy| {
-                keep_preference("lanewright-calls-by", by.name());
-                bouts.calls_by.set(by);
-            }
-        />
-        {no_voice}
-        <Choice
-            label="turns-who"
-            test="turns-who"
-            options=vec![(false, "turns-who-pairs", "pairs"), (true, "turns-who-alone", "alone")]
-            chosen=bouts.alone
-            choose=move |alone| {
-                bouts.alone.set(alone);
-                bouts.chosen.set(None);
-            }
-        />
         <ul class="groups" data-test="groups">
             {move || {
                 groups

@@ -691,7 +691,6 @@ fn Marks() -> impl IntoView {
         fields.update(|fields| fields.push(field(text, Ground::Flat)));
     };
     view! {
-        {short}
         <details class="track-setup" data-test="times-setup">
             <summary>
                 <span class="sr">{t("timing-setup")}</span>
@@ -700,6 +699,7 @@ fn Marks() -> impl IntoView {
             </summary>
             <div class="stack">
                 <RolePicks/>
+                {short}
                 <fieldset class="choices">
                     <legend class="label">{t("timing-marks")}</legend>
                     <p class="soft">{t("timing-marks-how")}</p>
@@ -1197,16 +1197,20 @@ fn TimesList() -> impl IntoView {
                                 let words = Message::new("timing-at")
                                     .with("at", at)
                                     .with("time", Arg::Say(Box::new(time_words(time))));
-                                let method = method_words(time.method, time.clocks_s);
                                 let value = time.time_s.map_or_else(|_| String::new(), |time_s| time_s.to_string());
                                 view! {
                                     <span class="time-at" data-test="time-at" data-mark=time.mark data-time=value data-clocks=time.clocks_s>
                                         <span class="number">{move || app.say(&words)}</span>
-                                        <span class="soft">{move || app.say(&method)}</span>
                                     </span>
                                 }
                             })
                             .collect_view();
+                        // The coarsest of them says how good the run's times are.
+                        let coarsest = attempt.marks.iter().max_by(|a, b| a.sd_s.total_cmp(&b.sd_s));
+                        let method = coarsest.map(|time| {
+                            let words = method_words(time.method, time.clocks_s);
+                            view! { <span class="soft">{move || app.say(&words)}</span> }
+                        });
                         let none = attempt.marks.is_empty().then(|| view! {
                             <span class="soft">{t("timing-no-mark")}</span>
                         });
@@ -1231,6 +1235,7 @@ fn TimesList() -> impl IntoView {
                                     <span class="last-run-text">
                                         <b>{name}</b>
                                         {marks}
+                                        {method}
                                         {none}
                                         {corrected}
                                     </span>
