@@ -23,7 +23,8 @@ Examples:
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18
   lanewright decide runs.jsonl
-  lanewright topple --push one-finger --mass-kg 0.4";
+  lanewright topple --push one-finger --mass-kg 0.4
+  lanewright sprint splits.csv --start photocell --timing-sd-s 0.005";
 
 /// Exit codes stand in the help of every command that reads files.
 pub(crate) const EXIT_CODES: &str = "\
@@ -60,6 +61,7 @@ enum Command {
     Decide(commands::decide::Args),
     Cause(commands::cause::Args),
     Topple(commands::topple::Args),
+    Sprint(commands::sprint::Args),
 }
 
 fn main() -> ExitCode {
@@ -70,6 +72,7 @@ fn main() -> ExitCode {
         Command::Decide(args) => commands::decide::run(&args),
         Command::Cause(args) => commands::cause::run(&args),
         Command::Topple(args) => commands::topple::run(&args),
+        Command::Sprint(args) => commands::sprint::run(&args),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,

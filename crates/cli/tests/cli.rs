@@ -11,8 +11,10 @@ const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/cla
 
 const DEMO_RUNS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/runs.jsonl");
 
+const DEMO_SPLITS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/splits.csv");
+
 /// The program itself and each of its commands.
-const COMMANDS: [&str; 6] = ["", "start", "lanes", "topple", "decide", "cause"];
+const COMMANDS: [&str; 7] = ["", "start", "lanes", "topple", "decide", "cause", "sprint"];
 
 /// The day for which all outputs below are made.
 const ON: &[&str] = &["--on", "2026-03-02"];
@@ -131,6 +133,21 @@ fn topple_is_as_reviewed() {
     golden("topple.txt", &text);
 }
 
+#[test]
+fn sprint_is_as_reviewed() {
+    let mut text = String::new();
+    for line in [
+        "--start photocell --timing-sd-s 0.005",
+        "--start free --timing-sd-s 0.005",
+        "--start first-movement --timing-sd-s 0.1",
+        "--start flying:4 --timing-sd-s 0.02 --hurdled",
+    ] {
+        let args: Vec<&str> = ["sprint", DEMO_SPLITS].into_iter().chain(line.split(' ')).collect();
+        text += &format!("$ lanewright sprint splits.csv {line}\n\n{}\n", stdout(&run(&args)));
+    }
+    golden("sprint.txt", &text);
+}
+
 // What it does
 
 #[test]
@@ -212,6 +229,7 @@ fn examples_of_the_help_run() {
     let folder = folder("examples");
     std::fs::copy(DEMO, folder.join("7-larch.csv")).unwrap();
     std::fs::copy(DEMO_RUNS, folder.join("runs.jsonl")).unwrap();
+    std::fs::copy(DEMO_SPLITS, folder.join("splits.csv")).unwrap();
     let bin = Path::new(env!("CARGO_BIN_EXE_lanewright")).parent().unwrap();
     let mut count = 0;
     for command in COMMANDS {

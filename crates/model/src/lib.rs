@@ -14,6 +14,7 @@ pub mod record;
 pub mod run;
 pub mod runner;
 pub mod school;
+pub mod splits;
 pub mod timing;
 pub mod words;
 

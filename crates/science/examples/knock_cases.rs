@@ -1,5 +1,5 @@
-//! Prints the cases of `chain`, `causes` or `proportions` with our result and time, one JSON object a line, for the
-//! comparison with a general library (`cargo xtask bench`).
+//! Prints the cases of `chain`, `causes`, `proportions`, `sprint` or `sprint-many` with our result and time, one JSON
+//! object a line, for the comparison with a general library (`cargo xtask bench`).
 
 mod cases;
 
@@ -11,6 +11,8 @@ fn main() {
     let cases = match std::env::args().nth(1).as_deref() {
         Some("causes") => cases::causes(),
         Some("proportions") => cases::proportions(),
+        Some("sprint") => cases::sprints(),
+        Some("sprint-many") => cases::many_sprints(),
         _ => cases::chains(),
     };
     for case in cases {

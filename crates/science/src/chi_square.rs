@@ -3,8 +3,8 @@
 /// Returns the chance of a value above `x` with `df` degrees of freedom (above 0).
 ///
 /// # Formula
-/// The regularised incomplete gamma function Q(df/2, x/2): its series below df/2 + 1, its continued fraction above (NIST
-/// Digital Library of Mathematical Functions, 8.11.4 and 8.9.2).
+/// The regularised incomplete gamma function Q(df/2, x/2): its series below df/2 + 1, its continued fraction above
+/// (NIST Digital Library of Mathematical Functions, 8.11.4 and 8.9.2).
 pub fn above(x: f64, df: f64) -> f64 {
     const TERMS_MAX: u32 = 10_000;
     if x <= 0.0 {

@@ -9,5 +9,6 @@ mod lesson_text;
 #[cfg(feature = "pdf")]
 mod printed;
 mod runs;
+pub(crate) mod sprint;
 pub(crate) mod start;
 pub(crate) mod topple;

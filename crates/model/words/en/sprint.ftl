@@ -6,6 +6,12 @@ sprint-timer-video = film
 sprint-timer-tap = tap
 sprint-timer-stopwatch = stopwatch
 
+## Speeds
+sprint-speed = { $speed } m/s ({ $low } to { $high })
+sprint-speed-open = { $speed } m/s ({ $low } or more: too short a stretch for this timing)
+sprint-fastest = Fastest from { $from } to { $to }: { $speed }.
+sprint-curve = Speed curve over { $marks } marks: nears { $v } m/s ({ $v_low } to { $v_high }), time constant { $tau } s ({ $tau_low } to { $tau_high }). The times lie { $rse } s from it.
+
 ## Why there is no speed curve
 sprint-refused-hurdled = Hurdle steps are no free sprint: no speed curve from a hurdled run.
 sprint-refused-hand = Times that err by { $seconds } s carry speeds, not a speed curve.

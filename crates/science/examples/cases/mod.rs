@@ -8,12 +8,16 @@ use lanewright_science::cause::regression;
 use lanewright_science::decide::chain::states;
 use lanewright_science::normal::Z_95;
 use lanewright_science::proportion::{p_at_least, p_greater, wilson};
+use lanewright_science::sprint::curve::{Clock, fit};
+use lanewright_science::sprint::{Exponential, Mark};
 use serde_json::{Value, json};
 
 /// Seed of the runs for the chain.
 const CHAIN_SEED: u64 = 11;
 /// Seed of the runs for the causes.
 const CAUSES_SEED: u64 = 5;
+/// Seed of the sprints.
+const SPRINTS_SEED: u64 = 3;
 /// Up to so many places, the result names what was found at every one of them.
 const PLACES_NAMED_MAX: usize = 200;
 
@@ -158,4 +162,66 @@ pub fn proportions() -> Vec<Case> {
             }),
         })
         .collect()
+}
+
+/// Speed curves of a few runners: with the first movement known, with a flying start, and with it fitted.
+pub fn sprints() -> Vec<Case> {
+    vec![
+        sprint_case("60 runners, first movement known", 60, Clock::Known { t0_s: 0.15 }),
+        sprint_case("60 runners, flying 3 m", 60, Clock::Flying { run_up_m: 3.0 }),
+        sprint_case("60 runners, first movement fitted", 60, Clock::Free),
+    ]
+}
+
+/// Speed curves of ten thousand runners.
+pub fn many_sprints() -> Vec<Case> {
+    vec![sprint_case("10000 runners", 10_000, Clock::Known { t0_s: 0.15 })]
+}
+
+fn sprint_case(name: &str, runners: usize, clock: Clock) -> Case {
+    let mut random = Random(SPRINTS_SEED);
+    let run_up_m = if let Clock::Flying { run_up_m } = clock { run_up_m } else { 0.0 };
+    let t0_s = if run_up_m > 0.0 { 0.0 } else { 0.15 };
+    let places_m = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0];
+    let all: Vec<Vec<Mark>> = (0..runners)
+        .map(|_| {
+            let runner =
+                Exponential { v_max_mps: 5.0 + 4.0 * random.unit(), tau_s: 0.8 + 0.8 * random.unit() };
+            let at_gate_s = runner.time_s(run_up_m);
+            places_m
+                .iter()
+                .map(|&distance_m| {
+                    // The sum of four uniforms, nearly normal: a standard deviation of 0.01 s.
+                    let error_s = 0.01 * 1.732 * ((0..4).map(|_| random.unit()).sum::<f64>() - 2.0);
+                    let time_s = runner.time_s(distance_m + run_up_m) - at_gate_s + t0_s + error_s;
+                    Mark { distance_m, time_s }
+                })
+                .collect()
+        })
+        .collect();
+    let times: Vec<Vec<f64>> =
+        all.iter().map(|marks| marks.iter().map(|mark| mark.time_s).collect()).collect();
+    let start = match clock {
+        Clock::Known { t0_s } => json!({"known_s": t0_s}),
+        Clock::Flying { run_up_m } => json!({"flying_m": run_up_m}),
+        Clock::Free => json!("free"),
+    };
+    Case {
+        name: name.to_owned(),
+        seed: Some(SPRINTS_SEED),
+        input: json!({"start": start, "distance_m": places_m, "time_s": times}),
+        solve: Box::new(move || {
+            let fitted: Vec<_> = all.iter().map(|marks| fit(marks, clock)).collect();
+            let of = |number: fn(&lanewright_science::sprint::curve::Fitted) -> f64| -> Vec<f64> {
+                fitted.iter().map(number).collect()
+            };
+            json!({
+                "v_max_mps": of(|fitted| fitted.curve.v_max_mps),
+                "tau_s": of(|fitted| fitted.curve.tau_s),
+                "rse_s": of(|fitted| fitted.rse_s),
+                "v_max_error_mps": of(|fitted| fitted.standard_errors[0]),
+                "tau_error_s": of(|fitted| fitted.standard_errors[1]),
+            })
+        }),
+    }
 }

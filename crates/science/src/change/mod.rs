@@ -13,8 +13,8 @@ use crate::normal::{self, Z_95};
 /// Name and version of the method.
 pub const METHOD: &str = "change/1";
 
-/// Fewest degrees of freedom with which the class's own repeats are used (engineering assumption: seven children who ran
-/// twice). With fewer the interval reaches beyond twice the value.
+/// Fewest degrees of freedom with which the class's own repeats are used (engineering assumption: seven children who
+/// ran twice). With fewer the interval reaches beyond twice the value.
 pub const OWN_DF_MIN: u32 = 6;
 /// How unlike two sprints of one child are within a lesson beside the timing, in seconds (youth 10-yard times a week
 /// apart, timed by light beams: differences of 0.13 to 0.14 s, over √2; Wannouch 2024).
@@ -132,9 +132,9 @@ impl TypicalError {
 ///
 /// # Formula
 /// Each value is the child's level, plus what the first, second … try has in common for all (getting warm, getting
-/// tired), plus error. Least squares over children and tries; e² is the sum of squares over its degrees of freedom N −
-/// K − J + 1 for N values, K children, J tries. For pairs this is the standard deviation of the differences over √2. The
-/// interval is √(df e² / χ²).
+/// tired), plus error. Least squares over children and tries; e² is the sum of squares over its degrees of freedom N
+/// − K − J + 1 for N values, K children, J tries. For pairs this is the standard deviation of the differences over
+/// √2. The interval is √(df e² / χ²).
 pub fn typical_error(repeats: &[Vec<f64>], quantity: Quantity) -> TypicalError {
     let repeats: Vec<&[f64]> = repeats.iter().map(Vec::as_slice).filter(|values| values.len() > 1).collect();
     let children = repeats.len() as u32;

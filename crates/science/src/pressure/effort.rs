@@ -15,8 +15,8 @@ use crate::decide::{
 
 /// Spread between children of what a tenth of effort adds, in standard deviations of the class.
 ///
-/// What an exit sprint adds differs from child to child by [`PRESSURE_SD`]; a tenth of effort is so many parts of a sprint
-/// as its expected share, so this adds no assumption of its own.
+/// What an exit sprint adds differs from child to child by [`PRESSURE_SD`]; a tenth of effort is so many parts of a
+/// sprint as its expected share, so this adds no assumption of its own.
 pub const EFFORT_OWN_SD_PER_TENTH: f64 = PRESSURE_SD * EFFORT_SHIFT_PER_TENTH / SPRINT_SHIFT;
 
 /// The child's own part of what effort adds, in its standard deviations: the points that are summed over.

@@ -1,5 +1,5 @@
-//! Technique under pressure: does a child's clean rate hold when an exit sprint waits at the end, and as the effort rises;
-//! do the steps stay even; and up to which effort is the child clean enough.
+//! Technique under pressure: does a child's clean rate hold when an exit sprint waits at the end, and as the effort
+//! rises; do the steps stay even; and up to which effort is the child clean enough.
 //!
 //! Everything about knocks comes from the model of [`crate::decide`] and its class parameters: the child's own ability,
 //! what pressure adds for everyone, and what it adds for this child. Method page: `docs/methods/pressure.md`.

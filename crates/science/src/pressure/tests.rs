@@ -129,7 +129,8 @@ fn steps_heard_in_both_are_compared_as_a_ratio() {
     assert_eq!(single.verdict, PressureVerdict::NotEnoughSeen);
 }
 
-/// Chances are what they say: of simulated children who are said to hold at an effort with chance p, about that many do.
+/// Chances are what they say: of simulated children who are said to hold at an effort with chance p, about that many
+/// do.
 #[test]
 fn chances_along_the_ladder_come_true() {
     let mut random = Seeded(21);

@@ -24,8 +24,8 @@ pub struct HurdlesCost {
 /// included.
 ///
 /// # Formula
-/// Difference of the means; its variance is e² (1/n + 1/m). The share's interval is that of the difference over the mean
-/// flat time, whose own error is of second order.
+/// Difference of the means; its variance is e² (1/n + 1/m). The share's interval is that of the difference over the
+/// mean flat time, whose own error is of second order.
 pub fn hurdles_cost(
     flat_s: &[f64],
     hurdled_s: &[f64],

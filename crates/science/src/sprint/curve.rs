@@ -142,6 +142,8 @@ pub struct Fitted {
     pub steps: u32,
     /// Why it ended.
     pub ended: Ended,
+    /// Run-up of a flying start, metres; 0 with any other.
+    pub(super) run_up_m: f64,
     /// Slopes of the model time at every mark by V, τ and t0.
     pub(super) slopes: Vec<[f64; 3]>,
     /// Slopes of the model time at every mark by the place of that mark and by the length of the run-up.
@@ -292,6 +294,7 @@ fn finish(marks: &[Mark], clock: Clock, at: [f64; 3], here: Residuals, steps: u3
         standard_errors: std::array::from_fn(|index| rse_s * inverse[index][index].max(0.0).sqrt()),
         steps,
         ended,
+        run_up_m: if let Clock::Flying { run_up_m } = clock { run_up_m } else { 0.0 },
         slopes: here.slopes,
         by_place: here.by_place,
         inverse,

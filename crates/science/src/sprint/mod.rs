@@ -28,8 +28,8 @@ pub const METHOD: &str = "sprint/1";
 
 /// Error of where one tape mark lies, standard deviation in metres (engineering assumption: a tape on grass).
 pub const TAPE_SD_M: f64 = 0.01;
-/// Coarsest timing that carries a speed curve, standard deviation of one time in seconds (engineering assumption: between
-/// video of 50 pictures a second and a good hand).
+/// Coarsest timing that carries a speed curve, standard deviation of one time in seconds (engineering assumption:
+/// between video of 50 pictures a second and a good hand).
 pub const CURVE_TIMING_SD_MAX_S: f64 = 0.03;
 /// Coarsest timing with which the first movement may be fitted as well, in seconds (engineering assumption: with 0.05 s
 /// the first movement and the time constant can no longer be told apart).
@@ -46,8 +46,8 @@ pub const TAU_HALF_WIDTH_MAX: f64 = 0.5;
 /// reads this much less than one by the gun (Haugen, Tønnessen & Seiler 2012, Journal of Strength and Conditioning
 /// Research 26:473-479).
 pub const REACTION_S: [f64; 2] = [0.17, 0.09];
-/// How much less a clock reads that a standing runner starts by breaking a light beam at the line, against the gun: mean
-/// and standard deviation in seconds (the same study).
+/// How much less a clock reads that a standing runner starts by breaking a light beam at the line, against the gun:
+/// mean and standard deviation in seconds (the same study).
 pub const PHOTOCELL_LESS_S: [f64; 2] = [0.27, 0.12];
 /// Chance below which times count as further from the curve than their timing explains (common practice, no source).
 const MISFIT_P: f64 = 0.01;
@@ -409,41 +409,62 @@ fn curve_of(marks: &[Mark], ask: &Ask, notes: &mut Vec<Message>) -> Result<Curve
     if wide > 1.0 {
         notes.push(Message::new("sprint-note-misfit").with("seconds", Arg::Number(fitted.rse_s)));
     }
-    let sds = declared_sds(&fitted, &ask.timing, t0_sd_s).map(|sd| sd * wide);
-    if !(Z_95 * sds[1] <= TAU_HALF_WIDTH_MAX * tau_s) {
-        return Err(Refusal::TauOpen);
-    }
-    let n = used.len() as u32;
-    let positive = |median: f64, sd: f64| Estimate {
-        median,
-        low: median * libm::exp(-Z_95 * sd / median),
-        high: median * libm::exp(Z_95 * sd / median),
-        n,
-        method: METHOD.to_owned(),
-    };
-    let t0_sd_s = match clock {
-        Clock::Free => sds[2],
-        Clock::Known { .. } => t0_sd_s,
-        // The time that the run-up took, from the curve itself.
-        Clock::Flying { run_up_m } => {
-            let (_, by) = fitted.curve.time_and_slopes(run_up_m);
-            let covariance = declared_covariance(&fitted, &ask.timing, t0_sd_s);
-            let mut variance = 0.0;
-            for row in 0..2 {
-                for column in 0..2 {
-                    variance += by[row] * by[column] * covariance[row][column];
-                }
+    let covariance = declared_covariance(&fitted, &ask.timing);
+    let sd_of = |by: &[f64]| {
+        let mut variance = 0.0;
+        for (row, by_row) in covariance.iter().zip(by) {
+            for (value, by_column) in row.iter().zip(by) {
+                variance += by_row * value * by_column;
             }
-            wide * variance.max(0.0).sqrt()
+        }
+        wide * variance.max(0.0).sqrt()
+    };
+    // A start off by its error moves the curve far and not evenly: fitted again at either end of the start's interval.
+    let start_half_s = Z_95 * libm::hypot(t0_sd_s, ask.timing.start_sd_s);
+    let [earlier, later] = match clock {
+        Clock::Known { t0_s } if start_half_s > 0.0 => {
+            let at = |t0_s: f64| curve::fit(used, Clock::Known { t0_s });
+            let ends = [at(t0_s - start_half_s), at(t0_s + start_half_s)];
+            if ends.iter().any(|fitted| fitted.ended != Ended::AtLeast) {
+                return Err(Refusal::TauOpen);
+            }
+            ends.map(|fitted| fitted.curve)
+        }
+        _ => [fitted.curve; 2],
+    };
+    let n = used.len() as u32;
+    let interval = |of: fn(&Exponential) -> f64, sd: f64| {
+        let median = of(&fitted.curve);
+        let timing = Z_95 * sd / median;
+        let ends = [&earlier, &later].map(|curve| libm::log(of(curve) / median));
+        let low = ends[0].min(ends[1]).min(0.0);
+        let high = ends[0].max(ends[1]).max(0.0);
+        Estimate {
+            median,
+            low: median * libm::exp(-libm::hypot(timing, low)),
+            high: median * libm::exp(libm::hypot(timing, high)),
+            n,
+            method: METHOD.to_owned(),
         }
     };
+    let v_max_mps = interval(|curve| curve.v_max_mps, sd_of(&[1.0]));
+    let tau = interval(|curve| curve.tau_s, sd_of(&[0.0, 1.0]));
+    // An error that is no number is not known either.
+    let known = (tau.high - tau_s).max(tau_s - tau.low) <= TAU_HALF_WIDTH_MAX * tau_s;
+    if !known {
+        return Err(Refusal::TauOpen);
+    }
+    let t0_half_s = match clock {
+        Clock::Known { .. } => start_half_s,
+        Clock::Free | Clock::Flying { .. } => Z_95 * sd_of(&[0.0, 0.0, 1.0]),
+    };
     Ok(Curve {
-        v_max_mps: positive(fitted.curve.v_max_mps, sds[0]),
-        tau_s: positive(tau_s, sds[1]),
+        v_max_mps,
+        tau_s: tau,
         t0_s: Estimate {
             median: fitted.t0_s,
-            low: fitted.t0_s - Z_95 * t0_sd_s,
-            high: fitted.t0_s + Z_95 * t0_sd_s,
+            low: fitted.t0_s - t0_half_s,
+            high: fitted.t0_s + t0_half_s,
             n,
             method: METHOD.to_owned(),
         },
@@ -471,15 +492,9 @@ fn variance_at(by_place: &[f64; 2], timing: &Timing) -> f64 {
     timing.sd_s * timing.sd_s + tape_s * tape_s
 }
 
-/// Standard deviations of V, τ and t0 as the declared timing makes them.
-fn declared_sds(fitted: &Fitted, timing: &Timing, t0_sd_s: f64) -> [f64; 3] {
-    let covariance = declared_covariance(fitted, timing, t0_sd_s);
-    std::array::from_fn(|index| covariance[index][index].max(0.0).sqrt())
-}
-
-/// What errors of times, of the start and of the tape do to the fitted numbers, each through the linear map from times
-/// to numbers, (JᵀJ)⁻¹Jᵀ.
-fn declared_covariance(fitted: &Fitted, timing: &Timing, t0_sd_s: f64) -> [[f64; 3]; 3] {
+/// What errors of times and of the tape do to the fitted numbers, each through the linear map from times to numbers,
+/// (JᵀJ)⁻¹Jᵀ. With a flying start the clock's own start and the run-up have a part in it, shared by all times.
+fn declared_covariance(fitted: &Fitted, timing: &Timing) -> [[f64; 3]; 3] {
     let count = fitted.slopes.len();
     // What one second at each mark moves, number by number.
     let moves: Vec<[f64; 3]> = fitted
@@ -496,15 +511,24 @@ fn declared_covariance(fitted: &Fitted, timing: &Timing, t0_sd_s: f64) -> [[f64;
         let sd = variance_at(by, timing).sqrt();
         sources.push(moved.map(|moved| moved * sd));
     }
-    let shared_sd = (t0_sd_s * t0_sd_s + timing.start_sd_s * timing.start_sd_s).sqrt();
-    let (mut start, mut run_up) = ([0.0; 3], [0.0; 3]);
-    for (moved, by) in moves.iter().zip(&fitted.by_place) {
-        for index in 0..3 {
-            start[index] += moved[index] * shared_sd;
-            run_up[index] += moved[index] * by[1] * timing.tape_sd_m;
+    if fitted.run_up_m > 0.0 {
+        let (mut start, mut run_up) = ([0.0; 3], [0.0; 3]);
+        for (moved, by) in moves.iter().zip(&fitted.by_place) {
+            for index in 0..3 {
+                start[index] += moved[index] * timing.start_sd_s;
+                run_up[index] += moved[index] * by[1] * timing.tape_sd_m;
+            }
+        }
+        sources.extend([start, run_up]);
+        // The first movement lies before the first gate by the time that the curve takes for the run-up.
+        let (_, by) = fitted.curve.time_and_slopes(fitted.run_up_m);
+        for source in &mut sources {
+            source[2] = -by[0] * source[0] - by[1] * source[1];
+        }
+        if let Some(run_up) = sources.last_mut() {
+            run_up[2] += by[2] * timing.tape_sd_m;
         }
     }
-    sources.extend([start, run_up]);
     let mut covariance = [[0.0; 3]; 3];
     for source in sources {
         for row in 0..3 {
@@ -515,3 +539,6 @@ fn declared_covariance(fitted: &Fitted, timing: &Timing, t0_sd_s: f64) -> [[f64;
     }
     covariance
 }
+
+#[cfg(test)]
+mod tests;

@@ -100,8 +100,8 @@ pub struct BoutSummary {
 /// Sums up the bouts of one child; nothing without a bout.
 ///
 /// # Formula
-/// Shares with Wilson's interval. Where only the number of falls is known, the interval reaches from the least to the most
-/// standing hurdles that the child can have met, and the mean takes their middle.
+/// Shares with Wilson's interval. Where only the number of falls is known, the interval reaches from the least to the
+/// most standing hurdles that the child can have met, and the mean takes their middle.
 pub fn summarise(bouts: &[BoutSeen]) -> Option<BoutSummary> {
     if bouts.is_empty() {
         return None;

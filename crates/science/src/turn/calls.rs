@@ -6,8 +6,8 @@ use crate::seeded::Seeded;
 
 /// Longest bout, seconds: a free one ends here at the latest (as in the run file).
 pub const CALL_LENGTH_MAX_S: f64 = 600.0;
-/// Shortest time from one call to the next, seconds (engineering assumption: to brake, turn in one step and be under way
-/// again, and no faster, so that nobody turns on a planted leg).
+/// Shortest time from one call to the next, seconds (engineering assumption: to brake, turn in one step and be under
+/// way again, and no faster, so that nobody turns on a planted leg).
 pub const GAP_MIN_S: f64 = 1.2;
 /// Mean time from call to call in a bout of up to five seconds, and in longer ones (engineering assumptions).
 const GAP_MEAN_SHORT_S: f64 = 2.0;
@@ -62,9 +62,9 @@ pub enum CallError {
 /// could be foreseen.
 ///
 /// # Formula
-/// After the shortest gap has passed, a call comes with the same chance in every moment, whatever happened before: gap =
-/// shortest + exponential of mean (mean − shortest). No call comes later than the shortest gap before the end, so that
-/// every turn can be made.
+/// After the shortest gap has passed, a call comes with the same chance in every moment, whatever happened before:
+/// gap = shortest + exponential of mean (mean − shortest). No call comes later than the shortest gap before the end,
+/// so that every turn can be made.
 ///
 /// # Errors
 /// When length or gaps are out of range.

@@ -106,10 +106,10 @@ pub fn drop_off(times_s: &[f64], timing_sd_s: f64) -> Option<DropOff> {
 /// of `mean_s` seconds.
 ///
 /// # Formula
-/// The best of n is below the mean of n by u times the timing error, where u is the extreme deviate from the sample mean;
-/// the decrement is then uσ / (t − uσ). Its distribution (Nair 1948, Biometrika 35:118-144; Grubbs 1950, Annals of
-/// Mathematical Statistics 21:27-58) grows with n: F₁ = 1,
-/// Fₙ(u) = n √(n / (2π (n−1))) ∫₀ᵘ exp(−n x² / (2 (n−1))) Fₙ₋₁(n x / (n−1)) dx.
+/// The best of n is below the mean of n by u times the timing error, where u is the extreme deviate from the sample
+/// mean; the decrement is then uσ / (t − uσ). Its distribution (Nair 1948, Biometrika 35:118-144; Grubbs 1950, Annals
+/// of Mathematical Statistics 21:27-58) grows with n: F₁ = 1, Fₙ(u) = n √(n / (2π (n−1))) ∫₀ᵘ exp(−n x² / (2 (n−1)))
+/// Fₙ₋₁(n x / (n−1)) dx.
 pub fn noise_floor(repeats: usize, timing_sd_s: f64, mean_s: f64) -> (f64, f64) {
     /// Step of the grid and its end, in timing errors: beyond it nothing is left to 1e-12 even for sixty repeats.
     const STEP: f64 = 0.01;

@@ -198,8 +198,8 @@ pub struct Pass {
     pub leads: Leg,
 }
 
-/// Returns the passes of a bout: way and facing flip at each turn, so the same leg leads throughout. The other leg's turn
-/// comes when the next bout begins facing the other side.
+/// Returns the passes of a bout: way and facing flip at each turn, so the same leg leads throughout. The other leg's
+/// turn comes when the next bout begins facing the other side.
 pub fn passes(first_facing: Side, count: u32) -> Vec<Pass> {
     (0..count)
         .map(|at| {

@@ -1,13 +1,13 @@
 //! Perfect matching of least cost in a complete graph, exact.
 //!
-//! Edmonds' blossom method with dual values (Journal of Research of the National Bureau of Standards 69B:125-130, 1965;
-//! laid out as in Galil 1986, ACM Computing Surveys 18:23-38). Every step keeps: no edge is worth more than its two ends'
-//! duals; matched edges are worth exactly that. So the matching that is complete at the end is the best.
+//! Edmonds' blossom method with dual values (Journal of Research of the National Bureau of Standards 69B:125-130,
+//! 1965; laid out as in Galil 1986, ACM Computing Surveys 18:23-38). Every step keeps: no edge is worth more than its
+//! two ends' duals; matched edges are worth exactly that. So the matching that is complete at the end is the best.
 
 /// Returns the pairs, the smaller first, in rising order. `count` must be even; `cost` symmetric and 0 or more, its
 /// sum over any matching below 2⁶⁰ / `count`.
 ///
-/// Cost grows with the cube of `count`: 32 children take well below a millisecond.
+/// The time it takes grows with the cube of `count` (docs/measured.md has figures).
 pub(super) fn least_cost_pairs(count: usize, cost: impl Fn(usize, usize) -> i64) -> Vec<(usize, usize)> {
     assert!(count.is_multiple_of(2), "an odd child rests before the others are paired");
     if count == 0 {
@@ -245,7 +245,8 @@ impl Search {
             loop {
                 let node = self.top[from];
                 self.match_from(node, (from, to));
-                // An outer node was reached by its matched edge, from an inner one, which was reached from an outer one.
+                // An outer node was reached by its matched edge, from an inner one, which was reached from an outer
+                // one.
                 let Some((inner_end, _)) = self.entry[node] else { break };
                 let inner = self.top[inner_end];
                 let (outer_end, into_inner) = self.entry[inner].expect("inner nodes are not roots");

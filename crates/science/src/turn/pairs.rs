@@ -34,13 +34,13 @@ const ABILITY_STEPS: f64 = 1e6;
 
 /// Returns the pairs of one round.
 ///
-/// `met` has each earlier pair as often as it met; `apart` has those who should not meet. Places that are not in the list
-/// are passed over.
+/// `met` has each earlier pair as often as it met; `apart` has those who should not meet. Places that are not in the
+/// list are passed over.
 ///
 /// # Formula
-/// First as few pairs as possible that should be kept apart, then as few meetings again as possible, then the least sum of
-/// differences in ability: a perfect matching of least weight, exact. With an odd number one of those who rested
-/// least so far rests, the one whose rest leaves the best pairs.
+/// First as few pairs as possible that should be kept apart, then as few meetings again as possible, then the least
+/// sum of differences in ability: a perfect matching of least weight, exact. With an odd number one of those who
+/// rested least so far rests, the one whose rest leaves the best pairs.
 pub fn pairs(children: &[Child], met: &[(usize, usize)], apart: &[(usize, usize)]) -> Pairing {
     let count = children.len();
     let costs = Costs::new(children, met, apart);
