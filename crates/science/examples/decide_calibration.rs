@@ -114,7 +114,14 @@ fn main() {
     let children: usize = std::env::args().nth(1).and_then(|text| text.parse().ok()).unwrap_or(120);
     let ladder = Ladder::built_in();
     let now: Timestamp = "2026-03-02T11:00:00Z".parse().expect("a time");
-    for family in ["breaking down", "single knocks", "both", "mostly clean", "very different"] {
+    for family in [
+        "breaking down",
+        "single knocks",
+        "both",
+        "mostly clean",
+        "very different",
+        "clean but for single knocks",
+    ] {
         let (mut ours, mut knows, mut streak, mut plain) =
             (Score::default(), Score::default(), Score::default(), Score::default());
         let mut streaks_expected = 0.0;
@@ -152,6 +159,13 @@ fn main() {
                     break_slope: random.between(1.8, 2.8),
                     knock_logit: random.between(-5.0, -3.5),
                     knock_slope: random.between(0.5, 1.2),
+                    ..world
+                },
+                "clean but for single knocks" => World {
+                    break_logit: random.between(-4.2, -3.2),
+                    break_slope: random.between(0.8, 1.6),
+                    knock_logit: random.between(-3.6, -2.6),
+                    knock_slope: random.between(0.8, 1.4),
                     ..world
                 },
                 _ => world,

@@ -19,8 +19,16 @@ fn main() {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (seed >> 11) as f64 / (1u64 << 53) as f64
     };
-    println!("   runs  children  patterns  next steps  one child    causes  set-ups x hurdles");
-    for (children, lessons, runs_each) in [(32, 1, 5), (32, 4, 8), (32, 40, 8), (320, 40, 8), (360, 40, 25)] {
+    println!("   runs  children  classes  patterns  next steps  one child    causes  set-ups x hurdles");
+    for (children, classes, lessons, runs_each) in [
+        (32, 1, 1, 5),
+        (32, 1, 4, 8),
+        (32, 1, 40, 8),
+        (320, 1, 40, 8),
+        (360, 1, 40, 25),
+        (840, 30, 24, 5),
+        (840, 30, 40, 11),
+    ] {
         let mut observations = Vec::new();
         for child in 0..children {
             let p = 0.02 + 0.3 * unit() * unit();
@@ -33,13 +41,14 @@ fn main() {
                         bits |= u64::from(fell) << number;
                     }
                     let lane = ["A", "B", "C", "D"][child % 4];
+                    let class = child * classes / children;
                     observations.push(Observation::Run(Run {
                         runner: format!("r{child:03}"),
                         drill: drills[(run + lesson) % 4].into(),
                         lane: lane.into(),
-                        class: None,
+                        class: (classes > 1).then(|| format!("class {class}")),
                         at: Timestamp::from_millisecond(
-                            now.as_millisecond() - 86_400_000 * i64::from(280 - lesson as i32 * 7)
+                            now.as_millisecond() - 86_400_000 * 7 * (lessons - 1 - lesson) as i64
                                 + 60_000 * run as i64,
                         )
                         .expect("a time"),
@@ -53,7 +62,7 @@ fn main() {
                         exit_sprint: false,
                         gap_m: None,
                         height_cm: None,
-                        setup: format!("{lane}{lesson}"),
+                        setup: format!("{lane}{lesson}-{class}"),
                         source: Source::Tap,
                     }));
                 }
@@ -62,7 +71,8 @@ fn main() {
         let start = Instant::now();
         let decisions = decide(&observations, &ladder, &options);
         let decided = start.elapsed();
-        let model = ClassModel::learn(&observations, &ladder, &options);
+        let first_class: Vec<&Observation> = observations.iter().take(observations.len() / classes).collect();
+        let model = ClassModel::learn(first_class.iter().copied(), &ladder, &options);
         let start = Instant::now();
         let one = model.decisions_of("r007", &options);
         let one_child = start.elapsed();
@@ -73,9 +83,9 @@ fn main() {
         let start = Instant::now();
         let causes = cause(&runs, &ladder);
         let caused = start.elapsed();
-        assert_eq!(decisions, model.decisions(&options));
+        assert_eq!(decisions[..decisions.len() / classes], model.decisions(&options));
         println!(
-            "{:>7}  {children:>8}  {:>8}  {:>7.1} ms  {:>6.3} ms  {:>5.0} ms  {}",
+            "{:>7}  {children:>8}  {classes:>7}  {:>8}  {:>7.1} ms  {:>6.3} ms  {:>5.0} ms  {}",
             observations.len(),
             model.pattern_count(),
             decided.as_secs_f64() * 1e3,

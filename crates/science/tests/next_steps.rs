@@ -526,3 +526,71 @@ fn one_lesson_is_one_set_up_and_two_on_one_day_are_told_apart() {
     assert_eq!(setups(&["09:00", "09:40"]), ["A/1.25/30"]);
     assert_eq!(setups(&["08:00", "15:00"]), ["A/1.25/30/2026-03-02T08:00", "A/1.25/30/2026-03-02T15:00"]);
 }
+
+#[test]
+fn two_classes_in_one_file_keep_their_children_and_their_lanes_apart() {
+    let ladder = Ladder::built_in();
+    let mut random = Random(5);
+    let mut runs = Vec::new();
+    for class in ["7a", "7b"] {
+        for child in 0..7 {
+            for minute in 0..6 {
+                // In 7b hurdle 5 of lane A falls almost always; both classes have an "ada".
+                let bad = if class == "7b" { 4.0 } else { 0.0 };
+                let bits = (1..=8u32).fold(0u64, |bits, number| {
+                    let extra = if number == 5 { bad } else { 0.0 };
+                    let p = 1.0 / (1.0 + libm::exp(2.4 - extra));
+                    bits | u64::from(random.unit() < p) << (number - 1)
+                });
+                let name = if child == 0 { "ada".to_owned() } else { format!("{class}-{child}") };
+                runs.push(Run {
+                    class: Some(class.into()),
+                    setup: format!("A of {class}"),
+                    knocked: HurdleSet(bits),
+                    ..run(&name, minute, &[])
+                });
+            }
+        }
+    }
+    let causes = cause(&runs.iter().collect::<Vec<_>>(), &ladder).expect("there are knocks");
+    let adas: Vec<_> = causes.runners.iter().filter(|runner| runner.runner == "ada").collect();
+    assert_eq!(adas.iter().map(|ada| ada.class.as_deref()).collect::<Vec<_>>(), [Some("7a"), Some("7b")]);
+    assert!(adas.iter().all(|ada| ada.hurdles == 48));
+    assert!(causes.lanes.iter().all(|lane| lane.swapped == 0), "no child has run in the other class's lane");
+    let blamed = causes.findings.iter().find(|message| message.id == "cause-hurdle-setup").expect("blamed");
+    assert_eq!(blamed.args["setup"], lanewright_model::words::Arg::Text("A of 7b".into()));
+    // Alone, the second class says the same of its hurdle: the first does not speak of it.
+    let own: Vec<&Run> = runs.iter().filter(|run| run.class.as_deref() == Some("7b")).collect();
+    let alone = cause(&own, &ladder).expect("there are knocks");
+    assert_eq!((alone.slots[0].hurdle, causes.slots[0].hurdle), (5, 5));
+    assert_eq!(alone.findings[0].id, "cause-hurdle");
+}
+
+#[test]
+fn many_blamed_hurdles_are_counted_after_the_first_eight() {
+    let ladder = Ladder::built_in();
+    let mut runs = Vec::new();
+    for lane in 0..12 {
+        for child in 0..8 {
+            for minute in 0..4 {
+                // One hurdle of each lane falls nearly always, another now and then.
+                let mut knocked = vec![5];
+                if (child + minute) % 4 == 0 {
+                    knocked.push(2);
+                }
+                runs.push(Run {
+                    lane: format!("L{lane}"),
+                    setup: format!("L{lane}"),
+                    ..run(&format!("r{lane}-{child}"), minute, &knocked)
+                });
+            }
+        }
+    }
+    let causes = cause(&runs.iter().collect::<Vec<_>>(), &ladder).expect("there are knocks");
+    let blamed = causes.slots.iter().filter(|slot| slot.p_above_1_5 >= 0.8).count();
+    let named = causes.findings.iter().filter(|message| message.id == "cause-hurdle").count();
+    assert!(blamed > 8, "{blamed}");
+    assert_eq!(named, 8);
+    let more = causes.findings.iter().find(|message| message.id == "cause-more-hurdles").expect("counted");
+    assert_eq!(more.args["hurdles"], lanewright_model::words::Arg::Count(blamed as i64 - 8));
+}

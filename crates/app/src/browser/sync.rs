@@ -4,7 +4,7 @@
 use std::cell::Cell;
 
 use lanewright_sync::message::PULL_RECORDS_MAX;
-use lanewright_sync::{PullAnswer, Push, PushAnswer, SchoolId};
+use lanewright_sync::{PullAnswer, PushAnswer, SchoolId};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::Deserialize;
@@ -154,9 +154,7 @@ async fn try_exchange(app: App) -> Result<Contact, NoAnswer> {
         let push = {
             let local = app.local.read_untracked();
             let Some(local) = local.as_ref() else { return Err(NoAnswer) };
-            let records: Vec<_> =
-                next_push(&local.outbox).iter().filter_map(|key| local.records.get(key).cloned()).collect();
-            Push { records }
+            next_push(&local.outbox, &local.records)
         };
         if push.records.is_empty() {
             break;

@@ -6,9 +6,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use lanewright_sync::message::PUSH_RECORDS_MAX;
 use lanewright_sync::{
-    Clock, DeviceId, Merge, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, merge,
+    Clock, DeviceId, Merge, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, merge,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -135,12 +134,13 @@ pub fn settle(outbox: &BTreeMap<RecordKey, Waiting>, answer: &PushAnswer) -> Set
     settled
 }
 
-/// Returns the keys to be pushed next, oldest write first: at most one push message, without refused ones.
-pub fn next_push(outbox: &BTreeMap<RecordKey, Waiting>) -> Vec<RecordKey> {
+/// Returns the next push, oldest write first and without refused ones: as much as one message may hold, by number and
+/// by length.
+pub fn next_push(outbox: &BTreeMap<RecordKey, Waiting>, records: &BTreeMap<RecordKey, Record>) -> Push {
     let mut waiting: Vec<(&RecordKey, &Waiting)> =
         outbox.iter().filter(|(_, waiting)| waiting.refused.is_none()).collect();
     waiting.sort_by_key(|(_, waiting)| waiting.stamp);
-    waiting.into_iter().take(PUSH_RECORDS_MAX).map(|(key, _)| key.clone()).collect()
+    Push::first_of(waiting.into_iter().filter_map(|(key, _)| records.get(key)))
 }
 
 /// The device already belongs to another school than the server's.
@@ -200,6 +200,7 @@ pub fn adopt<'a>(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use lanewright_sync::message::{PUSH_BYTES_MAX, PUSH_RECORDS_MAX};
     use lanewright_sync::{Acked, Refused};
     use serde_json::json;
 
@@ -217,6 +218,10 @@ mod tests {
 
     fn outbox(records: &[Record]) -> BTreeMap<RecordKey, Waiting> {
         records.iter().map(|record| (record.key(), Waiting::of(record))).collect()
+    }
+
+    fn kept(records: &[Record]) -> BTreeMap<RecordKey, Record> {
+        records.iter().map(|record| (record.key(), record.clone())).collect()
     }
 
     fn ack(record: &Record) -> Acked {
@@ -283,7 +288,7 @@ mod tests {
         let settled = settle(&outbox, &answer);
         assert_eq!(settled.refused, vec![(records[0].key(), RefusalReason::ClockAhead)]);
         outbox.get_mut(&records[0].key()).unwrap().refused = Some(RefusalReason::ClockAhead);
-        assert_eq!(next_push(&outbox), vec![records[1].key()]);
+        assert_eq!(next_push(&outbox, &kept(&records)).records, vec![records[1].clone()]);
     }
 
     #[test]
@@ -292,9 +297,30 @@ mod tests {
         let changes: Vec<Change> =
             (0..PUSH_RECORDS_MAX as u128 + 20).rev().map(|id| change(id, "x")).collect();
         let records = device.stamp(&changes, 1000);
-        let keys = next_push(&outbox(&records));
-        assert_eq!(keys.len(), PUSH_RECORDS_MAX);
-        assert_eq!(keys[0], records[0].key());
+        let push = next_push(&outbox(&records), &kept(&records));
+        assert_eq!(push.records.len(), PUSH_RECORDS_MAX);
+        assert_eq!(push.records[0], records[0]);
+    }
+
+    #[test]
+    fn long_records_go_in_several_messages_each_within_the_limit() {
+        let mut device = device();
+        let label = "x".repeat(60_000);
+        let changes: Vec<Change> = (0..100).map(|id| change(id, &label)).collect();
+        let records = device.stamp(&changes, 1000);
+        let mut waiting = outbox(&records);
+        let mut pushed = Vec::new();
+        while !waiting.is_empty() {
+            let push = next_push(&waiting, &kept(&records));
+            assert!(
+                !push.records.is_empty() && serde_json::to_string(&push).unwrap().len() <= PUSH_BYTES_MAX
+            );
+            for record in push.records {
+                waiting.remove(&record.key());
+                pushed.push(record);
+            }
+        }
+        assert_eq!(pushed, records, "all of them, oldest first");
     }
 
     #[test]

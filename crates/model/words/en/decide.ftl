@@ -134,6 +134,13 @@ lane-try-none = Leave the lane as it is.
 ## Lane or child
 cause-hurdle = Lane { $lane }, hurdle { $hurdle }: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the gap before it, and see that it stands level.
 cause-first-hurdle = Lane { $lane }, hurdle 1: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the run-up, and see that it stands level.
+cause-hurdle-setup = Lane { $lane } as laid for { $setup }, hurdle { $hurdle }: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the gap before it, and see that it stands level.
+cause-first-hurdle-setup = Lane { $lane } as laid for { $setup }, hurdle 1: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the run-up, and see that it stands level.
+cause-more-hurdles = { $hurdles ->
+        [one] One more hurdle falls more easily than the others.
+       *[other] { $hurdles } more hurdles fall more easily than the others.
+    }
+cause-lane-setup = Lane { $lane } as laid for { $setup }: more falls here than its children explain. Measure its gaps, and try one hand shorter or longer.
 cause-lane = Lane { $lane }: more falls here than its children explain. Measure its gaps, and try one hand shorter or longer.
 cause-swap = Lanes cannot be told from their children yet. Let { $children } children change places with another lane for two runs.
 cause-nothing = No hurdle and no lane stands out.

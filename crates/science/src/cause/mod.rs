@@ -5,9 +5,9 @@
 //! children who run in it only after some have run in another lane too; until then the finding says so and asks for
 //! the swap. Method page: `docs/methods/cause.md`.
 
-mod dense;
+mod envelope;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_model::drill::Ladder;
 use lanewright_model::run::{Leg, Run};
@@ -15,7 +15,7 @@ use lanewright_model::words::{Arg, Message};
 use serde::{Deserialize, Serialize};
 
 use crate::normal;
-use dense::Cholesky;
+use envelope::{Cholesky, Envelope};
 
 /// Name and version of the method.
 pub const METHOD: &str = "cause/1";
@@ -36,6 +36,8 @@ pub const RUNNER_SDS: [f64; 5] = [0.4, 0.7, 1.0, 1.4, 1.9];
 pub const WORSE_ODDS: f64 = 1.5;
 /// Probability from which a hurdle is blamed (engineering assumption).
 pub const BLAME_P: f64 = 0.8;
+/// Most hurdles that are named in sentences; the rest are counted.
+pub const NAMED_MAX: usize = 8;
 /// Hurdles are taken to be laid anew when nobody ran over them for longer than this, in hours, and when a child has not
 /// run for so long, its next run is the first of a lesson (engineering assumption).
 pub const LAID_ANEW_H: i64 = 4;
@@ -63,6 +65,9 @@ impl OddsRatio {
 /// One runner against the middle runner.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RunnerCause {
+    /// The runner's class, when the runs name it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub class: Option<String>,
     /// Runner id.
     pub runner: String,
     /// Odds of a knock against those of the middle runner.
@@ -110,7 +115,7 @@ pub struct LaneCause {
 /// What explains the knocks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Causes {
-    /// Runners, in the order of their ids.
+    /// Runners, in the order of their classes and ids.
     pub runners: Vec<RunnerCause>,
     /// Hurdles, the most suspicious first.
     pub slots: Vec<SlotCause>,
@@ -132,7 +137,7 @@ pub struct Causes {
     pub method: String,
 }
 
-/// Fixed effects, first entries of the dense part.
+/// Fixed effects, last entries of the shared part.
 const INTERCEPT: usize = 0;
 const LEG: usize = 1;
 const ORDER: usize = 2;
@@ -143,41 +148,132 @@ const FIXED: usize = 5;
 /// One kind of observation: `hits` of `of` with the same explanation.
 struct Row {
     slot: usize,
+    runner: usize,
+    /// Columns of the shared part with their factors, in rising order.
     columns: [(usize, f64); 8],
     hits: f64,
     of: f64,
 }
 
+/// A runner: its class, if named, and its id.
+type RunnerKey = (Option<String>, String);
+
+/// What is to be explained.
+///
+/// The shared part (everything but the slots) is laid out group by group: lanes and runners that have to do with each
+/// other stand together, lanes first; positions and fixed effects, which concern everyone, come last. So classes that
+/// never meet share no entries of the system but those of the last rows.
 struct Design {
     rows: Vec<Row>,
     slots: Vec<(String, String, u32)>,
-    runners: Vec<String>,
+    runners: Vec<RunnerKey>,
     lanes: Vec<(String, String)>,
     positions: usize,
+    layout: Layout,
+    /// Columns of the shared part that each slot has to do with, in rising order.
+    touched: Vec<Vec<usize>>,
+}
+
+/// Where each effect stands in the shared part.
+struct Layout {
+    lanes: Vec<usize>,
+    runners: Vec<usize>,
+    /// First column that each row of the system can touch.
+    first: Vec<usize>,
+}
+
+impl Layout {
+    /// Lays out the shared part for the pairs of lane and runner that met.
+    fn new(met: &BTreeSet<(usize, usize)>, lanes: usize, runners: usize, shared: usize) -> Self {
+        // Each group is known by its least lane.
+        let mut group: Vec<usize> = (0..lanes).collect();
+        fn least(group: &mut [usize], mut lane: usize) -> usize {
+            while group[lane] != lane {
+                group[lane] = group[group[lane]];
+                lane = group[lane];
+            }
+            lane
+        }
+        let mut lanes_of: Vec<Vec<usize>> = vec![Vec::new(); runners];
+        for (lane, runner) in met {
+            lanes_of[*runner].push(*lane);
+        }
+        for own in &lanes_of {
+            for pair in own.windows(2) {
+                let (a, b) = (least(&mut group, pair[0]), least(&mut group, pair[1]));
+                group[a.max(b)] = a.min(b);
+            }
+        }
+        // A runner whose hurdles all lay down has no lane here: it stands after all groups.
+        let runner_groups: Vec<usize> =
+            lanes_of.iter().map(|own| own.first().map_or(lanes, |lane| least(&mut group, *lane))).collect();
+        let lane_groups: Vec<usize> = (0..lanes).map(|lane| least(&mut group, lane)).collect();
+        let mut order: Vec<(usize, bool, usize)> = lane_groups
+            .iter()
+            .enumerate()
+            .map(|(lane, group)| (*group, false, lane))
+            .chain(runner_groups.iter().enumerate().map(|(runner, group)| (*group, true, runner)))
+            .collect();
+        order.sort_unstable();
+        let mut layout = Self {
+            lanes: vec![0; lanes],
+            runners: vec![0; runners],
+            first: Vec::with_capacity(order.len() + shared),
+        };
+        for (column, (_, is_runner, index)) in order.into_iter().enumerate() {
+            if is_runner {
+                layout.runners[index] = column;
+                let first = lanes_of[index].iter().map(|lane| layout.lanes[*lane]).min();
+                layout.first.push(first.unwrap_or(column));
+            } else {
+                // Two lanes share no hurdle.
+                layout.lanes[index] = column;
+                layout.first.push(column);
+            }
+        }
+        layout.first.extend(std::iter::repeat_n(0, shared));
+        layout
+    }
 }
 
 impl Design {
-    fn dense(&self) -> usize {
-        FIXED + self.positions + self.runners.len() + self.lanes.len()
+    fn shared(&self) -> usize {
+        self.layout.first.len()
     }
 
-    fn runner_column(&self, runner: usize) -> usize {
-        FIXED + self.positions + runner
+    fn position_column(&self, position: usize) -> usize {
+        self.shared() - FIXED - self.positions + position
     }
 
-    fn lane_column(&self, lane: usize) -> usize {
-        FIXED + self.positions + self.runners.len() + lane
+    fn fixed_column(&self, effect: usize) -> usize {
+        self.shared() - FIXED + effect
     }
 
     fn precisions(&self, runner_sd: f64) -> Vec<f64> {
-        let mut precisions = vec![1.0 / (EFFECT_SD * EFFECT_SD); FIXED];
+        let mut precisions = vec![1.0 / (EFFECT_SD * EFFECT_SD); self.shared()];
         // The overall level is free: ten logits either way.
-        precisions[INTERCEPT] = 1e-2;
-        precisions[CARRY] = 1.0 / (CARRY_SD * CARRY_SD);
-        precisions.extend(std::iter::repeat_n(1.0 / (POSITION_SD * POSITION_SD), self.positions));
-        precisions.extend(std::iter::repeat_n(1.0 / (runner_sd * runner_sd), self.runners.len()));
-        precisions.extend(std::iter::repeat_n(1.0 / (LANE_SD * LANE_SD), self.lanes.len()));
+        precisions[self.fixed_column(INTERCEPT)] = 1e-2;
+        precisions[self.fixed_column(CARRY)] = 1.0 / (CARRY_SD * CARRY_SD);
+        for position in 0..self.positions {
+            precisions[self.position_column(position)] = 1.0 / (POSITION_SD * POSITION_SD);
+        }
+        for column in &self.layout.runners {
+            precisions[*column] = 1.0 / (runner_sd * runner_sd);
+        }
+        for column in &self.layout.lanes {
+            precisions[*column] = 1.0 / (LANE_SD * LANE_SD);
+        }
         precisions
+    }
+
+    /// Returns the columns in the order of [`Regression`].
+    fn told_order(&self) -> Vec<usize> {
+        (0..FIXED)
+            .map(|effect| self.fixed_column(effect))
+            .chain((0..self.positions).map(|position| self.position_column(position)))
+            .chain(self.layout.runners.iter().copied())
+            .chain(self.layout.lanes.iter().copied())
+            .collect()
     }
 }
 
@@ -221,23 +317,34 @@ pub struct Regression {
 pub fn regression(runs: &[&Run], ladder: &Ladder, runner_sd: f64) -> Option<Regression> {
     let design = design(runs, ladder);
     let mode = Mode::find(&design, runner_sd, None)?;
-    let mut sds: Vec<f64> =
-        design.precisions(runner_sd).iter().map(|precision| 1.0 / precision.sqrt()).collect();
+    let order = design.told_order();
+    let mut told = vec![0; order.len()];
+    for (index, column) in order.iter().enumerate() {
+        told[*column] = index;
+    }
+    let precisions = design.precisions(runner_sd);
+    let mut sds: Vec<f64> = order.iter().map(|column| 1.0 / precisions[*column].sqrt()).collect();
     let first_slot = sds.len();
     sds.extend(std::iter::repeat_n(SLOT_SD, design.slots.len()));
     let rows = design
         .rows
         .iter()
         .map(|row| {
-            let mut columns: Vec<(usize, f64)> = row.columns.into_iter().filter(|(_, x)| *x != 0.0).collect();
+            let mut columns: Vec<(usize, f64)> = row
+                .columns
+                .into_iter()
+                .filter(|(_, x)| *x != 0.0)
+                .map(|(column, x)| (told[column], x))
+                .collect();
+            columns.sort_by_key(|(index, _)| *index);
             columns.push((first_slot + row.slot, 1.0));
             (columns, row.hits, row.of)
         })
         .collect();
-    let effects = mode.dense.iter().chain(&mode.slots).copied().collect();
-    let dense = (0..design.dense()).map(|column| mode.sum_of(&[(column, 1.0)], &[]));
+    let effects = order.iter().map(|column| mode.dense[*column]).chain(mode.slots.iter().copied()).collect();
+    let shared = order.iter().map(|column| mode.sum_of(&[(*column, 1.0)], &[]));
     let slots = (0..design.slots.len()).map(|slot| mode.sum_of(&[], &[(slot, 1.0)]));
-    let spreads = dense.chain(slots).map(|(_, variance)| variance.sqrt()).collect();
+    let spreads = shared.chain(slots).map(|(_, variance)| variance.sqrt()).collect();
     Some(Regression { sds, rows, effects, spreads })
 }
 
@@ -286,12 +393,10 @@ fn setups(runs: &[&Run]) -> Vec<String> {
 
 fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     let setups = setups(runs);
-    let index_of = |mut names: Vec<String>| {
-        names.sort_unstable();
-        names.dedup();
-        names
-    };
-    let runners = index_of(runs.iter().map(|run| run.runner.clone()).collect());
+    let mut runners: Vec<RunnerKey> =
+        runs.iter().map(|run| (run.class.clone(), run.runner.clone())).collect();
+    runners.sort_unstable();
+    runners.dedup();
     let mut lanes: Vec<(String, String)> =
         runs.iter().zip(&setups).map(|(run, setup)| (setup.clone(), run.lane.clone())).collect();
     lanes.sort_unstable();
@@ -300,7 +405,7 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     let lane_ids: BTreeMap<&str, usize> =
         lanes.iter().enumerate().map(|(index, (_, setup))| (setup.as_str(), index)).collect();
     let positions = runs.iter().map(|run| run.hurdles as usize).max().unwrap_or(0);
-    let mut design = Design { rows: Vec::new(), slots: Vec::new(), runners, lanes: lanes.clone(), positions };
+    let mut slots = Vec::new();
     let mut slot_ids: BTreeMap<(usize, u32), usize> = BTreeMap::new();
     // Slot, runner, hurdle, leg, order, whether the hurdle before fell, hurdles in the lane: falls and times met.
     type Group = (usize, usize, u32, i8, i32, bool, u32);
@@ -308,14 +413,16 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     let mut sorted: Vec<(&&Run, &String)> = runs.iter().zip(&setups).collect();
     sorted.sort_by_key(|(run, _)| run.at);
     // Of each runner: the moment of the latest run, and how many came before it in that lesson.
-    let mut so_far: BTreeMap<&str, (i64, i32)> = BTreeMap::new();
+    let mut so_far: BTreeMap<usize, (i64, i32)> = BTreeMap::new();
     for (run, setup) in sorted {
         let at_ms = run.at.as_millisecond();
-        let (last_ms, order) = so_far.entry(run.runner.as_str()).or_insert((at_ms, -1));
+        let runner = runners
+            .binary_search_by(|(class, runner)| (class, runner).cmp(&(&run.class, &run.runner)))
+            .expect("collected above");
+        let (last_ms, order) = so_far.entry(runner).or_insert((at_ms, -1));
         *order = if at_ms - *last_ms > LAID_ANEW_H * HOUR_MS { 0 } else { *order + 1 };
         *last_ms = at_ms;
         let order_here = *order;
-        let runner = design.runners.binary_search(&run.runner).expect("collected above");
         let lane = lane_ids[setup.as_str()];
         let contacts = ladder.get(&run.drill).and_then(|drill| drill.contacts_per_gap).unwrap_or(1);
         let mut fell_before = false;
@@ -326,8 +433,8 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
             }
             let next = slot_ids.len();
             let slot = *slot_ids.entry((lane, number)).or_insert(next);
-            if slot == design.slots.len() {
-                design.slots.push((run.lane.clone(), setup.clone(), number));
+            if slot == slots.len() {
+                slots.push((run.lane.clone(), setup.clone(), number));
             }
             let leg = match run.lead {
                 None => 0,
@@ -344,26 +451,54 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
             fell_before = fell;
         }
     }
+    let lane_of = |slot: usize| -> usize {
+        let (_, setup, _): &(String, String, u32) = &slots[slot];
+        lane_ids[setup.as_str()]
+    };
+    let met: BTreeSet<(usize, usize)> =
+        groups.keys().map(|(slot, runner, ..)| (lane_of(*slot), *runner)).collect();
+    let layout = Layout::new(&met, lanes.len(), runners.len(), positions + FIXED);
+    let mut design = Design {
+        rows: Vec::new(),
+        slots: Vec::new(),
+        runners,
+        lanes: lanes.clone(),
+        positions,
+        layout,
+        touched: Vec::new(),
+    };
     for ((slot, runner, number, leg, order, fell_before, hurdles), (hits, of)) in groups {
-        let lane = lane_ids[design.slots[slot].1.as_str()];
         let along = if hurdles > 1 { f64::from(number - 1) / f64::from(hurdles - 1) - 0.5 } else { 0.0 };
         design.rows.push(Row {
             slot,
+            runner,
             columns: [
-                (INTERCEPT, 1.0),
-                (LEG, 0.5 * f64::from(leg)),
+                (design.layout.lanes[lane_of(slot)], 1.0),
+                (design.layout.runners[runner], 1.0),
+                (design.position_column(number as usize - 1), 1.0),
+                (design.fixed_column(INTERCEPT), 1.0),
+                (design.fixed_column(LEG), 0.5 * f64::from(leg)),
                 // Later runs of one lesson differ little from each other: the sixth counts like the fifth.
-                (ORDER, f64::from(order.min(9)) - 2.0),
-                (TREND, along),
-                (CARRY, if fell_before { 1.0 } else { 0.0 }),
-                (FIXED + number as usize - 1, 1.0),
-                (design.runner_column(runner), 1.0),
-                (design.lane_column(lane), 1.0),
+                (design.fixed_column(ORDER), f64::from(order.min(9)) - 2.0),
+                (design.fixed_column(TREND), along),
+                (design.fixed_column(CARRY), if fell_before { 1.0 } else { 0.0 }),
             ],
             hits,
             of,
         });
     }
+    for rows in design.rows.chunk_by(|a, b| a.slot == b.slot) {
+        let mut columns: Vec<usize> = rows
+            .iter()
+            .flat_map(|row| row.columns)
+            .filter(|(_, x)| *x != 0.0)
+            .map(|(column, _)| column)
+            .collect();
+        columns.sort_unstable();
+        columns.dedup();
+        design.touched.push(columns);
+    }
+    design.slots = slots;
     design
 }
 
@@ -392,13 +527,13 @@ struct Curvature {
 
 impl Mode {
     /// Newton's method on the log posterior. Each row touches one slot, so slots are eliminated first (their block
-    /// is diagonal) and only runners, lanes, positions and fixed effects form a dense system.
+    /// is diagonal) and only lanes, runners, positions and fixed effects form one system.
     /// Starts from the mode found for another spread of runners, if any.
     fn find(design: &Design, runner_sd: f64, start: Option<&Self>) -> Option<Self> {
         let precisions = design.precisions(runner_sd);
         let (mut dense, mut slots) = match start {
             Some(start) => (start.dense.clone(), start.slots.clone()),
-            None => (vec![0.0; design.dense()], vec![0.0; design.slots.len()]),
+            None => (vec![0.0; design.shared()], vec![0.0; design.slots.len()]),
         };
         let mut value = log_posterior(design, &precisions, &dense, &slots);
         for _ in 0..NEWTON_MAX {
@@ -481,9 +616,8 @@ impl Mode {
         let mut by_runner = vec![(0.0, 0.0); design.runners.len()];
         let mut by_slot = vec![(0.0, 0.0); design.slots.len()];
         for row in &design.rows {
-            let runner = row.columns[6].0 - design.runner_column(0);
-            by_runner[runner].0 += row.hits;
-            by_runner[runner].1 += row.of;
+            by_runner[row.runner].0 += row.hits;
+            by_runner[row.runner].1 += row.of;
             by_slot[row.slot].0 += row.hits;
             by_slot[row.slot].1 += row.of;
         }
@@ -491,9 +625,10 @@ impl Mode {
             .runners
             .iter()
             .enumerate()
-            .map(|(index, runner)| RunnerCause {
+            .map(|(index, (class, runner))| RunnerCause {
+                class: class.clone(),
                 runner: runner.clone(),
-                odds_ratio: odds(design.runner_column(index)),
+                odds_ratio: odds(design.layout.runners[index]),
                 knocks: by_runner[index].0 as u32,
                 hurdles: by_runner[index].1 as u32,
             })
@@ -520,10 +655,10 @@ impl Mode {
                 .total_cmp(&a.p_above_1_5)
                 .then_with(|| (&a.setup, a.hurdle).cmp(&(&b.setup, b.hurdle)))
         });
-        let mut lanes_of: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+        let mut lanes_of: BTreeMap<(Option<&str>, &str), Vec<&str>> = BTreeMap::new();
         let setups = setups(runs);
         for (run, setup) in runs.iter().zip(&setups) {
-            let known = lanes_of.entry(run.runner.as_str()).or_default();
+            let known = lanes_of.entry((run.class.as_deref(), run.runner.as_str())).or_default();
             if !known.contains(&setup.as_str()) {
                 known.push(setup.as_str());
             }
@@ -540,7 +675,7 @@ impl Mode {
                 LaneCause {
                     lane: lane.clone(),
                     setup: setup.clone(),
-                    odds_ratio: odds(design.lane_column(index)),
+                    odds_ratio: odds(design.layout.lanes[index]),
                     swapped,
                     told_from_children: swapped >= SWAPPED_MIN,
                 }
@@ -550,10 +685,10 @@ impl Mode {
         Causes {
             runners,
             slots,
-            lead: odds(LEG),
-            order: odds(ORDER),
-            position: odds(TREND),
-            carry: odds(CARRY),
+            lead: odds(design.fixed_column(LEG)),
+            order: odds(design.fixed_column(ORDER)),
+            position: odds(design.fixed_column(TREND)),
+            carry: odds(design.fixed_column(CARRY)),
             lanes,
             findings,
             runs: runs.len() as u32,
@@ -566,9 +701,9 @@ impl Curvature {
     fn at(design: &Design, precisions: &[f64], dense: &[f64], slots: &[f64]) -> Option<Self> {
         let size = dense.len();
         let mut gradient: Vec<f64> = dense.iter().zip(precisions).map(|(value, p)| -value * p).collect();
-        let mut matrix = vec![0.0; size * size];
+        let mut matrix = Envelope::new(&design.layout.first);
         for (index, precision) in precisions.iter().enumerate() {
-            matrix[index * size + index] = *precision;
+            matrix.add(index, index, *precision);
         }
         let slot_precision = 1.0 / (SLOT_SD * SLOT_SD);
         let mut slot_gradient: Vec<f64> = slots.iter().map(|value| -value * slot_precision).collect();
@@ -579,7 +714,7 @@ impl Curvature {
         for rows in design.rows.chunk_by(|a, b| a.slot == b.slot) {
             let slot = rows[0].slot;
             for row in rows {
-                let p = probability(row, dense, slots);
+                let p = crate::decide::fit::logistic(log_odds(row, dense, slots));
                 let residual = row.hits - row.of * p;
                 let weight = row.of * p * (1.0 - p);
                 slot_gradient[slot] += residual;
@@ -591,31 +726,31 @@ impl Curvature {
                     }
                     gradient[*column] += residual * x;
                     cross[*column] += weight * x;
-                    let line = &mut matrix[column * size..];
                     for (other, y) in &row.columns[..=index] {
-                        line[*other] += weight * x * y;
+                        matrix.add(*column, *other, weight * x * y);
                     }
                 }
             }
-            let touched: Vec<(usize, f64)> =
-                cross.iter().copied().enumerate().filter(|(_, value)| *value != 0.0).collect();
+            let touched: Vec<(usize, f64)> = design.touched[slot]
+                .iter()
+                .map(|column| (*column, cross[*column]))
+                .filter(|(_, value)| *value != 0.0)
+                .collect();
             for (index, (column, x)) in touched.iter().enumerate() {
-                let line = &mut matrix[column * size..];
                 for (other, y) in &touched[..=index] {
-                    line[*other] -= x * y / slot_curvature[slot];
+                    matrix.add(*column, *other, -x * y / slot_curvature[slot]);
                 }
                 cross[*column] = 0.0;
             }
             slot_cross[slot] = touched;
         }
-        let factor = Cholesky::new(&matrix, size)?;
+        let factor = matrix.factor()?;
         Some(Self { gradient, slot_gradient, slot_curvature, slot_cross, factor })
     }
 }
 
-fn probability(row: &Row, dense: &[f64], slots: &[f64]) -> f64 {
-    let sum: f64 = row.columns.iter().map(|(column, x)| x * dense[*column]).sum::<f64>() + slots[row.slot];
-    crate::decide::fit::logistic(sum)
+fn log_odds(row: &Row, dense: &[f64], slots: &[f64]) -> f64 {
+    row.columns.iter().map(|(column, x)| x * dense[*column]).sum::<f64>() + slots[row.slot]
 }
 
 fn log_posterior(design: &Design, precisions: &[f64], dense: &[f64], slots: &[f64]) -> f64 {
@@ -627,29 +762,44 @@ fn log_posterior(design: &Design, precisions: &[f64], dense: &[f64], slots: &[f6
         sum -= 0.5 * value * value / (SLOT_SD * SLOT_SD);
     }
     for row in &design.rows {
-        let p = probability(row, dense, slots).clamp(1e-15, 1.0 - 1e-15);
-        sum += row.hits * libm::log(p) + (row.of - row.hits) * libm::log1p(-p);
+        // hits · ln p + misses · ln (1 − p), with ln (1 + e^x) in a form that neither overflows nor cancels.
+        let x = log_odds(row, dense, slots);
+        sum += row.hits * x - row.of * (x.max(0.0) + libm::log1p(libm::exp(-x.abs())));
     }
     sum
 }
 
 fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
-    let mut findings: Vec<Message> = slots
+    // Where one lane was laid more than once, its letter alone does not say which laying.
+    let laid_often = |letter: &str| lanes.iter().filter(|lane| lane.lane == letter).count() > 1;
+    let blamed: Vec<&SlotCause> = slots.iter().filter(|slot| slot.p_above_1_5 >= BLAME_P).collect();
+    let mut findings: Vec<Message> = blamed
         .iter()
-        .filter(|slot| slot.p_above_1_5 >= BLAME_P)
+        .take(NAMED_MAX)
         .map(|slot| {
-            let id = if slot.hurdle == 1 { "cause-first-hurdle" } else { "cause-hurdle" };
+            let id = match (slot.hurdle == 1, laid_often(&slot.lane)) {
+                (true, false) => "cause-first-hurdle",
+                (true, true) => "cause-first-hurdle-setup",
+                (false, false) => "cause-hurdle",
+                (false, true) => "cause-hurdle-setup",
+            };
             Message::new(id)
                 .text("lane", &slot.lane)
+                .text("setup", &slot.setup)
                 .with("hurdle", Arg::Count(i64::from(slot.hurdle)))
                 .with("times", Arg::Count(slot.odds_ratio.median.round() as i64))
                 .with("knocks", Arg::Count(i64::from(slot.knocks)))
                 .with("met", Arg::Count(i64::from(slot.met)))
         })
         .collect();
+    if blamed.len() > NAMED_MAX {
+        let more = (blamed.len() - NAMED_MAX) as i64;
+        findings.push(Message::new("cause-more-hurdles").with("hurdles", Arg::Count(more)));
+    }
     for lane in lanes {
         if lane.told_from_children && lane.odds_ratio.low > 1.0 {
-            findings.push(Message::new("cause-lane").text("lane", &lane.lane));
+            let id = if laid_often(&lane.lane) { "cause-lane-setup" } else { "cause-lane" };
+            findings.push(Message::new(id).text("lane", &lane.lane).text("setup", &lane.setup));
         }
     }
     let untold: Vec<&LaneCause> = lanes.iter().filter(|lane| !lane.told_from_children).collect();

@@ -5,6 +5,8 @@
 //! of [`ClassParameters`] and one shift per drill are the most probable ones given all runs of the class and the
 //! documented defaults; a new class simply is its defaults.
 
+use lanewright_model::run::HurdleSet;
+
 use super::chain::Chain;
 
 /// Lowest and highest ability of the grid, and its step, in standard deviations of the class.
@@ -127,10 +129,57 @@ pub struct Evidence {
     pub patterns: Vec<(usize, f64)>,
 }
 
+/// The chains of children all over the ability grid, side by side, so that one pass along the lane serves them all.
+pub struct Chains {
+    break_p: [f64; GRID],
+    stay_p: f64,
+    knock_sound_p: [f64; GRID],
+    knock_broken_p: f64,
+}
+
+impl Chains {
+    /// Returns the chains of children whose drill and circumstances shift their ability by `shift`.
+    pub fn new(parameters: &ClassParameters, shift: f64) -> Self {
+        let chains = abilities().map(|t| parameters.chain(t + shift));
+        Self {
+            break_p: chains.map(|chain| chain.break_p),
+            stay_p: chains[0].stay_p,
+            knock_sound_p: chains.map(|chain| chain.knock_sound_p),
+            knock_broken_p: chains[0].knock_broken_p,
+        }
+    }
+
+    /// Returns [`Chain::likelihood`] of each, with the same digits.
+    pub fn likelihoods(&self, hurdles: u32, knocked: HurdleSet, down: HurdleSet) -> [f64; GRID] {
+        let (mut sound, mut broken) = ([1.0; GRID], [0.0; GRID]);
+        for number in 1..=hurdles {
+            let says_nothing = down.contains(number);
+            let fell = knocked.contains(number);
+            let broken_p = match (says_nothing, fell) {
+                (true, _) => 1.0,
+                (false, true) => self.knock_broken_p,
+                (false, false) => 1.0 - self.knock_broken_p,
+            };
+            for point in 0..GRID {
+                let (was_sound, was_broken) = (sound[point], broken[point]);
+                let break_p = self.break_p[point];
+                sound[point] = was_sound * (1.0 - break_p) + was_broken * (1.0 - self.stay_p);
+                broken[point] = (was_sound * break_p + was_broken * self.stay_p) * broken_p;
+            }
+            if !says_nothing {
+                for (value, knock_p) in sound.iter_mut().zip(&self.knock_sound_p) {
+                    *value *= if fell { *knock_p } else { 1.0 - knock_p };
+                }
+            }
+        }
+        std::array::from_fn(|point| sound[point] + broken[point])
+    }
+}
+
 /// A distinct thing that a run can show, together with what shifts its difficulty.
 pub trait Pattern {
-    /// Returns its probability for a child with that chain.
-    fn likelihood(&self, chain: &Chain) -> f64;
+    /// Returns its probability for children all over the ability grid.
+    fn likelihoods(&self, chains: &Chains) -> [f64; GRID];
     /// Returns the shift in units of ability from the circumstances (exit sprint, effort).
     fn shift(&self) -> f64;
     /// Returns the index of the drill.
@@ -138,8 +187,8 @@ pub trait Pattern {
 }
 
 impl<P: Pattern> Pattern for &P {
-    fn likelihood(&self, chain: &Chain) -> f64 {
-        (**self).likelihood(chain)
+    fn likelihoods(&self, chains: &Chains) -> [f64; GRID] {
+        (**self).likelihoods(chains)
     }
     fn shift(&self) -> f64 {
         (**self).shift()
@@ -155,19 +204,18 @@ pub struct Table(pub Vec<[f64; GRID]>);
 impl Table {
     /// Computes the table for the given parameters and drill shifts.
     pub fn new(parameters: &ClassParameters, drill_shifts: &[f64], patterns: &[impl Pattern]) -> Self {
-        let grid = abilities();
         // Chains depend on (drill shift + circumstances) only: share them between patterns.
-        let mut chains: Vec<(f64, [Chain; GRID])> = Vec::new();
+        let mut chains: Vec<(f64, Chains)> = Vec::new();
         Self(
             patterns
                 .iter()
                 .map(|pattern| {
                     let shift = drill_shifts[pattern.drill()] + pattern.shift();
                     let index = chains.iter().position(|(known, _)| *known == shift).unwrap_or_else(|| {
-                        chains.push((shift, grid.map(|t| parameters.chain(t + shift))));
+                        chains.push((shift, Chains::new(parameters, shift)));
                         chains.len() - 1
                     });
-                    chains[index].1.map(|chain| libm::log(pattern.likelihood(&chain).max(1e-300)))
+                    pattern.likelihoods(&chains[index].1).map(|likelihood| libm::log(likelihood.max(1e-300)))
                 })
                 .collect(),
         )
@@ -201,22 +249,27 @@ pub fn fit(evidence: &[Evidence], patterns: &[impl Pattern], drill_defaults: &[f
     let mut drill_shifts = drill_defaults.to_vec();
     let weights = ability_weights();
     let every = evidence.len().div_ceil(FIT_CASES_MAX).max(1);
-    let (evidence, patterns) = used_only(evidence.iter().step_by(every), patterns);
-    let log_posterior = |parameters: &ClassParameters, shifts: &[f64]| {
-        let table = Table::new(parameters, shifts, &patterns);
+    let all = used_only(evidence.iter().step_by(every), patterns);
+    // Only drills whose evidence is given count: the others add the same whatever is tried.
+    let log_posterior = |parameters: &ClassParameters, shifts: &[f64], of: &(Vec<Evidence>, Vec<&_>)| {
+        let (evidence, patterns) = of;
+        let table = Table::new(parameters, shifts, patterns);
         let mut sum = parameters.log_prior();
         for (shift, default) in shifts.iter().zip(drill_defaults) {
             let z = (shift - default) / DRILL_SD;
             sum -= 0.5 * z * z;
         }
-        for child in &evidence {
+        for child in evidence {
             sum += log_marginal(&table.of(child), &weights);
         }
         sum
     };
-    if evidence.is_empty() {
+    if all.0.is_empty() {
         return Fit { parameters: DEFAULTS, drill_shifts, rounds: 0 };
     }
+    let of_drill: Vec<(Vec<Evidence>, Vec<&_>)> = (0..drill_defaults.len())
+        .map(|drill| used_only(evidence.iter().step_by(every).filter(|child| child.drill == drill), patterns))
+        .collect();
     let mut parameters = DEFAULTS;
     let mut rounds = 0;
     // One drill needs one pass; several drills alternate between the shared numbers and each drill's own.
@@ -224,7 +277,7 @@ pub fn fit(evidence: &[Evidence], patterns: &[impl Pattern], drill_defaults: &[f
     for pass in 0..passes {
         let steps = DEFAULT_SDS.map(|sd| if pass == 0 { 0.5 * sd } else { 0.15 * sd });
         let (best, used) = simplex_search(parameters.to_array(), steps, |entries| {
-            -log_posterior(&ClassParameters::from_array(*entries), &drill_shifts)
+            -log_posterior(&ClassParameters::from_array(*entries), &drill_shifts, &all)
         });
         parameters = ClassParameters::from_array(best);
         rounds += used;
@@ -233,7 +286,7 @@ pub fn fit(evidence: &[Evidence], patterns: &[impl Pattern], drill_defaults: &[f
                 let (best, used) = simplex_search([drill_shifts[drill]], [0.3], |entry| {
                     let mut shifts = drill_shifts.clone();
                     shifts[drill] = entry[0];
-                    -log_posterior(&parameters, &shifts)
+                    -log_posterior(&parameters, &shifts, &of_drill[drill])
                 });
                 drill_shifts[drill] = best[0];
                 rounds += used;

@@ -22,8 +22,7 @@ use lanewright_model::words::Message;
 use serde::{Deserialize, Serialize};
 
 use crate::proportion;
-use chain::Chain;
-use fit::{Evidence, Fit, GRID, Pattern, Table};
+use fit::{Chains, Evidence, Fit, GRID, Pattern, Table};
 
 pub use expect::Expected;
 pub(crate) use expect::first_shift;
@@ -46,6 +45,8 @@ pub const SWEEP_HURDLES: u32 = 4;
 pub const SWEEP_MISJUDGED: f64 = 0.15;
 /// Days after which evidence counts half (engineering assumption: four weeks).
 pub const HALF_LIFE_DAYS: f64 = 28.0;
+/// Evidence that counts less than this share of a fresh run is left out: older than 24 weeks (engineering assumption).
+pub const FADED_OUT: f64 = 1.0 / 64.0;
 /// How much an exit sprint makes a run harder, in standard deviations of the class (engineering assumption).
 pub const SPRINT_SHIFT: f64 = 0.5;
 /// How much each tenth of effort above the drill's usual makes a run harder (engineering assumption).
@@ -202,13 +203,15 @@ enum Seen {
 }
 
 impl Pattern for Seen {
-    fn likelihood(&self, chain: &Chain) -> f64 {
+    fn likelihoods(&self, chains: &Chains) -> [f64; GRID] {
         match *self {
-            Seen::Run { hurdles, knocked, down, .. } => chain.likelihood(hurdles, knocked, down),
+            Seen::Run { hurdles, knocked, down, .. } => chains.likelihoods(hurdles, knocked, down),
             Seen::Sweep { got_it, .. } => {
-                let clean = chain.all_stand(SWEEP_HURDLES);
-                let says_got_it = clean * (1.0 - SWEEP_MISJUDGED) + (1.0 - clean) * SWEEP_MISJUDGED;
-                if got_it { says_got_it } else { 1.0 - says_got_it }
+                let all_stand = chains.likelihoods(SWEEP_HURDLES, HurdleSet::default(), HurdleSet::default());
+                all_stand.map(|clean| {
+                    let says_got_it = clean * (1.0 - SWEEP_MISJUDGED) + (1.0 - clean) * SWEEP_MISJUDGED;
+                    if got_it { says_got_it } else { 1.0 - says_got_it }
+                })
             }
         }
     }
@@ -364,24 +367,26 @@ impl<'a> ClassModel<'a> {
                 }
                 Observation::Bout(_) => continue,
             };
-            let key = match seen {
-                Seen::Run { drill, hurdles, knocked, down, shift } => {
-                    (drill, hurdles, knocked.0, down.0, shift.to_bits())
-                }
-                Seen::Sweep { drill, got_it } => (drill, 0, u64::from(got_it), 0, 0),
-            };
-            let pattern = *pattern_ids.entry(key).or_insert_with(|| {
-                patterns.push(seen);
-                patterns.len() - 1
-            });
             let weight = fading(at, options.now);
             let case = cases.entry((runner, drill)).or_default();
             let under_sprint = matches!(observation, Observation::Run(run) if run.exit_sprint);
             let evidence = if under_sprint { &mut case.sprint } else { &mut case.plain };
             evidence.drill = drill;
-            match evidence.patterns.iter_mut().find(|(known, _)| *known == pattern) {
-                Some((_, sum)) => *sum += weight,
-                None => evidence.patterns.push((pattern, weight)),
+            if weight >= FADED_OUT {
+                let key = match seen {
+                    Seen::Run { drill, hurdles, knocked, down, shift } => {
+                        (drill, hurdles, knocked.0, down.0, shift.to_bits())
+                    }
+                    Seen::Sweep { drill, got_it } => (drill, 0, u64::from(got_it), 0, 0),
+                };
+                let pattern = *pattern_ids.entry(key).or_insert_with(|| {
+                    patterns.push(seen);
+                    patterns.len() - 1
+                });
+                match evidence.patterns.iter_mut().find(|(known, _)| *known == pattern) {
+                    Some((_, sum)) => *sum += weight,
+                    None => evidence.patterns.push((pattern, weight)),
+                }
             }
             match observation {
                 Observation::Run(run) => case.runs.push(run),

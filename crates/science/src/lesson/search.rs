@@ -558,12 +558,16 @@ impl Search<'_> {
         !self.task.pins.is_empty()
     }
 
-    /// All divisions of the time, used as far as blocks can; longest block first, or in place where blocks are
-    /// fixed.
+    /// All divisions of the time that could be best; longest block first, or in place where blocks are fixed.
+    ///
+    /// They use the time as far as blocks can. Some minutes are left over only where every block that could be longer
+    /// would open something by its next minute: what is opened may be worth less to a child than what it does until
+    /// then. Any other block gains by one minute more.
     fn divisions(&self) -> Vec<Division> {
         let task = self.task;
         let fewest = task.pins.iter().map(|pin| pin.block + 1).max().unwrap_or(1);
         let mut all = Vec::new();
+        let just_short = self.just_short();
         for blocks in fewest..=task.blocks_max {
             let (low, high): (Vec<u32>, Vec<u32>) = (0..blocks)
                 .map(|block| match self.pinned_minutes(block) {
@@ -578,14 +582,44 @@ impl Search<'_> {
                     continue;
                 }
                 let sorted = !self.in_place();
-                divide(sum, &low, &high, &mut Vec::with_capacity(blocks), &mut |minutes: &[u32]| {
+                let mut push = |minutes: &[u32]| {
                     if !sorted || minutes.windows(2).all(|pair| pair[1] <= pair[0]) {
                         all.push(Division { minutes: minutes.to_vec(), changes, bound: 0.0 });
                     }
-                });
+                };
+                divide(sum, &low, &high, &mut Vec::with_capacity(blocks), &mut push);
+                let lengths: Vec<Vec<u32>> = low
+                    .iter()
+                    .zip(&high)
+                    .map(|(low, high)| {
+                        let short = just_short.iter().filter(|minutes| (low..high).contains(minutes));
+                        short.chain([high]).copied().collect()
+                    })
+                    .collect();
+                choose(sum, &lengths, &mut Vec::with_capacity(blocks), &mut push);
             }
         }
         all
+    }
+
+    /// Block lengths that a minute more would make long enough to open something.
+    fn just_short(&self) -> Vec<u32> {
+        let mut lengths: Vec<u32> = Vec::new();
+        for group in &self.groups {
+            let needed = group
+                .sorts
+                .iter()
+                .flat_map(|sort| sort.ways.iter().flatten())
+                .fold(0, |all, (_, mask)| all | mask);
+            for (drill, opens_from) in group.opens_from.iter().enumerate() {
+                if needed & (1 << drill) != 0 && *opens_from != u32::MAX {
+                    lengths.push(opens_from - 1);
+                }
+            }
+        }
+        lengths.sort_unstable();
+        lengths.dedup();
+        lengths
     }
 
     /// Values of all sequences of one group, with the best completion of each beginning.
@@ -953,6 +987,19 @@ fn divide(sum: u32, low: &[u32], high: &[u32], chosen: &mut Vec<u32>, found: &mu
     for minutes in (from..=to).rev() {
         chosen.push(minutes);
         divide(sum - minutes, low, high, chosen, found);
+        chosen.pop();
+    }
+}
+
+/// Calls back for every choice of one length a block whose sum stays below `below`.
+fn choose(below: u32, lengths: &[Vec<u32>], chosen: &mut Vec<u32>, found: &mut impl FnMut(&[u32])) {
+    let Some(here) = lengths.get(chosen.len()) else {
+        found(chosen);
+        return;
+    };
+    for minutes in here.iter().filter(|minutes| **minutes < below) {
+        chosen.push(*minutes);
+        choose(below - minutes, lengths, chosen, found);
         chosen.pop();
     }
 }
