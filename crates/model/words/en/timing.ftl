@@ -165,7 +165,7 @@ turns-line = { $turns ->
 }, { $one } in one step, { $falls } down
 
 ## Under pressure on Findings
-pressed-how = What an exit sprint, more effort and turns do to each child. Ranges hold in nine cases of ten; children stand in the order of the list.
+pressed-how = The word beside a name is about the exit sprint: does clean running hold with it? Ranges hold in nine cases of ten; children stand in the order of the list.
 pressed-none = Nothing yet: watch runs with an exit sprint, take times, or save bouts on Trackside.
 pressed-holds = Holds
 pressed-breaks = Breaks
@@ -181,7 +181,6 @@ pressed-rhythm = Without a fault of rhythm, with exit sprint
 pressed-evenness = Uneven steps, with exit sprint
 pressed-effort = Clean, highest effort against lowest
 pressed-effort-col = Effort
-pressed-picture = Range
 pressed-clean = Clean
 pressed-hurdles = Hurdles
 pressed-times = Times

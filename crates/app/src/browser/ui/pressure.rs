@@ -245,8 +245,10 @@ fn drill_part(app: App, judged: &UnderPressure) -> AnyView {
             view! {
                 <tr>
                     <th scope="row">{effort}</th>
-                    <td class="rate" inner_html=figure.svg></td>
-                    <td class="number">{range(app, "pressed-range", &step.clean_rate)}</td>
+                    <td>
+                        <span class="rate" inner_html=figure.svg></span>
+                        <span class="number">{range(app, "pressed-range", &step.clean_rate)}</span>
+                    </td>
                     <td class="number">{step.hurdles}</td>
                     <td>{t(verdict_words(step.verdict).0)}</td>
                 </tr>
@@ -259,8 +261,7 @@ fn drill_part(app: App, judged: &UnderPressure) -> AnyView {
                 <thead>
                     <tr>
                         <th scope="col">{t("pressed-effort-col")}</th>
-                        <th scope="col"><span class="sr">{t("pressed-picture")}</span></th>
-                        <th scope="col">{t("pressed-clean")}</th>
+                            <th scope="col">{t("pressed-clean")}</th>
                         <th scope="col">{t("pressed-hurdles")}</th>
                         <th scope="col">{t("pressed-verdict")}</th>
                     </tr>
