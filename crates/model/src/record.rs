@@ -475,7 +475,8 @@ pub struct BoutBody {
     pub unknown: Unknown,
 }
 
-/// What a bout really was, said later. The first record stays; of several corrections the one with the greatest id counts.
+/// What a bout really was, said later. The first record stays; of several corrections the one with the greatest id
+/// counts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BoutCorrectionBody {
     /// Class id.

@@ -23,8 +23,8 @@ pub const TIME_MAX_S: f64 = 300.0;
 /// Longest bout, in seconds; the same in run files.
 pub const BOUT_MAX_S: f64 = 600.0;
 
-/// Standard deviation of one press by hand against the moment it is meant for, in seconds (engineering assumption: what a
-/// class reaches; a practised hand is about twice as good).
+/// Standard deviation of one press by hand against the moment it is meant for, in seconds (engineering assumption: what
+/// a class reaches; a practised hand is about twice as good).
 pub const PRESS_SD_S: f64 = 0.10;
 /// Standard deviation of a light gate, in seconds (engineering assumption).
 pub const GATE_SD_S: f64 = 0.005;
@@ -435,7 +435,8 @@ pub fn offset_at(checks: &[ClockCheckBody], press: &Press) -> Option<ClockOffset
     .min_by(|a, b| a.error_ms.total_cmp(&b.error_ms))
 }
 
-/// Returns the seconds between two presses: time, standard deviation, and what the comparison of two clocks adds at most.
+/// Returns the seconds between two presses: time, standard deviation, and what the comparison of two clocks adds at
+/// most.
 ///
 /// # Errors
 /// Why there is no time.

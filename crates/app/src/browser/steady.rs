@@ -1,14 +1,14 @@
 //! The moment of a press: by the page's steady clock, tied once to the wall clock.
 //!
-//! The browser stamps an event when the finger comes down, not when a handler runs, and on a clock that nobody can set. Where
-//! that clock read zero by the wall clock names it, so that two presses of one page are compared by it alone.
+//! The browser stamps an event when the finger comes down, not when a handler runs, and on a clock that nobody can set.
+//! Where that clock read zero by the wall clock names it, so that two presses of one page are compared by it alone.
 
 use std::cell::Cell;
 
 use lanewright_model::timing::Press;
 
-/// When the two clocks differ by more than this, the steady one stood still while the device slept: a new one begins, in
-/// milliseconds (engineering assumption).
+/// When the two clocks differ by more than this, the steady one stood still while the device slept: a new one begins,
+/// in milliseconds (engineering assumption).
 const ASLEEP_MS: f64 = 2_000.0;
 
 thread_local! {

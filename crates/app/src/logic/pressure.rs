@@ -12,8 +12,8 @@ use lanewright_science::change::{
 use lanewright_science::sprint::{HurdlesCost, Mark, Speed, TAPE_SD_M, Timing, exit_speed, hurdles_cost};
 use lanewright_science::turn::{DropOff, drop_off};
 
-/// Marks of two days are the same when they lie no farther apart than this, in metres (engineering assumption: laid with
-/// a tape again).
+/// Marks of two days are the same when they lie no farther apart than this, in metres (engineering assumption: laid
+/// with a tape again).
 const SAME_MARK_M: f64 = 0.1;
 
 /// One run with its times.
@@ -70,8 +70,8 @@ struct Whole<'a> {
     sd_s: f64,
 }
 
-/// Returns what the times of a class say of each child who has any, by runner id. `day_of` turns milliseconds since 1970
-/// into the day on this device; `hurdles_of` says how many hurdles a lane has (empty: the whole class).
+/// Returns what the times of a class say of each child who has any, by runner id. `day_of` turns milliseconds since
+/// 1970 into the day on this device; `hurdles_of` says how many hurdles a lane has (empty: the whole class).
 pub fn child_times(
     attempts: &[Attempt],
     stretches: &BTreeMap<String, StretchBody>,

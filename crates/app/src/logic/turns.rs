@@ -83,8 +83,8 @@ pub fn summary_of(bouts: &[BoutView], runner: &str) -> Option<BoutSummary> {
     summarise(&seen_of(bouts, runner))
 }
 
-/// Returns how a child's passes fell off over repeats of one length without calls; calls decide how many passes fit into
-/// a bout, so those say nothing about the child.
+/// Returns how a child's passes fell off over repeats of one length without calls; calls decide how many passes fit
+/// into a bout, so those say nothing about the child.
 pub fn passes_drop_off(bouts: &[BoutView], runner: &str) -> Option<DropOff> {
     let free: Vec<BoutView> = bouts.iter().filter(|view| view.facts.calls == 0).cloned().collect();
     let longest_s = free.iter().map(|view| view.facts.seconds).fold(0.0, f64::max);
@@ -149,8 +149,8 @@ impl Caller {
         Self { length_s, seed, calls_s, given: 0, stopped: false }
     }
 
-    /// Returns what is due at a moment since the beginning. Of calls that came due since the last look only one is said:
-    /// two at once would be none.
+    /// Returns what is due at a moment since the beginning. Of calls that came due since the last look only one is
+    /// said: two at once would be none.
     pub fn look(&mut self, elapsed_s: f64) -> Says {
         if self.stopped {
             return Says::Nothing;

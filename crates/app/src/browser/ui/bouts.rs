@@ -203,7 +203,7 @@ impl Bouts {
             CallsBy::Voice if signals::can_speak(&self.language()) => {
                 signals::speak(&untrack(|| self.app.get(words)), &self.language());
             }
-            // Without a voice on this device the tone calls; and somebody who calls alone hears the beginning and the end.
+            // Without a voice on this device the tone calls; who calls without either hears beginning and end.
             _ => self.sounds.with_value(|sounds| sounds.try_out(cue)),
         }
         signals::vibrate(cue);

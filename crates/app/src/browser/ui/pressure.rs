@@ -1,4 +1,4 @@
-//! Findings under pressure: what an exit sprint and more effort do to a child's running, times with their errors, turns.
+//! Findings under pressure: what an exit sprint and more effort do to a child's running, times with errors, turns.
 
 use std::collections::{BTreeMap, BTreeSet};
 

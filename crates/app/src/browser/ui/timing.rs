@@ -34,8 +34,8 @@ const BOUNCE_MS: f64 = 150.0;
 const ASK_EVERY: Duration = Duration::from_secs(1);
 /// Between two comparisons of the clocks, in milliseconds (engineering assumption).
 const COMPARE_EVERY_MS: f64 = 60_000.0;
-/// Shorter flat stretches behind the hurdles give no speed by hand, in metres (engineering assumption: at 5 m/s a press is
-/// off by a third of a metre).
+/// Shorter flat stretches behind the hurdles give no speed by hand, in metres (engineering assumption: at 5 m/s a press
+/// is off by half a metre).
 const EXIT_MIN_M: f64 = 5.0;
 /// Names offered behind the next one.
 const NAMES_AHEAD: usize = 3;
