@@ -396,7 +396,7 @@ mod tests {
     fn the_floor_keeps_children_out_of_each_others_lane() {
         let kit = Kit::default();
         let setup = floor(0.66, &kit, &Space::hall(32.0, 18.0), 7, true);
-        assert!(setup.fits && setup.at_once % 2 == 0 && setup.at_once <= 7, "{setup:?}");
+        assert!(setup.fits && setup.at_once.is_multiple_of(2) && setup.at_once <= 7, "{setup:?}");
         assert!(setup.gap_m >= 2.0 * FOOT_M + kit.base_depth_m);
     }
 }
