@@ -15,6 +15,7 @@ pub mod run;
 pub mod runner;
 pub mod school;
 pub mod splits;
+pub mod timing;
 pub mod words;
 
 pub use drill::{Drill, DrillId, Ladder, Setting};

@@ -15,6 +15,7 @@ use crate::drill::DrillId;
 use crate::kit::{Kit, Space};
 use crate::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Run, Source, Watched};
 use crate::runner::{Age, Presence, Runner, Sex, StrideObservation};
+use crate::timing::{BoutFacts, Mark, StartKind, TimingFacts};
 
 /// Version of the bodies below.
 pub const BODY_VERSION: u32 = 1;
@@ -397,6 +398,126 @@ pub struct SweepBody {
     pub unknown: Unknown,
 }
 
+/// A stretch of a lane on which times are taken: its marks. Never edited once a time refers to it: marks that were laid
+/// elsewhere are a stretch of their own.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StretchBody {
+    /// Class id.
+    pub class: String,
+    /// Lane letter; empty when the whole class runs on it.
+    #[serde(default)]
+    pub lane: String,
+    /// The marks behind the start, nearest first.
+    pub marks: Vec<Mark>,
+    /// What begins the time.
+    #[serde(default)]
+    pub start: StartKind,
+    /// Run-up before the start line, in metres; 0 from standing.
+    #[serde(default)]
+    pub run_up_m: f64,
+    /// Since when it stands, in milliseconds since 1970.
+    pub at_ms: i64,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// One press at a start or a mark, or the typed times of one run. What it says is never edited: see
+/// [`TimingCorrectionBody`]. The record's id is the id of the press; a start's id is that of the attempt.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct TimingBody {
+    /// Class id.
+    pub class: String,
+    /// What was timed.
+    pub timing: TimingFacts,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// What a timing really was, said later. The first record stays; of several corrections the one with the greatest id
+/// counts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct TimingCorrectionBody {
+    /// Class id.
+    pub class: String,
+    /// Id of the timing that is corrected.
+    pub of: String,
+    /// What it was; absent when there was no such time.
+    #[serde(default)]
+    pub timing: Option<TimingFacts>,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// One bout as it was recorded. What it says is never edited: see [`BoutCorrectionBody`].
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BoutBody {
+    /// Class id.
+    pub class: String,
+    /// The bout.
+    pub bout: BoutFacts,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// What a bout really was, said later. The first record stays; of several corrections the one with the greatest id
+/// counts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BoutCorrectionBody {
+    /// Class id.
+    pub class: String,
+    /// Id of the bout that is corrected.
+    pub of: String,
+    /// What it was; absent when there was no such bout.
+    #[serde(default)]
+    pub bout: Option<BoutFacts>,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// One comparison of a device's clock with the server's. Two devices that each compared theirs know how they stand to
+/// each other: by the difference of the offsets, within the sum of the errors.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ClockCheckBody {
+    /// The device, as in record stamps.
+    pub device: String,
+    /// Which of its clocks, as in a press.
+    pub clock_ms: i64,
+    /// When, in milliseconds since 1970 by that clock.
+    pub at_ms: i64,
+    /// Server minus device, in milliseconds.
+    pub offset_ms: f64,
+    /// The offset lies within this many milliseconds of `offset_ms`.
+    pub error_ms: f64,
+    /// Questions that were asked; the quickest answer counts.
+    pub round_trips: u32,
+    /// Taken back.
+    #[serde(default)]
+    pub void: bool,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
 /// Any body that this version understands.
 #[derive(Debug, Clone, PartialEq)]
 #[allow(missing_docs)]
@@ -416,6 +537,12 @@ pub enum Body {
     Run(RunBody),
     RunCorrection(RunCorrectionBody),
     Sweep(SweepBody),
+    Stretch(StretchBody),
+    Timing(TimingBody),
+    TimingCorrection(TimingCorrectionBody),
+    Bout(BoutBody),
+    BoutCorrection(BoutCorrectionBody),
+    ClockCheck(ClockCheckBody),
 }
 
 macro_rules! kinds {
@@ -466,6 +593,12 @@ kinds! {
     Run "run",
     RunCorrection "run-correction",
     Sweep "sweep",
+    Stretch "stretch",
+    Timing "timing",
+    TimingCorrection "timing-correction",
+    Bout "bout",
+    BoutCorrection "bout-correction",
+    ClockCheck "clock-check",
 }
 
 /// Returns the facts that a runner from a class list consists of, as `(kind, id, body)`, ready for envelopes.

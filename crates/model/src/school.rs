@@ -7,11 +7,12 @@ use serde_json::Value;
 
 use crate::kit::{Kit, Space};
 use crate::record::{
-    Body, ImportBody, LaneWishBody, Measured, PairWishBody, PlanChoiceBody, RunCorrectionBody,
-    RunnerAboutBody,
+    Body, BoutCorrectionBody, ClockCheckBody, ImportBody, LaneWishBody, Measured, PairWishBody,
+    PlanChoiceBody, RunCorrectionBody, RunnerAboutBody, StretchBody, TimingCorrectionBody,
 };
 use crate::run::{Observation, Run, Sweep};
 use crate::runner::{Age, Presence, Runner, RunnerId};
+use crate::timing::{Attempt, BoutView, TimingView, attempts, check_marks};
 
 /// Everything that the current records say, ready to show and to compute with.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -22,6 +23,8 @@ pub struct School {
     pub kit: Option<Kit>,
     /// The floor, when one was entered.
     pub space: Option<Space>,
+    /// Comparisons of the devices' clocks with the server's.
+    pub clock_checks: Vec<ClockCheckBody>,
 }
 
 /// One class with its children and wishes.
@@ -43,6 +46,12 @@ pub struct ClassView {
     pub runs: Vec<RunView>,
     /// Sweeps, oldest first: record id and what was seen.
     pub sweeps: Vec<(String, Sweep)>,
+    /// Stretches on which times are taken, by record id.
+    pub stretches: BTreeMap<String, StretchBody>,
+    /// Presses and typed times as they stand after corrections, oldest first by the clocks of their devices.
+    pub timings: Vec<TimingView>,
+    /// Bouts as they stand after corrections, oldest first.
+    pub bouts: Vec<BoutView>,
 }
 
 /// One run with its history.
@@ -60,7 +69,15 @@ impl ClassView {
     /// Returns everything seen in this class's lanes, ready for the computations.
     pub fn observations(&self) -> Vec<Observation> {
         let runs = self.runs.iter().map(|view| Observation::Run(view.run.clone()));
-        runs.chain(self.sweeps.iter().map(|(_, sweep)| Observation::Sweep(sweep.clone()))).collect()
+        let bouts = self.bouts.iter().flat_map(|view| view.facts.observations());
+        runs.chain(self.sweeps.iter().map(|(_, sweep)| Observation::Sweep(sweep.clone())))
+            .chain(bouts)
+            .collect()
+    }
+
+    /// Returns who ran through a stretch and in what time, oldest first, and presses at marks whose start is not known.
+    pub fn attempts(&self, checks: &[ClockCheckBody]) -> (Vec<Attempt>, Vec<TimingView>) {
+        attempts(&self.timings, &self.stretches, checks)
     }
 }
 
@@ -100,17 +117,29 @@ impl School {
                 }
                 Body::Kit(kit) if !kit.gone => school.kit = Some(kit.kit.clone()),
                 Body::Space(space) if !space.gone => school.space = Some(space.space.clone()),
+                Body::ClockCheck(check) if !check.void && (0.0..).contains(&check.error_ms) => {
+                    school.clock_checks.push(check.clone());
+                }
                 _ => {}
             }
         }
         let mut measurements: BTreeMap<String, Vec<(String, Option<Date>, Measured)>> = BTreeMap::new();
         // Ids rise with time, so of several corrections of one run the one made last stays.
         let mut corrections: BTreeMap<&str, (&String, &RunCorrectionBody)> = BTreeMap::new();
+        let mut timing_corrections: BTreeMap<&str, (&String, &TimingCorrectionBody)> = BTreeMap::new();
+        let mut bout_corrections: BTreeMap<&str, (&String, &BoutCorrectionBody)> = BTreeMap::new();
         for ((_, id), body) in &bodies {
-            if let Body::RunCorrection(correction) = body
-                && !correction.void
-            {
-                corrections.insert(&correction.of, (id, correction));
+            match body {
+                Body::RunCorrection(body) if !body.void => {
+                    corrections.insert(&body.of, (id, body));
+                }
+                Body::TimingCorrection(body) if !body.void => {
+                    timing_corrections.insert(&body.of, (id, body));
+                }
+                Body::BoutCorrection(body) if !body.void => {
+                    bout_corrections.insert(&body.of, (id, body));
+                }
+                _ => {}
             }
         }
         for ((_, id), body) in &bodies {
@@ -139,6 +168,31 @@ impl School {
                         got_it: body.got_it,
                     };
                     class.sweeps.push((id.clone(), sweep));
+                }
+                Body::Stretch(body) if !body.void && check_marks(&body.marks).is_ok() => {
+                    if let Some(class) = school.classes.get_mut(&body.class) {
+                        class.stretches.insert(id.clone(), body.clone());
+                    }
+                }
+                Body::Timing(body) if !body.void => {
+                    let Some(class) = school.classes.get_mut(&body.class) else { continue };
+                    let (correction, facts) = match timing_corrections.get(id.as_str()) {
+                        None => (None, Some(&body.timing)),
+                        Some((id, correction)) => (Some((*id).clone()), correction.timing.as_ref()),
+                    };
+                    if let Some(facts) = facts.cloned() {
+                        class.timings.push(TimingView { id: id.clone(), facts, correction });
+                    }
+                }
+                Body::Bout(body) if !body.void => {
+                    let Some(class) = school.classes.get_mut(&body.class) else { continue };
+                    let (correction, facts) = match bout_corrections.get(id.as_str()) {
+                        None => (None, Some(&body.bout)),
+                        Some((id, correction)) => (Some((*id).clone()), correction.bout.as_ref()),
+                    };
+                    if let Some(facts) = facts.filter(|facts| facts.check().is_ok()).cloned() {
+                        class.bouts.push(BoutView { id: id.clone(), facts, correction });
+                    }
                 }
                 Body::Measurement(measurement) if !measurement.void => {
                     measurements.entry(measurement.runner.clone()).or_default().push((
@@ -213,6 +267,8 @@ impl School {
         for class in school.classes.values_mut() {
             class.runs.sort_by(|a, b| (a.run.at, &a.id).cmp(&(b.run.at, &b.id)));
             class.sweeps.sort_by(|a, b| (a.1.at, &a.0).cmp(&(b.1.at, &b.0)));
+            class.timings.sort_by(|a, b| (a.facts.at_ms(), &a.id).cmp(&(b.facts.at_ms(), &b.id)));
+            class.bouts.sort_by(|a, b| (a.facts.at_ms, &a.id).cmp(&(b.facts.at_ms, &b.id)));
         }
         for (class_id, mut list) in lists {
             let Some(class) = school.classes.get_mut(&class_id) else { continue };
@@ -308,5 +364,54 @@ mod tests {
         records[3].2["void"] = json!(true);
         records[4].2["void"] = json!(true);
         assert_eq!(fold(&records), vec![vec![3], vec![4]]);
+    }
+
+    #[test]
+    fn a_corrected_time_and_a_corrected_bout_count_and_their_first_records_stay() {
+        let press = |at_ms: i64| json!({"device": "d", "clock_ms": 0, "at_ms": at_ms});
+        let start = |runner: &str| {
+            json!({
+                "stretch": "s", "runner": runner, "error_s": 0.07,
+                "timed": {"kind": "start", "press": press(1000)},
+            })
+        };
+        let bout = |turns: u32| {
+            json!({
+                "lane": "A", "drill": "side-shuttle", "at_ms": 1000, "seconds": 10.0,
+                "runners": [{"runner": "r", "turns": turns, "one_step_turns": 2}],
+            })
+        };
+        let mark = json!({
+            "stretch": "s", "runner": "q", "error_s": 0.07,
+            "timed": {"kind": "mark", "mark": 1, "start": "t1", "press": press(3500)},
+        });
+        let mut records = vec![
+            ("class", "c", json!({"name": "7 Larch"})),
+            ("stretch", "s", json!({"class": "c", "marks": [{"at_m": 10.0}], "at_ms": 1})),
+            ("timing", "t1", json!({"class": "c", "timing": start("q")})),
+            ("timing", "t2", json!({"class": "c", "timing": mark})),
+            ("timing-correction", "k1", json!({"class": "c", "of": "t1", "timing": start("r")})),
+            ("bout", "b1", json!({"class": "c", "bout": bout(3)})),
+            ("bout-correction", "k2", json!({"class": "c", "of": "b1", "bout": bout(4)})),
+            ("bout", "b2", json!({"class": "c", "bout": bout(1)})),
+        ];
+        let fold = |records: &[(&str, &str, Value)]| {
+            let school = School::from_records(
+                records.iter().map(|(kind, id, body)| (*kind, *id, body)),
+                jiff::civil::date(2026, 3, 2),
+            );
+            let class = &school.classes["c"];
+            let (attempts, loose) = class.attempts(&school.clock_checks);
+            assert!(loose.is_empty());
+            let runner = attempts[0].runner.clone();
+            let time_s = attempts[0].marks.first().map(|time| time.time_s);
+            let turns: Vec<u32> = class.bouts.iter().map(|view| view.facts.runners[0].turns).collect();
+            (runner, time_s, turns)
+        };
+        // A bout with more one-step turns than turns is passed over.
+        assert_eq!(fold(&records), ("r".into(), Some(Ok(2.5)), vec![4]));
+        records[4].2["void"] = json!(true);
+        records[6].2["void"] = json!(true);
+        assert_eq!(fold(&records), ("q".into(), Some(Ok(2.5)), vec![3]));
     }
 }

@@ -26,6 +26,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/pressure.ftl"),
     include_str!("../words/en/server.ftl"),
     include_str!("../words/en/sprint.ftl"),
+    include_str!("../words/en/timing.ftl"),
     include_str!("../words/en/trackside.ftl"),
     include_str!("../words/en/turn.ftl"),
     include_str!("../words/en/unit.ftl"),
@@ -63,6 +64,8 @@ pub enum Arg {
     Share(f64),
     /// A force in newtons.
     ForceN(f64),
+    /// A time shown to the hundredth of a second (`2.41 s`).
+    TimeS(f64),
     /// The words of another message.
     Say(Box<Message>),
 }
@@ -158,6 +161,7 @@ impl Words {
             (Arg::SpeedMps(speed_mps), _) => format!("{speed_mps:.1} m/s"),
             (Arg::Share(share), _) => format!("{:.0} %", share * 100.0),
             (Arg::ForceN(force_newtons), _) => format!("{force_newtons:.1} N"),
+            (Arg::TimeS(time_s), _) => format!("{time_s:.2} s"),
             (Arg::GapM(length_m), Units::FeetInches) => feet_inches(*length_m, 2.0),
             (Arg::RoomM(length_m), Units::FeetInches) => feet_inches(*length_m, 1.0),
             (Arg::HeightCm(height_cm), Units::FeetInches) => {

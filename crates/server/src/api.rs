@@ -75,6 +75,12 @@ pub(crate) async fn pull(
     Ok(json(&answer.map_err(|error| store_failed(&error))?))
 }
 
+/// `GET /api/v1/clock`: the time here. A device that asks knows from its own clock how long the answer took, and with
+/// that how far its clock is off: two devices that both asked can set their times against each other.
+pub(crate) async fn clock(state: State<AppState>) -> Response {
+    json(&serde_json::json!({"now_ms": now_ms(&state)}))
+}
+
 /// `GET /api/v1/health`: whether the store answers.
 pub(crate) async fn health(state: State<AppState>) -> Result<Response, Problem> {
     let asked = state.store.session(TokenHash::of(""), now_ms(&state)).await;

@@ -70,6 +70,7 @@ pub fn app(state: AppState) -> Router {
         .route("/v1/push", post(api::push))
         .route("/v1/pull", get(api::pull))
         .route("/v1/me", get(session::me))
+        .route("/v1/clock", get(api::clock))
         .route("/v1/leave", post(session::leave))
         .fallback(async || Problem::NotFound)
         .method_not_allowed_fallback(async || Problem::OtherMethod)

@@ -14,7 +14,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 32] = [
+const VIEWS: [View; 40] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
@@ -78,6 +78,47 @@ const VIEWS: [View; 32] = [
     View { name: "trackside-correct", screen: "trackside", clicks: &["part-runs", "last-run", "hurdle-3"] },
     View { name: "trackside-sweep", screen: "trackside", clicks: &["part-sweep", "sweep-all", "look"] },
     View { name: "trackside-paper", screen: "trackside", clicks: &["part-paper"] },
+    View {
+        name: "times",
+        screen: "trackside",
+        clicks: &["what-times", "times-lane-B", "press-start", "press-start", "press-mark", "press-start"],
+    },
+    View {
+        name: "times-marks",
+        screen: "trackside",
+        clicks: &["tab-class", "tab-trackside", "what-times", "times-setup", "role-mark-2"],
+    },
+    View { name: "times-mark", screen: "trackside", clicks: &["what-times"] },
+    View {
+        name: "times-correct",
+        screen: "trackside",
+        clicks: &[
+            "tab-class",
+            "tab-trackside",
+            "what-times",
+            "times-setup",
+            "role-both",
+            "times-setup",
+            "time-row",
+        ],
+    },
+    View { name: "turns", screen: "trackside", clicks: &["what-turns"] },
+    View {
+        name: "turns-on",
+        screen: "trackside",
+        clicks: &[
+            "what-turns",
+            "?bout-away",
+            "turns-settings",
+            "turns-length-free",
+            "turns-calls-tone",
+            "bout-go",
+            "one-step",
+            "several",
+        ],
+    },
+    View { name: "turns-over", screen: "trackside", clicks: &["what-turns", "?bout-stop", "?down-2"] },
+    View { name: "findings-pressure", screen: "findings", clicks: &["findings-part-pressure", "pressed"] },
     View { name: "findings", screen: "findings", clicks: &["findings-part-children"] },
     View {
         name: "findings-child",
@@ -163,6 +204,8 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
             name,
             "stand-in"
                 | "track-setup"
+                | "times-setup"
+                | "turns-settings"
                 | "block-swap"
                 | "block-why"
                 | "signals"
@@ -170,6 +213,7 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
                 | "conditions"
                 | "rest"
                 | "unit"
+                | "pressed"
         ) {
             format!("{} summary", marked(name))
         } else {

@@ -6,5 +6,6 @@ mod digits;
 mod first_run;
 mod lesson;
 mod screens;
+mod times;
 mod tools_work;
 mod trackside;

@@ -1,7 +1,7 @@
 //! What must hold on every screen.
 
 use anyhow::Result;
-use lanewright_e2e::{Colours, PHONE, Screen};
+use lanewright_e2e::{Colours, PHONE, Screen, marked};
 
 use crate::coach::Coach;
 
@@ -9,8 +9,26 @@ use crate::coach::Coach;
 const NARROW: Screen = Screen { name: "320x640", width_px: 320, height_px: 640, phone: true };
 /// Smallest target that a finger hits, in CSS pixels (WCAG 2.2, 2.5.8).
 const TARGET_MIN_PX: f64 = 24.0;
-/// The screens, by the word in their tab.
-const SCREENS: [&str; 6] = ["class", "today", "kit", "trackside", "lanes", "lesson"];
+/// The screens, by the word in their tab, and parts of them, by what is tapped there.
+const SCREENS: [&str; 8] = [
+    "class",
+    "today",
+    "kit",
+    "trackside/what-runs",
+    "trackside/what-times",
+    "trackside/what-turns",
+    "lanes",
+    "lesson",
+];
+
+async fn show(coach: &Coach, screen: &str) -> Result<()> {
+    let (screen, part) = screen.split_once('/').unwrap_or((screen, ""));
+    coach.device.go(screen).await?;
+    if !part.is_empty() {
+        coach.device.tab.click(&marked(part)).await?;
+    }
+    Ok(())
+}
 
 #[tokio::test]
 async fn no_screen_scrolls_sideways_on_a_narrow_phone() -> Result<()> {
@@ -19,7 +37,7 @@ async fn no_screen_scrolls_sideways_on_a_narrow_phone() -> Result<()> {
     for size in [PHONE, NARROW] {
         tab.size(size).await?;
         for screen in SCREENS {
-            coach.device.go(screen).await?;
+            show(&coach, screen).await?;
             let wider = tab.eval("document.scrollingElement.scrollWidth - innerWidth").await?;
             assert!(
                 wider.as_f64().is_some_and(|wider| wider <= 0.5),
@@ -48,7 +66,7 @@ async fn every_target_is_large_enough_and_has_a_name() -> Result<()> {
            .filter(el => !(el.innerText?.trim() || el.getAttribute('aria-label') || el.labels?.length || el.title))
            .map(el => el.outerHTML.slice(0, 120))";
     for screen in SCREENS {
-        coach.device.go(screen).await?;
+        show(&coach, screen).await?;
         assert_eq!(tab.eval(&small).await?, serde_json::json!([]), "too small on {screen}");
         assert_eq!(tab.eval(nameless).await?, serde_json::json!([]), "without a name on {screen}");
     }
@@ -99,7 +117,7 @@ async fn every_text_stands_out_from_its_ground_in_light_and_dark() -> Result<()>
     for colours in [Colours::Light, Colours::Dark] {
         tab.colours(colours).await?;
         for screen in SCREENS {
-            coach.device.go(screen).await?;
+            show(&coach, screen).await?;
             assert_eq!(tab.eval(FAINT).await?, serde_json::json!([]), "too faint on {screen}, {colours:?}");
         }
         grounds.push(tab.eval("getComputedStyle(document.documentElement).backgroundColor").await?);

@@ -360,6 +360,12 @@ impl App {
         }
     }
 
+    /// Saves what no person asked for, such as a comparison of clocks: without a sentence, and no undo takes it back.
+    /// Returns whether it is saved.
+    pub async fn note(self, changes: Vec<Change>) -> bool {
+        self.write(&changes).await.is_ok()
+    }
+
     async fn write(self, changes: &[Change]) -> Result<Vec<Record>, StoreError> {
         let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
         let (device, written) = store.write(changes, now_ms()).await?;

@@ -4,6 +4,7 @@ mod app;
 mod net;
 mod planner;
 mod signals;
+mod steady;
 mod store;
 mod sync;
 mod ui;

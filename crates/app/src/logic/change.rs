@@ -71,6 +71,12 @@ fn known_fields(kind: &str) -> &'static [&'static str] {
         "run" => &["class", "run", "void"],
         "run-correction" => &["class", "of", "run", "void"],
         "sweep" => &["class", "runner", "drill", "lane", "at_ms", "got_it", "void"],
+        "stretch" => &["class", "lane", "marks", "start", "run_up_m", "at_ms", "void"],
+        "timing" => &["class", "timing", "void"],
+        "timing-correction" => &["class", "of", "timing", "void"],
+        "bout" => &["class", "bout", "void"],
+        "bout-correction" => &["class", "of", "bout", "void"],
+        "clock-check" => &["device", "clock_ms", "at_ms", "offset_ms", "error_ms", "round_trips", "void"],
         _ => &[],
     }
 }
@@ -83,7 +89,8 @@ pub fn taken_back(kind: &str, written: &Value) -> Value {
     let mut body = written.clone();
     match kind {
         "class" | "runner-label" | "kit" | "space" => body["gone"] = json!(true),
-        "measurement" | "pair-wish" | "import" | "run" | "run-correction" | "sweep" => {
+        "measurement" | "pair-wish" | "import" | "run" | "run-correction" | "sweep" | "stretch"
+        | "timing" | "timing-correction" | "bout" | "bout-correction" | "clock-check" => {
             body["void"] = json!(true)
         }
         "today" => body["presence"] = json!("present"),
@@ -199,7 +206,34 @@ mod tests {
                 "sweep",
                 json!({"class": "c", "runner": "r", "drill": "side-run", "lane": "A", "at_ms": 1, "got_it": true}),
             ),
+            (
+                "stretch",
+                json!({"class": "c", "lane": "A", "marks": [{"at_m": 10.0, "ground": "flat"}], "start": "gun", "run_up_m": 0.0, "at_ms": 1}),
+            ),
+            ("timing", json!({"class": "c", "timing": timing_facts()})),
+            ("timing-correction", json!({"class": "c", "of": "t1", "timing": timing_facts()})),
+            ("bout", json!({"class": "c", "bout": bout_facts()})),
+            ("bout-correction", json!({"class": "c", "of": "b1", "bout": bout_facts()})),
+            (
+                "clock-check",
+                json!({"device": "d", "clock_ms": 1, "at_ms": 2, "offset_ms": 3.5, "error_ms": 4.5, "round_trips": 8}),
+            ),
         ]
+    }
+
+    fn timing_facts() -> Value {
+        json!({
+            "stretch": "s", "runner": "r", "method": "tap", "error_s": 0.07,
+            "timed": {"kind": "start", "press": {"device": "d", "clock_ms": 1, "at_ms": 2}},
+        })
+    }
+
+    fn bout_facts() -> Value {
+        json!({
+            "lane": "A", "drill": "side-shuttle", "at_ms": 1, "planned_s": 10.0, "seconds": 10.0, "seed": 7, "calls": 3,
+            "runners": [{"runner": "r", "passes": 4, "turns": 3, "one_step_turns": 2, "falls": 1}], "down": [2],
+            "gap_m": 0.7,
+        })
     }
 
     fn run_facts() -> Value {

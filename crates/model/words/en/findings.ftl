@@ -25,6 +25,7 @@ app-findings-part = Show
 app-findings-children = Child by child
 app-findings-lanes = Lane by lane
 app-findings-watch = Whom to watch next
+app-findings-pressure = Under pressure
 app-findings-how = The dot is the share of hurdles that stand, the line its likely range, the tick the mark; the scale runs from 40 % to all. An open dot: not enough seen.
 app-findings-clean = { $mean } stand ({ $low } to { $high })
 app-findings-seen = { $runs ->

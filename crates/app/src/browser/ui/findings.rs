@@ -30,6 +30,7 @@ enum Part {
     Children,
     Lanes,
     Watch,
+    Pressure,
 }
 
 /// What is unfolded, by runner and drill; it stays so when runs change and everything is found anew.
@@ -136,7 +137,10 @@ pub fn FindingsScreen() -> impl IntoView {
     let app = app();
     let seen = Memo::new(move |_| {
         app.class.with(|class| {
-            class.as_ref().is_some_and(|class| !class.runs.is_empty() || !class.sweeps.is_empty())
+            class.as_ref().is_some_and(|class| {
+                let seen = class.runs.len() + class.sweeps.len() + class.timings.len() + class.bouts.len();
+                seen > 0
+            })
         })
     });
     let part = RwSignal::new(Part::Children);
@@ -173,6 +177,7 @@ pub fn FindingsScreen() -> impl IntoView {
                     (Part::Children, "app-findings-children", "children"),
                     (Part::Lanes, "app-findings-lanes", "lanes"),
                     (Part::Watch, "app-findings-watch", "watch"),
+                    (Part::Pressure, "app-findings-pressure", "pressure"),
                 ]
                 chosen=part
                 choose=move |chosen| part.set(chosen)
@@ -181,13 +186,15 @@ pub fn FindingsScreen() -> impl IntoView {
                 Part::Children => view! { <Children found/> }.into_any(),
                 Part::Lanes => view! { <LaneFindings found/> }.into_any(),
                 Part::Watch => view! { <Watch found/> }.into_any(),
+                Part::Pressure => view! { <super::pressure::PressurePart/> }.into_any(),
             }}
         }
         .into_any()
     }
 }
 
-fn name_of(app: App, runner: &str) -> String {
+/// Returns what the coach calls a child.
+pub fn name_of(app: App, runner: &str) -> String {
     app.runner(runner).map_or_else(|| "–".to_owned(), |view| view.runner.label)
 }
 
@@ -239,7 +246,8 @@ fn Children(found: Memo<Found>) -> impl IntoView {
     }
 }
 
-fn drill_name(app: App, drill: &str) -> String {
+/// Returns the name of a drill.
+pub fn drill_name(app: App, drill: &str) -> String {
     let id = format!("drill-{drill}");
     let name = app.get(&id);
     if name == id { drill.to_owned() } else { name }
@@ -346,7 +354,7 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
 }
 
 /// Returns day and time on this device.
-fn day_and_clock(at: jiff::Timestamp) -> String {
+pub fn day_and_clock(at: jiff::Timestamp) -> String {
     let day = js_sys::Date::new(&(at.as_millisecond() as f64).into());
     let (year, month, date) = (day.get_full_year(), day.get_month() + 1, day.get_date());
     format!("{year}-{month:02}-{date:02} {}", clock(at))

@@ -1,5 +1,6 @@
 //! The screens.
 
+mod bouts;
 mod child;
 mod class;
 mod conditions;
@@ -15,8 +16,10 @@ mod line_up;
 mod measure;
 mod paper_runs;
 mod parts;
+mod pressure;
 mod shell;
 mod sweep;
+mod timing;
 mod today;
 mod trackside;
 

@@ -15,7 +15,7 @@ use leptos::task::spawn_local;
 use super::icons::icon;
 use super::lanes::no_plan;
 use super::parts::{Choice, app, notice, t};
-use super::{paper_runs, sweep};
+use super::{bouts, paper_runs, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::{keep_preference, now_ms, preference};
 use crate::logic::kept::{Kept, seen_of};
@@ -44,6 +44,10 @@ pub enum Part {
     Sweep,
     /// From paper.
     Paper,
+    /// Times at marks.
+    Times,
+    /// Bouts with turns on call.
+    Turns,
 }
 
 /// What was said after a run: the toast's sentence it belongs to, the child, and what to do next.
@@ -104,7 +108,7 @@ fn leg_words(leg: Leg) -> &'static str {
 }
 
 /// Returns midnight of a day on this device, in milliseconds since 1970.
-fn midnight_ms(day: jiff::civil::Date) -> i64 {
+pub fn midnight_ms(day: jiff::civil::Date) -> i64 {
     let (year, month) = (day.year().unsigned_abs().into(), i32::from(day.month()) - 1);
     js_sys::Date::new_with_year_month_day(year, month, day.day().into()).get_time() as i64
 }
@@ -498,15 +502,48 @@ pub fn TracksideScreen() -> impl IntoView {
         .into_any(),
         _ => view! {
             <h1 class="sr">{t("trackside-title")}</h1>
-            {move || (track.part.get() != Part::Runs).then(|| view! { <Parts/> })}
-            <LanePicks/>
+            <Whats/>
+            {move || matches!(track.part.get(), Part::Sweep | Part::Paper).then(|| view! { <Parts/> })}
+            {move || (track.part.get() != Part::Times).then(|| view! { <LanePicks/> })}
             {move || match track.part.get() {
                 Part::Runs => view! { <Runs/> }.into_any(),
                 Part::Sweep => view! { <sweep::Sweep/> }.into_any(),
                 Part::Paper => view! { <paper_runs::PaperRuns/> }.into_any(),
+                Part::Times => view! { <timing::TimesPart/> }.into_any(),
+                Part::Turns => view! { <bouts::TurnsPart/> }.into_any(),
             }}
         }
         .into_any(),
+    }
+}
+
+/// Runs, times or turns: what this phone is used for.
+#[component]
+fn Whats() -> impl IntoView {
+    let track = track();
+    let is = |what: Part, part: Part| match what {
+        Part::Times | Part::Turns => part == what,
+        _ => !matches!(part, Part::Times | Part::Turns),
+    };
+    view! {
+        <div class="track-parts" role="group" aria-label=t("trackside-what")>
+            {[
+                (Part::Runs, "trackside-what-runs", "what-runs"),
+                (Part::Times, "trackside-what-times", "what-times"),
+                (Part::Turns, "trackside-what-turns", "what-turns"),
+            ]
+            .map(|(what, words, test)| view! {
+                <button
+                    type="button"
+                    data-test=test
+                    aria-pressed=move || is(what, track.part.get()).to_string()
+                    on:click=move |_| track.part.set(what)
+                >
+                    {t(words)}
+                </button>
+            })
+            .collect_view()}
+        </div>
     }
 }
 
@@ -1317,17 +1354,16 @@ pub fn VerbBar() -> impl IntoView {
             return ().into_any();
         }
         let verb = match track.part.get() {
-            Part::Runs => view! { <RunVerb/> }.into_any(),
-            Part::Sweep => view! { <sweep::SweepVerb/> }.into_any(),
-            Part::Paper => view! { <paper_runs::PaperVerb/> }.into_any(),
+            Part::Runs => view! { <UndoButton/><RunVerb/> }.into_any(),
+            Part::Sweep => view! { <UndoButton/><sweep::SweepVerb/> }.into_any(),
+            Part::Paper => view! { <UndoButton/><paper_runs::PaperVerb/> }.into_any(),
+            Part::Times => view! { <timing::TimesVerb/> }.into_any(),
+            Part::Turns => view! { <bouts::TurnsVerb/> }.into_any(),
         };
         view! {
             <div class="verb-bar">
                 <Note/>
-                <div class="verb-row">
-                    <UndoButton/>
-                    {verb}
-                </div>
+                <div class="verb-row">{verb}</div>
             </div>
         }
         .into_any()
@@ -1354,7 +1390,14 @@ fn Note() -> impl IntoView {
         <div class=kind role="status" aria-live="polite" data-test="track-note">
             {move || match app.toast.get() {
                 Some(toast) => view! { <span data-test="track-said">{app.say(&toast.said)}</span> }.into_any(),
-                None => view! { <span>{t("trackside-note-first")}</span> }.into_any(),
+                None => {
+                    let words = match track.part.get() {
+                        Part::Times => "timing-note-first",
+                        Part::Turns => "turns-note-first",
+                        _ => "trackside-note-first",
+                    };
+                    view! { <span>{t(words)}</span> }.into_any()
+                }
             }}
             {move || after.get().map(|after| view! {
                 <span data-test="sentence"><b>{after.name}</b>" · "{app.say(&after.next)}</span>
@@ -1363,8 +1406,9 @@ fn Note() -> impl IntoView {
     }
 }
 
+/// Takes the latest change back.
 #[component]
-fn UndoButton() -> impl IntoView {
+pub fn UndoButton() -> impl IntoView {
     let app = app();
     let can = move || {
         app.toast.with(|_| ());
@@ -1414,4 +1458,6 @@ pub fn provide(app: App) {
     provide_context(Track::new(app));
     provide_context(sweep::Looks::new());
     provide_context(paper_runs::Typed::new());
+    provide_context(timing::Times::new(app));
+    provide_context(bouts::Bouts::new(app));
 }

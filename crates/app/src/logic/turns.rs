@@ -1,0 +1,402 @@
+//! Bouts with turns on call without a screen: who with whom, when the caller calls, what the taps make, and how long to
+//! rest.
+
+use lanewright_model::record::{BoutBody, BoutCorrectionBody};
+use lanewright_model::school::ClassView;
+use lanewright_model::timing::{BoutFacts, BoutRunner, BoutView};
+use lanewright_model::{DrillId, Kit, Space};
+use lanewright_science::turn::{
+    BothWays, BoutSeen, BoutSummary, CallAsk, DropOff, LateralAsk, LateralSetup, calls, drop_off,
+    lateral_setup, pairs, summarise,
+};
+
+use super::trackside::Child;
+
+/// Lengths that are offered, in seconds; the last one is as long as the coach lets it.
+pub const LENGTHS_S: [Option<f64>; 4] = [Some(5.0), Some(10.0), Some(30.0), None];
+/// Rest after a bout, as a multiple of its length (common practice, no source: three to five times for short work over
+/// technique; the least of it).
+pub const REST_TIMES: f64 = 3.0;
+/// Length of a shoe where nobody measured one, in metres (engineering assumption: the longest foot of a class).
+const FOOT_M: f64 = 0.28;
+
+/// Returns whose turn it is with whom: pairs of like ability who met least, and who rests with an odd number.
+///
+/// Ability is the passes in ten seconds of the bouts so far, for those who have any.
+pub fn pairs_now(
+    children: &[Child],
+    bouts: &[BoutView],
+    apart: &[(String, String)],
+) -> (Vec<[Child; 2]>, Option<Child>) {
+    let place = |id: &str| children.iter().position(|child| child.id == id);
+    let asked: Vec<lanewright_science::turn::Child> = children
+        .iter()
+        .map(|child| {
+            let own = seen_of(bouts, &child.id);
+            let most = children.iter().map(|child| seen_of(bouts, &child.id).len()).max().unwrap_or(0);
+            lanewright_science::turn::Child {
+                ability: summarise(&own).map(|summary| summary.passes_per_10_s),
+                rests: (most - own.len()) as u32,
+            }
+        })
+        .collect();
+    let both = |a: &str, b: &str| Some((place(a)?, place(b)?));
+    let met: Vec<(usize, usize)> = bouts
+        .iter()
+        .filter_map(|view| match view.facts.runners.as_slice() {
+            [a, b] => both(&a.runner, &b.runner),
+            _ => None,
+        })
+        .collect();
+    let apart: Vec<(usize, usize)> = apart.iter().filter_map(|(a, b)| both(a, b)).collect();
+    let pairing = pairs(&asked, &met, &apart);
+    let of = |place: usize| children[place].clone();
+    let made = pairing.pairs.iter().map(|(a, b)| [of(*a), of(*b)]).collect();
+    (made, pairing.rests.map(of))
+}
+
+/// Returns the pairs of a class who should stand apart.
+pub fn apart_of(class: &ClassView) -> Vec<(String, String)> {
+    let apart = class.pairs.iter().filter(|(_, wish)| !wish.together);
+    apart.map(|(_, wish)| (wish.first.clone(), wish.second.clone())).collect()
+}
+
+/// Returns a child's bouts as the computations take them, in their order.
+pub fn seen_of(bouts: &[BoutView], runner: &str) -> Vec<BoutSeen> {
+    let own = bouts.iter().flat_map(|view| {
+        let each = view.facts.runners.iter().filter(|each| each.runner == runner);
+        each.map(|each| BoutSeen {
+            seconds: view.facts.seconds,
+            passes: each.passes,
+            turns: each.turns,
+            one_step_turns: each.one_step_turns,
+            hurdles: 0,
+            falls: Some(each.falls),
+            fell: Vec::new(),
+        })
+    });
+    own.collect()
+}
+
+/// Returns what a child's bouts showed.
+pub fn summary_of(bouts: &[BoutView], runner: &str) -> Option<BoutSummary> {
+    summarise(&seen_of(bouts, runner))
+}
+
+/// Returns how a child's passes fell off over repeats of one length without calls; calls decide how many passes fit
+/// into a bout, so those say nothing about the child.
+pub fn passes_drop_off(bouts: &[BoutView], runner: &str) -> Option<DropOff> {
+    let free: Vec<BoutView> = bouts.iter().filter(|view| view.facts.calls == 0).cloned().collect();
+    let longest_s = free.iter().map(|view| view.facts.seconds).fold(0.0, f64::max);
+    let like: Vec<BoutView> =
+        free.into_iter().filter(|view| (view.facts.seconds - longest_s).abs() <= 1.0).collect();
+    let own = seen_of(&like, runner);
+    let own: Vec<&BoutSeen> = own.iter().filter(|seen| seen.passes > 0).collect();
+    let times_s: Vec<f64> = own.iter().map(|seen| seen.seconds / f64::from(seen.passes)).collect();
+    // Passes are counted whole: the last one is anywhere between begun and done, a twelfth of its square.
+    let sd_s = own
+        .iter()
+        .map(|seen| seen.seconds / f64::from(seen.passes) / f64::from(seen.passes) / 12f64.sqrt())
+        .fold(0.0, f64::max);
+    drop_off(&times_s, sd_s)
+}
+
+/// Returns the floor for sideways bouts of a lane's children.
+pub fn floor(gap_m: f64, kit: &Kit, space: &Space, children: usize, in_pairs: bool) -> LateralSetup {
+    lateral_setup(&LateralAsk {
+        gap_m,
+        foot_m: kit.shoe_length_m.unwrap_or(FOOT_M),
+        base_depth_m: kit.base_depth_m,
+        hurdle_width_m: kit.hurdle_width_m,
+        hurdles: kit.hurdles.iter().map(|stock| stock.count).sum(),
+        children: children as u32,
+        in_pairs,
+        gives_way: BothWays::NotKnown,
+        space: space.clone(),
+    })
+}
+
+// The caller
+
+/// What the caller says next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Says {
+    /// Nothing yet.
+    Nothing,
+    /// Turn.
+    Turn,
+    /// The bout is over.
+    Stop,
+}
+
+/// A bout that is on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Caller {
+    /// Length in seconds; none for a free one.
+    pub length_s: Option<f64>,
+    /// Seed of the calls; none when nobody calls.
+    pub seed: Option<u32>,
+    calls_s: Vec<f64>,
+    given: usize,
+    stopped: bool,
+}
+
+impl Caller {
+    /// Begins a bout. The same seed gives the same calls.
+    pub fn new(length_s: Option<f64>, seed: Option<u32>) -> Self {
+        let ask = CallAsk::of_length(length_s);
+        let calls_s = seed.map_or_else(Vec::new, |seed| calls(&ask, seed.into()).unwrap_or_default());
+        Self { length_s, seed, calls_s, given: 0, stopped: false }
+    }
+
+    /// Returns what is due at a moment since the beginning. Of calls that came due since the last look only one is
+    /// said: two at once would be none.
+    pub fn look(&mut self, elapsed_s: f64) -> Says {
+        if self.stopped {
+            return Says::Nothing;
+        }
+        if self.length_s.is_some_and(|length_s| elapsed_s >= length_s) {
+            self.stopped = true;
+            return Says::Stop;
+        }
+        let due = self.calls_s.iter().skip(self.given).take_while(|call_s| **call_s <= elapsed_s).count();
+        if due == 0 {
+            return Says::Nothing;
+        }
+        self.calls_s.drain(self.given + 1..self.given + due);
+        self.given += 1;
+        Says::Turn
+    }
+
+    /// Returns how many calls were given.
+    pub fn given(&self) -> u32 {
+        self.given as u32
+    }
+}
+
+// What is tapped
+
+/// Taps for one child.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Taps {
+    /// Turns within one step.
+    pub one_step: u32,
+    /// Turns of several steps.
+    pub several: u32,
+    /// Hurdles brought down.
+    pub falls: u32,
+}
+
+/// What holds for a bout that is to be saved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoutDraft {
+    /// Lane letter.
+    pub lane: String,
+    /// Drill.
+    pub drill: DrillId,
+    /// When it began, in milliseconds since 1970.
+    pub at_ms: i64,
+    /// How long it was meant to be, in seconds.
+    pub planned_s: Option<f64>,
+    /// How long it was, in seconds.
+    pub seconds: f64,
+    /// Seed of the calls.
+    pub seed: Option<u32>,
+    /// Calls that were given.
+    pub calls: u32,
+    /// Gap in metres.
+    pub gap_m: f64,
+    /// Who, with the taps.
+    pub children: Vec<(String, Taps)>,
+    /// Hurdles that stayed down.
+    pub down: Vec<u32>,
+}
+
+impl BoutDraft {
+    /// Returns the facts of the bout: a turn ends a pass, and the last pass ends with the bout.
+    pub fn facts(&self) -> BoutFacts {
+        let runners = self.children.iter().map(|(runner, taps)| {
+            let turns = taps.one_step + taps.several;
+            BoutRunner {
+                runner: runner.clone(),
+                passes: turns + 1,
+                turns,
+                one_step_turns: taps.one_step,
+                falls: taps.falls,
+            }
+        });
+        BoutFacts {
+            lane: self.lane.clone(),
+            drill: self.drill.clone(),
+            at_ms: self.at_ms,
+            planned_s: self.planned_s,
+            seconds: self.seconds,
+            seed: self.seed,
+            calls: self.calls,
+            runners: runners.collect(),
+            down: self.down.clone(),
+            gap_m: Some(self.gap_m),
+        }
+    }
+}
+
+/// Returns the record of a bout.
+pub fn bout_body(class: &str, bout: BoutFacts) -> BoutBody {
+    BoutBody { class: class.to_owned(), bout, void: false, unknown: Default::default() }
+}
+
+/// Returns the record that says that there was no such bout.
+pub fn no_such_bout(class: &str, of: &str) -> BoutCorrectionBody {
+    BoutCorrectionBody {
+        class: class.to_owned(),
+        of: of.to_owned(),
+        bout: None,
+        void: false,
+        unknown: Default::default(),
+    }
+}
+
+/// Returns the seconds of rest that a child should still have; 0 when rested or never on.
+pub fn rest_left_s(bouts: &[BoutView], runner: &str, now_ms: i64) -> f64 {
+    let last = bouts.iter().rev().find(|view| view.facts.runners.iter().any(|each| each.runner == runner));
+    last.map_or(0.0, |view| {
+        let over_ms = view.facts.at_ms as f64 + view.facts.seconds * 1000.0;
+        let gone_s = (now_ms as f64 - over_ms) / 1000.0;
+        (REST_TIMES * view.facts.seconds - gone_s).max(0.0)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn children(names: &str) -> Vec<Child> {
+        names.chars().map(|name| Child { id: name.to_string(), name: name.to_string() }).collect()
+    }
+
+    fn bout(id: &str, names: &str, at_ms: i64, turns: u32) -> BoutView {
+        let draft = BoutDraft {
+            lane: "A".into(),
+            drill: DrillId("side-shuttle".into()),
+            at_ms,
+            planned_s: Some(10.0),
+            seconds: 10.0,
+            seed: None,
+            calls: 0,
+            gap_m: 0.7,
+            children: names
+                .chars()
+                .map(|name| (name.to_string(), Taps { one_step: turns, several: 0, falls: 0 }))
+                .collect(),
+            down: vec![],
+        };
+        let facts = draft.facts();
+        assert_eq!(facts.check(), Ok(()));
+        BoutView { id: id.into(), facts, correction: None }
+    }
+
+    fn names(pairs: &[[Child; 2]]) -> Vec<String> {
+        pairs.iter().map(|[a, b]| format!("{}{}", a.id, b.id)).collect()
+    }
+
+    #[test]
+    fn everybody_meets_somebody_new_before_meeting_again() {
+        let children = children("abcd");
+        let mut bouts = Vec::new();
+        let mut met = std::collections::BTreeSet::new();
+        for round in 0..3 {
+            let (pairs, rests) = pairs_now(&children, &bouts, &[]);
+            assert_eq!((pairs.len(), rests), (2, None));
+            for pair in names(&pairs) {
+                assert!(met.insert(pair.clone()), "{pair} again in round {round}");
+                bouts.push(bout(&format!("{round}{pair}"), &pair, round * 60_000, 3));
+            }
+        }
+        assert_eq!(met.len(), 6);
+    }
+
+    #[test]
+    fn with_an_odd_number_nobody_rests_twice_before_everybody_has() {
+        let children = children("abc");
+        let mut bouts = Vec::new();
+        let mut rested = Vec::new();
+        for round in 0..3 {
+            let (pairs, rests) = pairs_now(&children, &bouts, &[]);
+            rested.push(rests.unwrap().id);
+            for pair in names(&pairs) {
+                bouts.push(bout(&format!("{round}"), &pair, round * 60_000, 3));
+            }
+        }
+        rested.sort_unstable();
+        assert_eq!(rested, ["a", "b", "c"]);
+    }
+
+    #[test]
+    fn those_who_should_stand_apart_do() {
+        let (pairs, _) = pairs_now(&children("abcd"), &[], &[("a".into(), "b".into())]);
+        assert!(!names(&pairs).contains(&"ab".to_owned()));
+    }
+
+    #[test]
+    fn a_seed_gives_the_same_calls_and_every_call_is_said_once() {
+        let run = |seed: u32| {
+            let mut caller = Caller::new(Some(30.0), Some(seed));
+            let said: Vec<(u32, Says)> = (0..=3100)
+                .map(|step| (step, caller.look(f64::from(step) / 100.0)))
+                .filter(|(_, says)| *says != Says::Nothing)
+                .collect();
+            (said, caller.given())
+        };
+        let (said, given) = run(7);
+        assert_eq!(run(7).0, said);
+        assert_ne!(run(8).0, said);
+        assert_eq!(said.last().unwrap(), &(3000, Says::Stop));
+        assert_eq!(said.len() as u32, given + 1);
+    }
+
+    #[test]
+    fn calls_that_were_missed_are_not_made_up_for() {
+        let mut caller = Caller::new(Some(30.0), Some(7));
+        // The page was out of sight for 25 s.
+        assert_eq!(caller.look(25.0), Says::Turn);
+        assert_eq!(caller.look(25.01), Says::Nothing);
+        assert_eq!(caller.given(), 1);
+        let mut silent = Caller::new(Some(5.0), None);
+        assert_eq!(
+            (silent.look(4.9), silent.look(5.0), silent.look(5.1)),
+            (Says::Nothing, Says::Stop, Says::Nothing)
+        );
+    }
+
+    #[test]
+    fn rest_is_three_times_the_bout() {
+        let bouts = [bout("1", "ab", 0, 3)];
+        assert_eq!(rest_left_s(&bouts, "a", 10_000), 30.0);
+        assert_eq!(rest_left_s(&bouts, "a", 25_000), 15.0);
+        assert_eq!(rest_left_s(&bouts, "a", 60_000), 0.0);
+        assert_eq!(rest_left_s(&bouts, "c", 10_000), 0.0);
+    }
+
+    #[test]
+    fn passes_fall_off_only_beyond_what_counting_makes() {
+        let series = |turns: &[u32]| {
+            let bouts: Vec<BoutView> = turns
+                .iter()
+                .zip(0i64..)
+                .map(|(turns, at)| bout(&at.to_string(), "a", at * 60_000, *turns))
+                .collect();
+            passes_drop_off(&bouts, "a")
+        };
+        assert!(series(&[9, 9, 9]).is_none(), "three are no series");
+        assert!(!series(&[9, 9, 8, 9]).unwrap().above_noise);
+        assert!(series(&[19, 15, 11, 8]).unwrap().above_noise);
+    }
+
+    #[test]
+    fn the_floor_keeps_children_out_of_each_others_lane() {
+        let kit = Kit::default();
+        let setup = floor(0.66, &kit, &Space::hall(32.0, 18.0), 7, true);
+        assert!(setup.fits && setup.at_once.is_multiple_of(2) && setup.at_once <= 7, "{setup:?}");
+        assert!(setup.gap_m >= 2.0 * FOOT_M + kit.base_depth_m);
+    }
+}

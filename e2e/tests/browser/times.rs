@@ -1,0 +1,382 @@
+//! Times and turns on Trackside: two people time a class, and nothing is lost, crossed or said too early.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
+
+use anyhow::{Context, Result};
+use lanewright_e2e::{PHONE, Tab, marked};
+use serde_json::json;
+
+use crate::coach::{Coach, DEMO_CHILDREN, Device, count_of};
+
+/// Children of a full class, and how often each runs.
+const CHILDREN: u64 = 30;
+const RUNS_EACH: u64 = 3;
+/// Children on the way at once.
+const AT_ONCE: u64 = 3;
+
+/// Notes every press in the page: what stood on the button, and when the finger came down.
+const NOTE_PRESSES: &str = "globalThis.presses = [];
+    addEventListener('pointerdown', event => {
+      const button = event.target.closest?.('[data-test=\"press-start\"], [data-test=\"press-mark\"]');
+      if (button && !button.disabled) {
+        presses.push([button.innerText.trim(), performance.timeOrigin + event.timeStamp]);
+      }
+    }, true)";
+
+/// Goes to the times of the whole class.
+async fn begin(device: &Device) -> Result<()> {
+    device.go("trackside").await?;
+    device.tab.click(&marked("what-times")).await?;
+    device.tab.click(&marked("times-lane-all")).await?;
+    device.tab.wait_for(&marked("press-start")).await
+}
+
+async fn take_role(tab: &Tab, role: &str) -> Result<()> {
+    tab.click(&format!("{} summary", marked("times-setup"))).await?;
+    tab.click(&marked(&format!("role-{role}"))).await?;
+    tab.click(&format!("{} summary", marked("times-setup"))).await
+}
+
+/// Waits until the finger may come down again without counting as a bounce.
+async fn breathe() {
+    tokio::time::sleep(Duration::from_millis(170)).await;
+}
+
+async fn start(tab: &Tab) -> Result<String> {
+    let name = tab.text(&marked("press-start")).await?;
+    tab.click(&marked("press-start")).await?;
+    tab.wait(&format!("document.querySelector('[data-test=\"press-start\"]').innerText !== {name:?}"))
+        .await?;
+    breathe().await;
+    Ok(name.trim_start_matches("Start ").to_owned())
+}
+
+/// A row of the list of times: its id, whose it is, and at each mark the time and what the clocks may be off.
+type Row = (String, String, Vec<(u64, f64, f64)>);
+
+async fn rows(tab: &Tab) -> Result<Vec<Row>> {
+    if tab.count(&marked("all-times")).await? > 0 {
+        tab.click(&marked("all-times")).await?;
+    }
+    let rows = "[...document.querySelectorAll('[data-test=\"time-row\"]')].map(row => [row.dataset.id, row.dataset.name,
+        [...row.querySelectorAll('[data-test=\"time-at\"]')].filter(at => at.dataset.time)
+          .map(at => [Number(at.dataset.mark), Number(at.dataset.time), Number(at.dataset.clocks)])])";
+    Ok(serde_json::from_value(tab.eval(rows).await?)?)
+}
+
+#[tokio::test]
+async fn two_people_time_thirty_children_three_times_without_a_lost_or_crossed_time() -> Result<()> {
+    let mut coach = Coach::with_demo(PHONE).await?;
+    for name in ["Ingeborg", "Jolyon"] {
+        coach.device.tab.fill(&marked("new-child"), name).await?;
+        coach.device.tab.click(&marked("add-child")).await?;
+        coach.device.tab.wait_for_text(name).await?;
+    }
+    assert_eq!(DEMO_CHILDREN + 2, CHILDREN);
+    coach.device.wait_until("confirmed").await?;
+    // A second phone: the program prints a fresh link when it starts again; the first phone's session goes on.
+    coach.server.stop().await?;
+    coach.server.start().await?;
+    let mark = Device::open(&coach.server.link, PHONE).await?;
+    begin(&coach.device).await?;
+    begin(&mark).await?;
+    take_role(&coach.device.tab, "starts").await?;
+    take_role(&mark.tab, "mark-2").await?;
+    for tab in [&coach.device.tab, &mark.tab] {
+        tab.wait_for("[data-test=\"phones\"][data-kind=\"good\"]").await?;
+        tab.eval(NOTE_PRESSES).await?;
+    }
+
+    for _ in 0..CHILDREN * RUNS_EACH / AT_ONCE {
+        for _ in 0..AT_ONCE {
+            start(&coach.device.tab).await?;
+        }
+        mark.tab.wait(&format!("{} === {AT_ONCE}", count_of("way-child"))).await?;
+        for left in (0..AT_ONCE).rev() {
+            mark.tab.click(&marked("press-mark")).await?;
+            mark.tab.wait(&format!("{} === {left}", count_of("way-child"))).await?;
+            breathe().await;
+        }
+    }
+    for device in [&coach.device, &mark] {
+        device.wait_until("confirmed").await?;
+    }
+
+    let presses =
+        |value: serde_json::Value| -> Result<Vec<(String, f64)>> { Ok(serde_json::from_value(value)?) };
+    let starts = presses(coach.device.tab.eval("presses").await?)?;
+    let marks = presses(mark.tab.eval("presses").await?)?;
+    let total = (CHILDREN * RUNS_EACH) as usize;
+    assert_eq!((starts.len(), marks.len()), (total, total));
+    let here = rows(&mark.tab).await?;
+    assert_eq!(here.len(), total, "one time for each start");
+    let ids: BTreeSet<&String> = here.iter().map(|(id, ..)| id).collect();
+    assert_eq!(ids.len(), total, "no time twice");
+    let mut each: BTreeMap<&str, u64> = BTreeMap::new();
+    // The list has the latest on top; presses were noted in their order.
+    for ((started, marked), (_, name, times)) in starts.iter().zip(&marks).zip(here.iter().rev()) {
+        assert_eq!(started.0, format!("Start {name}"));
+        assert!(marked.0.starts_with(name.as_str()), "{} pressed, {name} written", marked.0);
+        let pressed_s = (marked.1 - started.1) / 1000.0;
+        let [(2, time_s, clocks_s)] = times[..] else { panic!("{name}: {times:?}") };
+        // Both browsers run on one computer, so the test knows better than the phones: their bound holds.
+        let off_s = (time_s - pressed_s).abs();
+        assert!(
+            clocks_s > 0.0 && off_s < clocks_s + 0.005,
+            "{name}: {off_s} s off, said to be within {clocks_s} s"
+        );
+        *each.entry(name).or_default() += 1;
+    }
+    assert_eq!(each.len() as u64, CHILDREN);
+    assert!(each.values().all(|runs| *runs == RUNS_EACH), "{each:?}");
+    // The other phone shows the same.
+    coach.device.tab.wait(&format!("{} === 0", count_of("way-child"))).await?;
+    assert_eq!(rows(&coach.device.tab).await?, here);
+    mark.done().await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn times_shown_outlive_a_phone_that_dies_in_the_middle_of_a_tap() -> Result<()> {
+    let mut coach = Coach::with_demo(PHONE).await?;
+    begin(&coach.device).await?;
+    let tab = &coach.device.tab;
+    for child in 1..=3 {
+        start(tab).await?;
+        tab.wait(&format!("{} === {child}", count_of("way-child"))).await?;
+    }
+    // The first two pass both marks.
+    for _ in 0..4 {
+        let before = tab.count(&marked("time-at")).await?;
+        tab.click(&marked("press-mark")).await?;
+        tab.wait(&format!("{} === {}", count_of("time-at"), before + 1)).await?;
+        breathe().await;
+    }
+    let saved = rows(tab).await?;
+    assert_eq!(saved.iter().map(|(.., times)| times.len()).collect::<Vec<_>>(), [2, 2]);
+
+    // The finger is down at the mark when everything dies.
+    let url = coach.server.url("/#/trackside");
+    tab.pointer_down(&marked("press-mark"), false).await?;
+    coach.device.die_and_open(&url, PHONE).await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("what-times")).await?;
+    // Choices of a device may be lost with its power; records are not.
+    tab.click(&marked("times-lane-all")).await?;
+    tab.wait_for(&marked("time-row")).await?;
+    let after = rows(tab).await?;
+    let kept: Vec<&Row> = after.iter().filter(|row| saved.iter().any(|(id, ..)| *id == row.0)).collect();
+    assert_eq!(kept, saved.iter().collect::<Vec<_>>(), "every time that was shown is there as it was");
+    // The press in the middle is there once or not at all.
+    let third: Vec<&Row> = after.iter().filter(|row| !saved.iter().any(|(id, ..)| *id == row.0)).collect();
+    assert!(third.iter().all(|(.., times)| times.len() <= 1) && third.len() <= 1, "{third:?}");
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_wrong_child_is_exchanged_and_every_press_can_be_taken_back() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach.device).await?;
+    let tab = &coach.device.tab;
+    let first = start(tab).await?;
+    let second = start(tab).await?;
+    tab.wait(&format!("{} === 2", count_of("way-child"))).await?;
+    // The second overtakes: the first in the list is pressed all the same.
+    tab.click(&marked("press-mark")).await?;
+    tab.wait_for(&marked("time-row")).await?;
+    let wrong = rows(tab).await?;
+    assert_eq!((wrong.len(), wrong[0].1.as_str()), (1, first.as_str()));
+    tab.click(&marked("time-row")).await?;
+    tab.click(&format!("{}[data-name=\"{second}\"]", marked("swap-with"))).await?;
+    tab.wait(&format!("document.querySelector('[data-test=\"time-row\"]')?.dataset.name === {second:?}"))
+        .await?;
+    let right = rows(tab).await?;
+    assert!(right[0].2[0].1 < wrong[0].2[0].1, "the same moment, from the later start");
+    assert!(tab.text(&marked("time-row")).await?.contains("corrected"));
+    // The exchange is taken back, then the press, then the second start.
+    tab.click(&marked("track-undo")).await?;
+    tab.wait(&format!("document.querySelector('[data-test=\"time-row\"]')?.dataset.name === {first:?}"))
+        .await?;
+    tab.click(&marked("track-undo")).await?;
+    tab.wait(&format!("{} === 0", count_of("time-row"))).await?;
+    tab.click(&marked("track-undo")).await?;
+    tab.wait(&format!("{} === 1", count_of("way-child"))).await?;
+    assert!(tab.text(&marked("press-start")).await?.contains(&second), "the second is up again");
+
+    // What did not happen is taken out, and counted again.
+    tab.click(&marked("press-mark")).await?;
+    tab.wait_for(&marked("time-row")).await?;
+    tab.click(&marked("time-row")).await?;
+    tab.click(&marked("timing-none")).await?;
+    tab.wait(&format!("{} === 0 && {} === 1", count_of("time-row"), count_of("time-taken-out"))).await?;
+    tab.click(&marked("time-again")).await?;
+    tab.wait(&format!("{} === 1 && {} === 0", count_of("time-row"), count_of("time-taken-out"))).await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn phones_that_cannot_see_each_other_say_so_and_time_alone() -> Result<()> {
+    let mut coach = Coach::with_demo(PHONE).await?;
+    coach.device.wait_until("confirmed").await?;
+    coach.server.stop().await?;
+    begin(&coach.device).await?;
+    let tab = &coach.device.tab;
+    take_role(tab, "mark-1").await?;
+    tab.wait_for("[data-test=\"phones\"][data-kind=\"warn\"]").await?;
+    // A press counts all the same: the name comes after, the time when the start is known.
+    tab.click(&marked("press-mark")).await?;
+    tab.click(&marked("nameless-tile")).await?;
+    tab.wait_for(&marked("loose")).await?;
+    tab.click(&marked("one-phone")).await?;
+    let child = start(tab).await?;
+    tab.click(&marked("press-mark")).await?;
+    tab.wait_for(&marked("time-row")).await?;
+    let row = tab.text(&marked("time-row")).await?;
+    assert!(row.contains(&child) && row.contains("one phone") && row.contains('±'), "{row}");
+    coach.done().await
+}
+
+#[tokio::test]
+async fn times_from_a_watch_are_pasted_and_a_bad_line_keeps_all_of_them_out() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach.device).await?;
+    let tab = &coach.device.tab;
+    tab.click(&format!("{} summary", marked("typed-times"))).await?;
+    tab.fill(&marked("typed-text"), "name;10 m;20 m\nAbiola;2,41;4,12\nNobody;2,0;4,0").await?;
+    tab.wait_for(&format!("{} .notice.bad", marked("typed-times"))).await?;
+    assert_eq!(tab.eval("document.querySelector('[data-test=\"typed-save\"]').disabled").await?, true);
+    tab.fill(&marked("typed-text"), "name;10 m;20 m\nAbiola;2,41;4,12\nBram;;4,0").await?;
+    tab.click(&marked("typed-method-gates")).await?;
+    tab.click(&marked("typed-save")).await?;
+    tab.wait(&format!("{} === 2", count_of("time-row"))).await?;
+    let rows = rows(tab).await?;
+    assert_eq!(rows[1].2, [(1, 2.41, 0.0), (2, 4.12, 0.0)]);
+    assert_eq!(rows[0].2, [(2, 4.0, 0.0)]);
+    assert!(tab.text(&marked("time-row")).await?.contains("gates"));
+    coach.done().await
+}
+
+#[tokio::test]
+async fn findings_show_times_with_their_error_and_the_exit_speed_without_ranking_anybody() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    coach.device.go("trackside").await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("what-times")).await?;
+    tab.click(&marked("times-lane-B")).await?;
+    tab.click(&format!("{} summary", marked("typed-times"))).await?;
+    // The slower child stands first in the class list, and the faster one is typed first.
+    let listed = tab
+        .eval(
+            "[document.querySelector('[data-test=\"press-start\"]').innerText.replace('Start ', ''),
+              ...[...document.querySelectorAll('[data-test=\"time-then\"]')].map(child => child.dataset.name)]",
+        )
+        .await?;
+    let names: Vec<String> = serde_json::from_value(listed)?;
+    let lines = format!("{};3,0;5,0\n{};2,5;4,0", names[0], names[1]);
+    tab.fill(&marked("typed-text"), &lines).await?;
+    tab.click(&marked("typed-method-gates")).await?;
+    tab.click(&marked("typed-save")).await?;
+    tab.wait(&format!("{} === 2", count_of("time-row"))).await?;
+    coach.device.go("findings").await?;
+    tab.click(&marked("findings-part-pressure")).await?;
+    tab.wait(&format!("{} === 2", count_of("pressed"))).await?;
+    let order = "[...document.querySelectorAll('[data-test=\"pressed\"]')].map(row => row.dataset.name)";
+    let shown: Vec<String> = serde_json::from_value(tab.eval(order).await?)?;
+    coach.device.go("class").await?;
+    let list = "[...document.querySelectorAll('[data-test=\"child\"]')].map(child => child.innerText.split('\\n')[0])";
+    let list: Vec<String> = serde_json::from_value(tab.eval(list).await?)?;
+    let listed: Vec<&String> = list.iter().filter(|name| shown.contains(name)).collect();
+    assert_eq!(shown.iter().collect::<Vec<_>>(), listed, "in the order of the list");
+    coach.device.go("findings").await?;
+    tab.click(&marked("findings-part-pressure")).await?;
+    let row = format!("[data-test=\"pressed\"][data-name=\"{}\"]", names[0]);
+    assert_eq!(tab.text(&format!("{row} .next-step")).await?, "Not enough seen");
+    tab.click(&format!("{row} summary")).await?;
+    let inside = tab.text(&format!("{row} .times-table")).await?;
+    assert!(inside.contains("5.00 s ± ") && inside.contains("gates"), "{inside}");
+    let exit = tab.text(&format!("{row} {}", marked("exit-speed"))).await?;
+    assert!(exit.contains("m/s ("), "{exit}");
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_bout_is_called_counted_saved_and_corrected() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    coach.device.go("trackside").await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("what-turns")).await?;
+    tab.click(&format!("{} summary", marked("turns-settings"))).await?;
+    tab.click(&marked("turns-calls-tone")).await?;
+    tab.click(&marked("turns-length-10")).await?;
+    let names = tab.text(&format!("{}[aria-pressed=\"true\"]", marked("group"))).await?;
+    // With this the calls come 2.9, 5.5 and 7.6 s after the start.
+    tab.eval("Math.random = () => 0.2").await?;
+    tab.click(&marked("bout-go")).await?;
+    let mut calls = 0;
+    for _ in 0..3 {
+        tab.wait("document.querySelector('[data-test=\"bout-clock\"]')?.dataset.called === 'true'").await?;
+        calls += 1;
+        tab.click(&format!("section:nth-of-type(1) {}", marked("one-step"))).await?;
+        tab.click(&format!("section:nth-of-type(2) {}", marked("several"))).await?;
+        tab.wait("document.querySelector('[data-test=\"bout-clock\"]')?.dataset.called !== 'true'").await?;
+    }
+    tab.click(&format!("section:nth-of-type(2) {}", marked("fell"))).await?;
+    tab.wait_for(&marked("bout-over")).await?;
+    let over = tab.text(&marked("bout-over")).await?;
+    assert!(over.starts_with("10 s, 3 calls"), "{over}");
+    assert_eq!(calls, 3);
+    assert_eq!(tab.count(&marked("bout-row")).await?, 0, "nothing is saved yet");
+    tab.click(&marked("down-2")).await?;
+    tab.click(&marked("bout-save")).await?;
+    tab.wait_for(&marked("bout-row")).await?;
+    let row = tab.text(&marked("bout-row")).await?;
+    for name in names.split(" + ") {
+        assert!(row.contains(name), "{row}");
+    }
+    assert!(
+        row.contains("3 turns, 3 in one step, 0 down") && row.contains("3 turns, 0 in one step, 1 down"),
+        "{row}"
+    );
+    // Both rest now, and others are up.
+    assert_ne!(tab.text(&format!("{}[aria-pressed=\"true\"]", marked("group"))).await?, names);
+    // One tap too many: corrected later.
+    tab.click(&marked("bout-row")).await?;
+    tab.click(&format!("section:nth-of-type(1) {}", marked("one-step-less"))).await?;
+    tab.click(&marked("bout-save")).await?;
+    tab.wait(
+        "document.querySelector('[data-test=\"bout-row\"]')?.innerText.includes('2 turns, 2 in one step')",
+    )
+    .await?;
+    assert!(tab.text(&marked("bout-row")).await?.contains("corrected"));
+    coach.done().await
+}
+
+#[tokio::test]
+async fn whatever_is_tapped_for_times_and_turns_is_large_enough_for_wet_hands() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach.device).await?;
+    let tab = &coach.device.tab;
+    let small = "[...document.querySelectorAll('[data-test=\"screen-trackside\"] button, .verb-bar button, .track-setup summary')]
+        .filter(el => el.checkVisibility())
+        .filter(el => { const box = el.getBoundingClientRect(); return box.height < 63.5 || box.width < 63.5 })
+        .map(el => el.outerHTML.slice(0, 100))";
+    start(tab).await?;
+    start(tab).await?;
+    tab.click(&marked("press-mark")).await?;
+    tab.wait_for(&marked("time-row")).await?;
+    tab.click(&marked("time-row")).await?;
+    tab.click(&format!("{} summary", marked("times-setup"))).await?;
+    assert_eq!(tab.eval(small).await?, json!([]), "times");
+    tab.click(&marked("what-turns")).await?;
+    tab.click(&format!("{} summary", marked("turns-settings"))).await?;
+    tab.wait_for(&marked("group")).await?;
+    assert_eq!(tab.eval(small).await?, json!([]), "turns");
+    tab.click(&marked("bout-go")).await?;
+    tab.wait_for(&marked("one-step")).await?;
+    assert_eq!(tab.eval(small).await?, json!([]), "a bout that is on");
+    tab.click(&marked("bout-stop")).await?;
+    tab.wait_for(&marked("bout-over")).await?;
+    assert_eq!(tab.eval(small).await?, json!([]), "a bout that is over");
+    coach.done().await.context("large enough")
+}
