@@ -1,0 +1,76 @@
+//! Additive log-odds from a table: for each trait a broken line through five knots.
+//!
+//! The tables stand in `data/`; `bench/listen_fit.py` wrote them and says at the top of each how.
+
+/// One broken line.
+#[derive(Debug, Clone, PartialEq)]
+struct Line {
+    knots: Vec<f64>,
+    values: Vec<f64>,
+}
+
+impl Line {
+    fn at(&self, x: f64) -> f64 {
+        let last = self.knots.len() - 1;
+        if x <= self.knots[0] {
+            return self.values[0];
+        }
+        if x >= self.knots[last] {
+            return self.values[last];
+        }
+        let high = self.knots.partition_point(|&knot| knot <= x).clamp(1, last);
+        let (a, b) = (self.knots[high - 1], self.knots[high]);
+        let share = if b > a { (x - a) / (b - a) } else { 0.0 };
+        self.values[high - 1] + share * (self.values[high] - self.values[high - 1])
+    }
+}
+
+/// A table of broken lines, one a trait, and a constant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weights {
+    constant: f64,
+    names: Vec<String>,
+    lines: Vec<Line>,
+}
+
+impl Weights {
+    /// Reads a table: lines `constant,VALUE` and `TRAIT,KNOT:VALUE,KNOT:VALUE,…`; `#` starts a remark. `None` when a
+    /// number does not read, a trait has no knot, or the constant is missing.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Self> {
+        let mut constant = None;
+        let (mut names, mut lines) = (Vec::new(), Vec::new());
+        for row in text.lines().map(str::trim).filter(|row| !row.is_empty() && !row.starts_with('#')) {
+            let mut parts = row.split(',');
+            let name = parts.next()?;
+            if name == "constant" {
+                constant = parts.next()?.parse().ok();
+                continue;
+            }
+            let mut line = Line { knots: Vec::new(), values: Vec::new() };
+            for pair in parts {
+                let (knot, value) = pair.split_once(':')?;
+                line.knots.push(knot.parse().ok()?);
+                line.values.push(value.parse().ok()?);
+            }
+            if line.knots.is_empty() || !line.knots.is_sorted() {
+                return None;
+            }
+            names.push(name.to_owned());
+            lines.push(line);
+        }
+        Some(Self { constant: constant?, names, lines })
+    }
+
+    /// The traits, in the order in which [`Weights::log_odds`] wants them.
+    #[must_use]
+    pub fn names(&self) -> &[String] {
+        &self.names
+    }
+
+    /// Log-odds for the traits of one candidate; missing ones count nothing.
+    #[must_use]
+    pub fn log_odds(&self, traits: &[f64]) -> f64 {
+        self.constant + self.lines.iter().zip(traits).map(|(line, &x)| line.at(x)).sum::<f64>()
+    }
+}
