@@ -1,10 +1,16 @@
-//! Reads raw clips (f32, one channel, `NAME.RATE.f32`), writes candidates.
+//! Reads raw clips (f32, one channel, `NAME.RATE.f32`), writes traits and predictions with tables from a folder.
+use lanewright_listen::{analyse, candidates, front, related};
 use std::io::Write as _;
-use lanewright_listen::{candidates, front, related, rhythm, weights};
 fn dump(path: String, names: &[&str], list: &[candidates::Candidate], rows: &[Vec<f64>]) {
     let mut w = std::io::BufWriter::new(std::fs::File::create(path).unwrap());
     writeln!(w, "t_s,{}", names.join(",")).unwrap();
-    for (c, r) in list.iter().zip(rows) { write!(w, "{:.5}", c.onset_s).unwrap(); for x in r { write!(w, ",{x:.5}").unwrap(); } writeln!(w).unwrap(); }
+    for (c, r) in list.iter().zip(rows) {
+        write!(w, "{:.5}", c.onset_s).unwrap();
+        for x in r {
+            write!(w, ",{x:.5}").unwrap();
+        }
+        writeln!(w).unwrap();
+    }
 }
 fn main() {
     let a: Vec<String> = std::env::args().collect();
@@ -17,42 +23,78 @@ fn main() {
     for path in names {
         let name = path.file_name().unwrap().to_str().unwrap().to_owned();
         let mut parts = name.split('.');
-        let clip = parts.next().unwrap(); let rate: u32 = parts.next().unwrap().parse().unwrap();
-        let table = |look: &str| { let w = if mode == "cv" { format!("{wdir}/{look}-f{}.txt", folds[clip]) } else { format!("{wdir}/{look}-all.txt") };
-            std::fs::read_to_string(w).ok().map(|t| weights::Weights::parse(&t).unwrap()) };
-        let (w1, w2) = (table("first"), table("second"));
+        let clip = parts.next().unwrap();
+        let rate: u32 = parts.next().unwrap().parse().unwrap();
+        let table = |look: &str| {
+            let w = if mode == "cv" {
+                format!("{wdir}/{look}-f{}.txt", folds[clip])
+            } else {
+                format!("{wdir}/{look}-all.txt")
+            };
+            std::fs::read_to_string(w).unwrap_or("constant,-4".into())
+        };
+        let tables =
+            analyse::Tables::parse(&table("first"), &table("knock"), &table("brake"), &table("run")).unwrap();
         let bytes = std::fs::read(&path).unwrap();
-        let samples: Vec<f32> = bytes.chunks_exact(4).map(|b| f32::from_le_bytes([b[0],b[1],b[2],b[3]])).collect();
+        let samples: Vec<f32> =
+            bytes.chunks_exact(4).map(|b| f32::from_le_bytes([b[0], b[1], b[2], b[3]])).collect();
         let start = std::time::Instant::now();
         let mut f = front::Front::new(rate);
         f.push(&samples);
         let sound = f.finish();
         spent1 += start.elapsed().as_secs_f64();
-        let list = candidates::candidates(&sound);
-        dump(format!("{out}/{clip}.first.csv"), &candidates::TRAIT_NAMES, &list, &list.iter().map(|c| c.traits.to_vec()).collect::<Vec<_>>());
-        let mut contacts = vec![];
-        if let Some(w1) = &w1 {
-            let first: Vec<f64> = list.iter().map(|c| w1.log_odds(&c.traits)).collect();
-            let beats: Vec<_> = list.iter().zip(&first).map(|(c, &o)| rhythm::Beat { t_s: c.onset_s, log_odds: o }).collect();
-            if let Some(r) = rhythm::find(&beats) {
-                let rows = related::traits(&list, &r.sequence, &first);
-                dump(format!("{out}/{clip}.second.csv"), &related::TRAIT_NAMES, &list, &rows.iter().map(|r| r.to_vec()).collect::<Vec<_>>());
-                let mut last = r.clone();
-                if let Some(w2) = &w2 {
-                    let beats: Vec<_> = list.iter().zip(&rows).map(|(c, o)| rhythm::Beat { t_s: c.onset_s, log_odds: w2.log_odds(o) }).collect();
-                    last = rhythm::find(&beats).unwrap();
-                }
-                let mem = &last.sequence;
-                let rows2 = related::traits(&list, mem, &first);
-                let med = |k: usize| candidates::median(&mem.iter().map(|&m| rows2[m][k]).collect::<Vec<_>>());
-                println!("{clip} ev {:.1} ev2 {:.1} {:?} n {} {} tmpl {:.2} near {:.2} first {:.2}", r.evidence, last.evidence, last.tempo, r.sequence.len(), mem.len(), med(1), med(2), med(0));
-                let gate: f64 = a.get(5).map_or(6.0, |x| x.parse().unwrap());
-                if last.evidence > gate { for &k in mem { if last.shares[k] > 0.4 { contacts.push(serde_json::json!({"t_s": list[k].onset_s, "p": last.shares[k]})); } } }
+        let an = analyse::analyse(&sound, &tables);
+        let h = an.as_ref().map(|an| analyse::heard(an, &tables));
+        spent += start.elapsed().as_secs_f64();
+        seconds += sound.duration_s;
+        let mut o = std::fs::File::create(format!("{out}/{clip}.json")).unwrap();
+        let (Some(an), Some(h)) = (an, h) else {
+            writeln!(o, "{{}}").unwrap();
+            continue;
+        };
+        if a.get(5).is_some() {
+            dump(
+                format!("{out}/{clip}.first.csv"),
+                &candidates::TRAIT_NAMES,
+                &an.list,
+                &an.list.iter().map(|c| c.traits.to_vec()).collect::<Vec<_>>(),
+            );
+            let mut names2 = related::TRAIT_NAMES.to_vec();
+            names2.push("member");
+            for (look, rows, seq) in
+                [("second", &an.rough_rows, &an.rough.sequence), ("third", &an.rows, &an.rhythm.sequence)]
+            {
+                dump(
+                    format!("{out}/{clip}.{look}.csv"),
+                    &names2,
+                    &an.list,
+                    &rows
+                        .iter()
+                        .enumerate()
+                        .map(|(k, x)| {
+                            let mut x = x.to_vec();
+                            x.push(f64::from(u8::from(seq.contains(&k))));
+                            x
+                        })
+                        .collect::<Vec<_>>(),
+                );
             }
         }
-        spent += start.elapsed().as_secs_f64(); seconds += sound.duration_s;
-        let mut o = std::fs::File::create(format!("{out}/{clip}.json")).unwrap();
-        writeln!(o, "{}", serde_json::json!({"contacts": contacts, "knocks": [], "brakes": []})).unwrap();
+        let gate = if mode == "gate" { 0.0 } else { 0.5 };
+        let ok = h.run_p > gate && h.contacts.len() >= 5;
+        let all = |x: &[analyse::Event]| {
+            x.iter().map(|e| serde_json::json!({"t_s": e.t_s, "p": e.p})).collect::<Vec<_>>()
+        };
+        let contacts: Vec<_> =
+            h.contacts.iter().map(|c| serde_json::json!({"t_s": c.t_s, "p": c.p})).collect();
+        let mut j = serde_json::json!({"whole": an.whole, "run_p": h.run_p, "all": contacts});
+        if ok {
+            j["contacts"] = serde_json::json!(contacts);
+            j["knocks"] = serde_json::json!(all(&h.knocks));
+            j["brakes"] = serde_json::json!(all(&h.brakes));
+        }
+        println!("{clip} {:.3} {:?} {:?}", h.run_p, an.whole, h.tempo);
+        writeln!(o, "{j}").unwrap();
     }
     println!("{:.0} x real time, front {:.0}", seconds / spent, seconds / spent1);
 }

@@ -70,7 +70,9 @@ impl Floor {
             let to = (centre + reach).min(frames.saturating_sub(1));
             for (band, slot) in row.iter_mut().enumerate() {
                 values.clear();
-                values.extend((from..=to).step_by(step).filter(|&f| f < frames).map(|f| sound.bands[f * BANDS + band]));
+                values.extend(
+                    (from..=to).step_by(step).filter(|&f| f < frames).map(|f| sound.bands[f * BANDS + band]),
+                );
                 if values.is_empty() {
                     continue;
                 }
@@ -229,16 +231,22 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
     let share = |range: std::ops::Range<usize>| added[range].iter().sum::<f64>() / total;
     // Energy over the noise, frame by frame, for times of rising and falling.
     let energy: Vec<f64> = (frame.saturating_sub(per(0.06))..(frame + per(0.3)).min(frames))
-        .map(|f| (1..24).map(|b| (f64::from(sound.bands[f * BANDS + b]) - f64::from(noise[b])).max(0.0)).sum::<f64>())
+        .map(|f| {
+            (1..24)
+                .map(|b| (f64::from(sound.bands[f * BANDS + b]) - f64::from(noise[b])).max(0.0))
+                .sum::<f64>()
+        })
         .collect();
     let at = frame - frame.saturating_sub(per(0.06));
     let early: f64 = energy[at..(at + per(0.03)).min(energy.len())].iter().sum::<f64>() + 1e-12;
-    let late: f64 = energy[(at + per(0.06)).min(energy.len())..(at + per(0.25)).min(energy.len())].iter().sum::<f64>();
+    let late: f64 =
+        energy[(at + per(0.06)).min(energy.len())..(at + per(0.25)).min(energy.len())].iter().sum::<f64>();
     let stretch = &energy[at..(at + per(0.08)).min(energy.len())];
     let (top_at, top) =
         stretch.iter().enumerate().fold((0, 0.0), |best, (i, &e)| if e > best.1 { (i, e) } else { best });
     let begun = energy[..at + top_at].iter().rposition(|&e| e < 0.1 * top).unwrap_or(0);
-    let ended = energy[at + top_at..].iter().position(|&e| e < 0.1 * top).unwrap_or(energy.len() - at - top_at);
+    let ended =
+        energy[at + top_at..].iter().position(|&e| e < 0.1 * top).unwrap_or(energy.len() - at - top_at);
     let strongest = added.iter().fold(0.0f64, |a, &b| a.max(b)) / total;
     let centroid: f64 = added.iter().enumerate().map(|(b, e)| b as f64 * e).sum::<f64>() / total;
     let rose = (0..BANDS).filter(|&b| clear[b] > 0.6).count() as f64 / BANDS as f64;
@@ -275,13 +283,22 @@ fn fine_jump(fine: &[[f32; FINE_BANDS]], at: usize) -> f64 {
     let from = at.saturating_sub(25).max(6);
     let mut best = 0.0f64;
     for t in from..(at + 25).min(fine.len().saturating_sub(4)) {
-        for band in 0..FINE_BANDS {
-            let before: f64 = (t - 6..t - 1).map(|k| f64::from(fine[k][band])).sum::<f64>() / 5.0;
-            let after: f64 = (t..t + 4).map(|k| f64::from(fine[k][band])).sum::<f64>() / 4.0;
-            best = best.max(db((after + 1e-11) / (before + 1e-11)));
+        let (mut before, mut after) = ([0.0f64; FINE_BANDS], [0.0f64; FINE_BANDS]);
+        for row in &fine[t - 6..t - 1] {
+            for (sum, value) in before.iter_mut().zip(row) {
+                *sum += f64::from(*value);
+            }
+        }
+        for row in &fine[t..t + 4] {
+            for (sum, value) in after.iter_mut().zip(row) {
+                *sum += f64::from(*value);
+            }
+        }
+        for (before, after) in before.iter().zip(&after) {
+            best = best.max((after / 4.0 + 1e-11) / (before / 5.0 + 1e-11));
         }
     }
-    best.min(40.0)
+    db(best).min(40.0)
 }
 
 /// Mean distance of two spectra, dB, weighted by how clear both are.
@@ -309,7 +326,9 @@ fn relate(list: &mut [Candidate], frame_s: f64) {
         .map(|a| {
             let mut near: Vec<f64> = list
                 .iter()
-                .filter(|b| b.frame.abs_diff(a.frame) as f64 * frame_s > 0.19 && b.level_db > a.level_db - 8.0)
+                .filter(|b| {
+                    b.frame.abs_diff(a.frame) as f64 * frame_s > 0.19 && b.level_db > a.level_db - 8.0
+                })
                 .map(|b| distance_db(a, b))
                 .collect();
             near.sort_by(f64::total_cmp);
@@ -322,10 +341,10 @@ fn relate(list: &mut [Candidate], frame_s: f64) {
             let ahead = (frame as f64 - own.frame as f64) * frame_s;
             let louder = levels[other] - own.level_db;
             match ahead {
-                x if x > 0.0 && x <= 0.09 => sides[3] = sides[3].max(louder),
-                x if x > 0.09 && x <= 0.2 => sides[1] = sides[1].max(louder),
-                x if x < 0.0 && x >= -0.09 => sides[2] = sides[2].max(louder),
-                x if x < -0.09 && x >= -0.2 => sides[0] = sides[0].max(louder),
+                x if (0.0..0.09).contains(&x) && frame != own.frame => sides[3] = sides[3].max(louder),
+                x if (0.09..0.2).contains(&x) => sides[1] = sides[1].max(louder),
+                x if (-0.09..0.0).contains(&x) => sides[2] = sides[2].max(louder),
+                x if (-0.2..-0.09).contains(&x) => sides[0] = sides[0].max(louder),
                 _ => {}
             }
         }

@@ -209,7 +209,9 @@ impl Front {
         let length = ((WINDOW_S * inner).round() as usize).max(8);
         let fft = Fft::new(length);
         let window: Vec<f32> = (0..length)
-            .map(|k| (0.5 - 0.5 * libm::cos(2.0 * std::f64::consts::PI * (k as f64 + 0.5) / length as f64)) as f32)
+            .map(|k| {
+                (0.5 - 0.5 * libm::cos(2.0 * std::f64::consts::PI * (k as f64 + 0.5) / length as f64)) as f32
+            })
             .collect();
         let norm = 2.0 / (fft.length() as f64 * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
         let hop = ((FRAME_S * inner).round() as usize).max(1);
@@ -231,7 +233,10 @@ impl Front {
         let fine_filters = FINE_EDGES_HZ
             .iter()
             .map(|&(low, high)| {
-                [Biquad::high_pass(low.min(0.4 * inner), inner), Biquad::low_pass(high.min(0.45 * inner), inner)]
+                [
+                    Biquad::high_pass(low.min(0.4 * inner), inner),
+                    Biquad::low_pass(high.min(0.45 * inner), inner),
+                ]
             })
             .collect();
         Self {
@@ -301,9 +306,9 @@ impl Front {
             let x = f64::from(sample);
             let high = self.high.step(x);
             self.wide_peak = self.wide_peak.max(high.abs() as f32);
-            for ((low_cut, sum), _) in self.fine_filters.iter_mut().zip(&mut self.fine_sum).zip(0..) {
-                let first = low_cut[0].step(high);
-                let y = low_cut[1].step(first);
+            for (filter, sum) in self.fine_filters.iter_mut().zip(&mut self.fine_sum) {
+                let first = filter[0].step(high);
+                let y = filter[1].step(first);
                 *sum += y * y;
             }
             self.fine_samples += 1;
@@ -345,6 +350,12 @@ impl Front {
     #[must_use]
     pub fn heard_s(&self) -> f64 {
         self.heard as f64 / self.rate_hz
+    }
+
+    /// Whether more was offered than a take may be long.
+    #[must_use]
+    pub fn is_full(&self) -> bool {
+        self.sound.too_long
     }
 
     /// Ends the take.

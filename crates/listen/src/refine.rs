@@ -34,7 +34,9 @@ fn change(sound: &Sound, about_s: f64) -> f64 {
         let high = (at + after).min(sound.fine.len());
         let mut gain = 0.0;
         for band in 0..FINE_BANDS {
-            let sum = |range: std::ops::Range<usize>| range.map(|k| f64::from(sound.fine[k][band]) + 1e-11).sum::<f64>();
+            let sum = |range: std::ops::Range<usize>| {
+                range.map(|k| f64::from(sound.fine[k][band]) + 1e-11).sum::<f64>()
+            };
             let (n0, n1) = ((at - low) as f64, (high - at) as f64);
             let (s0, s1) = (sum(low..at), sum(at..high));
             if s1 / n1 > s0 / n0 {
@@ -65,7 +67,8 @@ fn foot(sound: &Sound, change_s: f64) -> Option<f64> {
         let middle = quiet.len() * 7 / 10;
         *quiet.select_nth_unstable_by(middle, f32::total_cmp).1
     };
-    let (peak_at, peak) = burst.fold((at, 0.0f32), |best, k| if wide[k] > best.1 { (k, wide[k]) } else { best });
+    let (peak_at, peak) =
+        burst.fold((at, 0.0f32), |best, k| if wide[k] > best.1 { (k, wide[k]) } else { best });
     if peak < 4.0 * noise {
         return None;
     }

@@ -3,7 +3,7 @@
 use crate::candidates::{Candidate, distance_db, median};
 
 /// Number of traits of the second look.
-pub const TRAITS: usize = 14;
+pub const TRAITS: usize = 21;
 /// Their names, in order.
 pub const TRAIT_NAMES: [&str; TRAITS] = [
     "first",
@@ -20,6 +20,13 @@ pub const TRAIT_NAMES: [&str; TRAITS] = [
     "before",
     "phase",
     "jump_chain",
+    "novelty_rel",
+    "level_rel",
+    "near_after",
+    "decay",
+    "high_share",
+    "spread_bands",
+    "fine_jump",
 ];
 
 /// Candidates this close to another are the same sound, s.
@@ -68,6 +75,9 @@ pub fn traits(list: &[Candidate], members: &[usize], first: &[f64]) -> Vec<[f64;
             row[11] = own.traits[4];
             row[12] = phase(list, members, own.onset_s);
             row[13] = own.traits[17] - jump;
+            for (slot, from) in row[14..].iter_mut().zip([1, 3, 7, 10, 13, 16, 17]) {
+                *slot = own.traits[from];
+            }
             row
         })
         .collect()

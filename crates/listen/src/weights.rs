@@ -5,6 +5,8 @@
 /// One broken line.
 #[derive(Debug, Clone, PartialEq)]
 struct Line {
+    /// Which trait.
+    from: usize,
     knots: Vec<f64>,
     values: Vec<f64>,
 }
@@ -29,17 +31,17 @@ impl Line {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Weights {
     constant: f64,
-    names: Vec<String>,
     lines: Vec<Line>,
 }
 
 impl Weights {
-    /// Reads a table: lines `constant,VALUE` and `TRAIT,KNOT:VALUE,KNOT:VALUE,…`; `#` starts a remark. `None` when a
-    /// number does not read, a trait has no knot, or the constant is missing.
+    /// Reads a table: lines `constant,VALUE` and `TRAIT,KNOT:VALUE,KNOT:VALUE,…`; `#` starts a remark. `traits` are the
+    /// names of the traits in the order in which [`Weights::log_odds`] gets them. `None` when a trait is unknown or has
+    /// no knot, a number does not read, knots do not rise, or the constant is missing.
     #[must_use]
-    pub fn parse(text: &str) -> Option<Self> {
+    pub fn parse(text: &str, traits: &[&str]) -> Option<Self> {
         let mut constant = None;
-        let (mut names, mut lines) = (Vec::new(), Vec::new());
+        let mut lines = Vec::new();
         for row in text.lines().map(str::trim).filter(|row| !row.is_empty() && !row.starts_with('#')) {
             let mut parts = row.split(',');
             let name = parts.next()?;
@@ -47,7 +49,8 @@ impl Weights {
                 constant = parts.next()?.parse().ok();
                 continue;
             }
-            let mut line = Line { knots: Vec::new(), values: Vec::new() };
+            let from = traits.iter().position(|&known| known == name)?;
+            let mut line = Line { from, knots: Vec::new(), values: Vec::new() };
             for pair in parts {
                 let (knot, value) = pair.split_once(':')?;
                 line.knots.push(knot.parse().ok()?);
@@ -56,21 +59,15 @@ impl Weights {
             if line.knots.is_empty() || !line.knots.is_sorted() {
                 return None;
             }
-            names.push(name.to_owned());
             lines.push(line);
         }
-        Some(Self { constant: constant?, names, lines })
-    }
-
-    /// The traits, in the order in which [`Weights::log_odds`] wants them.
-    #[must_use]
-    pub fn names(&self) -> &[String] {
-        &self.names
+        Some(Self { constant: constant?, lines })
     }
 
     /// Log-odds for the traits of one candidate; missing ones count nothing.
     #[must_use]
     pub fn log_odds(&self, traits: &[f64]) -> f64 {
-        self.constant + self.lines.iter().zip(traits).map(|(line, &x)| line.at(x)).sum::<f64>()
+        self.constant
+            + self.lines.iter().filter_map(|line| Some(line.at(*traits.get(line.from)?))).sum::<f64>()
     }
 }
