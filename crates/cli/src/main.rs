@@ -1,5 +1,7 @@
 //! The program `lanewright`: one command per job, data on standard output, messages on standard error.
 
+#[cfg(feature = "audio")]
+mod audio;
 mod class;
 mod commands;
 mod failure;
@@ -23,6 +25,7 @@ Examples:
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18
   lanewright decide runs.jsonl
+  lanewright listen run.wav --hurdles 6 --spacing-m 5.5 --contacts-per-gap 3
   lanewright topple --push one-finger --mass-kg 0.4";
 
 /// Exit codes stand in the help of every command that reads files.
@@ -59,6 +62,8 @@ enum Command {
     Lesson(Box<commands::lesson::Args>),
     Decide(commands::decide::Args),
     Cause(commands::cause::Args),
+    #[cfg(feature = "audio")]
+    Listen(commands::listen::Args),
     Topple(commands::topple::Args),
 }
 
@@ -69,6 +74,8 @@ fn main() -> ExitCode {
         Command::Lesson(args) => commands::lesson::run(&args),
         Command::Decide(args) => commands::decide::run(&args),
         Command::Cause(args) => commands::cause::run(&args),
+        #[cfg(feature = "audio")]
+        Command::Listen(args) => commands::listen::run(&args),
         Command::Topple(args) => commands::topple::run(&args),
     };
     match result {

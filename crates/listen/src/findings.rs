@@ -180,6 +180,8 @@ pub struct Findings {
     pub evenness: Evenness,
     /// Speed through the gaps.
     pub gaps: Vec<Gap>,
+    /// When each hurdle was crossed, s: the middle between the contacts before and after it.
+    pub crossings_s: Vec<f64>,
     /// Probability that the crossings were counted right.
     pub alignment_p: Option<f64>,
     /// Length of the take, s.
@@ -200,6 +202,7 @@ impl Findings {
             trend: None,
             evenness: Evenness::NotEnough,
             gaps: Vec::new(),
+            crossings_s: Vec::new(),
             alignment_p: None,
             duration_s: sound.duration_s,
         }
@@ -269,7 +272,10 @@ fn coach(events: Heard, lane: Option<&Lane>, sound: &Sound) -> Findings {
         knocks,
         brakes,
         gaps,
-        alignment_p: crossings.map(|found| found.p),
+        alignment_p: crossings.as_ref().map(|found| found.p),
+        crossings_s: crossings
+            .map(|found| found.times.iter().map(|(from, to)| 0.5 * (from + to)).collect())
+            .unwrap_or_default(),
         duration_s: sound.duration_s,
     }
 }
