@@ -25,7 +25,7 @@ Examples:
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18
   lanewright decide runs.jsonl
-  lanewright listen run.wav --hurdles 6 --spacing-m 5.5 --contacts-per-gap 3
+  lanewright listen run.m4a --hurdles 5 --spacing-m 4.8 --contacts-per-gap 3
   lanewright topple --push one-finger --mass-kg 0.4";
 
 /// Exit codes stand in the help of every command that reads files.

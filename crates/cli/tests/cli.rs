@@ -10,9 +10,10 @@ use std::process::{Command, Output, Stdio};
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/class.csv");
 
 const DEMO_RUNS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/runs.jsonl");
+const DEMO_SOUND: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/sound/run.m4a");
 
 /// The program itself and each of its commands.
-const COMMANDS: [&str; 6] = ["", "start", "lanes", "topple", "decide", "cause"];
+const COMMANDS: [&str; 7] = ["", "start", "lanes", "topple", "decide", "cause", "listen"];
 
 /// The day for which all outputs below are made.
 const ON: &[&str] = &["--on", "2026-03-02"];
@@ -212,6 +213,10 @@ fn examples_of_the_help_run() {
     let folder = folder("examples");
     std::fs::copy(DEMO, folder.join("7-larch.csv")).unwrap();
     std::fs::copy(DEMO_RUNS, folder.join("runs.jsonl")).unwrap();
+    std::fs::create_dir(folder.join("recordings")).unwrap();
+    for place in ["run.m4a", "recordings/run.m4a"] {
+        std::fs::copy(DEMO_SOUND, folder.join(place)).unwrap();
+    }
     let bin = Path::new(env!("CARGO_BIN_EXE_lanewright")).parent().unwrap();
     let mut count = 0;
     for command in COMMANDS {

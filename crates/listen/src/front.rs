@@ -200,10 +200,10 @@ pub struct Front {
 }
 
 impl Front {
-    /// For samples at `rate_hz` (at least 1,000; a lower rate is taken as that).
+    /// For samples at `rate_hz`; rates below 1,000 or above 768,000 are taken as those.
     #[must_use]
     pub fn new(rate_hz: u32) -> Self {
-        let rate = f64::from(rate_hz.max(1000));
+        let rate = f64::from(rate_hz.clamp(1000, 768_000));
         let factor = ((rate / 22_050.0) as usize).max(1);
         let inner = rate / factor as f64;
         let length = ((WINDOW_S * inner).round() as usize).max(8);

@@ -25,7 +25,7 @@ pub struct Listener {
 }
 
 impl Listener {
-    /// For samples at `rate_hz`; rates below 1,000 are taken as 1,000.
+    /// For samples at `rate_hz`; rates below 1,000 or above 768,000 are taken as those.
     #[must_use]
     pub fn new(rate_hz: u32) -> Self {
         Self { front: front::Front::new(rate_hz), mixed: Vec::new() }

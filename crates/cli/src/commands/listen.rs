@@ -16,13 +16,13 @@ use crate::output;
 const EXAMPLES: &str = "\
 Examples:
   # Contacts, evenness and knocks of one run.
-  lanewright listen run.wav
-  # Six hurdles 5.5 m apart, three contacts in every gap: speed through each gap, and which hurdle fell.
-  lanewright listen run.m4a --hurdles 6 --spacing-m 5.5 --contacts-per-gap 3 --first-crossing-s 2.4
+  lanewright listen run.m4a
+  # Five hurdles 4.8 m apart, three contacts in every gap: speed through each gap, and which hurdle fell.
+  lanewright listen run.m4a --hurdles 5 --spacing-m 4.8 --contacts-per-gap 3 --first-crossing-s 2
   # All recordings of a folder, for another program.
   lanewright listen recordings --json
   # A picture of what was heard.
-  lanewright listen run.wav --svg run.svg";
+  lanewright listen run.m4a --svg run.svg";
 
 const NOTES: &str = "\
 One child at a time, phone beside the lane, the others quiet. Sound alone does not say which foot is the left one.
@@ -326,7 +326,11 @@ fn tell(heard: &Heard, lane: Option<&Lane>, words: &Words, text: &mut String) {
         );
     }
     for knock in &found.knocks {
+        let sure = found.alignment_p.is_some_and(|p| p >= 0.6);
         let message = match knock.hurdle {
+            Some(hurdle) if !sure => {
+                Message::new("listen-knock-perhaps").with("hurdle", Arg::Count(hurdle as i64))
+            }
             Some(hurdle) => Message::new("listen-knock-hurdle").with("hurdle", Arg::Count(hurdle as i64)),
             None => Message::new("listen-knock"),
         };

@@ -191,3 +191,26 @@ fn clack(sound: &mut [f64], t_s: f64, gain: f64, rate: f64, dice: &mut Dice) {
         }
     }
 }
+
+/// The run that is shown: five hurdles 4.8 m apart, three contacts per gap, the third hurdle knocked.
+pub fn shown(seed: u64) -> (Made, Plan) {
+    let plan = Plan { hurdles: 5, knocked: vec![3], rate_hz: 16_000, ..Plan::plain(seed) };
+    (make(&plan), plan)
+}
+
+/// A WAV file of one channel and 16 bits.
+pub fn wav(samples: &[f32], rate_hz: u32) -> Vec<u8> {
+    let size = samples.len() as u32 * 2;
+    let mut bytes = Vec::with_capacity(44 + samples.len() * 2);
+    bytes.extend(b"RIFF");
+    bytes.extend((36 + size).to_le_bytes());
+    bytes.extend(b"WAVEfmt \x10\0\0\0\x01\0\x01\0");
+    bytes.extend(rate_hz.to_le_bytes());
+    bytes.extend((rate_hz * 2).to_le_bytes());
+    bytes.extend(b"\x02\0\x10\0data");
+    bytes.extend(size.to_le_bytes());
+    for sample in samples {
+        bytes.extend(((sample.clamp(-1.0, 1.0) * 32_767.0) as i16).to_le_bytes());
+    }
+    bytes
+}

@@ -24,6 +24,7 @@ listen-not-enough-steps = Too few steps to say whether they are even.
 listen-trend = From the first step to the last the cadence changes by { $trend } (between { $low } and { $high }).
 listen-knock = A knock at { $t } s ({ $p }).
 listen-knock-hurdle = A knock at { $t } s, hurdle { $hurdle } ({ $p }).
+listen-knock-perhaps = A knock at { $t } s, perhaps hurdle { $hurdle } ({ $p }).
 listen-brake = A heavy stop at { $t } s ({ $p }), { $pause } step times until the next contact.
 listen-gap = Gap behind hurdle { $hurdle }: { $speed } (between { $low } and { $high }).
 listen-alignment = Which contact crosses the first hurdle was guessed ({ $p } sure). Mark it with --first-crossing-s.
