@@ -12,6 +12,8 @@ pub struct Fft {
     twiddles: Vec<(f32, f32)>,
     /// Bit-reversed order of the half-length complex transform.
     order: Vec<u32>,
+    /// Twiddles of each stage, one stage after the other.
+    stages: Vec<(f32, f32)>,
     work: Vec<(f32, f32)>,
 }
 
@@ -21,15 +23,21 @@ impl Fft {
     pub fn new(length: usize) -> Self {
         let length = length.next_power_of_two().max(4);
         let half = length / 2;
-        let twiddles = (0..half)
+        let twiddles: Vec<(f32, f32)> = (0..half)
             .map(|k| {
                 let angle = -2.0 * std::f64::consts::PI * k as f64 / length as f64;
                 (libm::cos(angle) as f32, libm::sin(angle) as f32)
             })
             .collect();
+        let mut stages = Vec::with_capacity(half);
+        let mut span = 1;
+        while span < half {
+            stages.extend(twiddles.iter().step_by(length / (2 * span)).take(span));
+            span *= 2;
+        }
         let bits = half.trailing_zeros();
         let order = (0..half as u32).map(|k| k.reverse_bits() >> (32 - bits)).collect();
-        Self { length, twiddles, order, work: vec![(0.0, 0.0); half] }
+        Self { length, twiddles, order, stages, work: vec![(0.0, 0.0); half] }
     }
 
     /// Length of the real input.
@@ -47,17 +55,24 @@ impl Fft {
             let from = from as usize * 2;
             *slot = (at(from), at(from + 1));
         }
-        let mut span = 1;
+        for pair in self.work.chunks_exact_mut(2) {
+            let (a, b) = (pair[0], pair[1]);
+            pair[0] = (a.0 + b.0, a.1 + b.1);
+            pair[1] = (a.0 - b.0, a.1 - b.1);
+        }
+        let mut span = 2;
+        let mut begin = 1;
         while span < half {
-            let stride = self.length / (2 * span);
+            let twiddles = &self.stages[begin..begin + span];
             for block in self.work.chunks_exact_mut(2 * span) {
                 let (low, high) = block.split_at_mut(span);
-                for ((a, b), w) in low.iter_mut().zip(high).zip(self.twiddles.iter().step_by(stride)) {
+                for ((a, b), w) in low.iter_mut().zip(high).zip(twiddles) {
                     let turned = (b.0 * w.0 - b.1 * w.1, b.0 * w.1 + b.1 * w.0);
                     *b = (a.0 - turned.0, a.1 - turned.1);
                     *a = (a.0 + turned.0, a.1 + turned.1);
                 }
             }
+            begin += span;
             span *= 2;
         }
         // Even and odd samples went in as real and imaginary parts; take them apart again.

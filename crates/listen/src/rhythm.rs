@@ -40,6 +40,8 @@ const LOG_START: f64 = -2.0;
 const LOG_RESTART: f64 = -8.0;
 /// Beats below this are left out of the search.
 const HOPELESS: f64 = -9.0;
+/// Step times whose coarse score is this much below the best are not looked at closer, nats.
+const HOPEFUL: f64 = 15.0;
 /// Nothing.
 const NEVER: f64 = -1e300;
 
@@ -270,8 +272,9 @@ fn search(beats: &[Beat]) -> Rhythm {
         .collect();
     coarse.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
     let mut seeds: Vec<f64> = Vec::new();
-    for &(_, period_s) in &coarse {
-        if seeds.iter().all(|seed| libm::fabs(libm::log(seed / period_s)) > 0.09) {
+    let worth = coarse[0].0 - HOPEFUL;
+    for &(score, period_s) in &coarse {
+        if score >= worth && seeds.iter().all(|seed| libm::fabs(libm::log(seed / period_s)) > 0.09) {
             seeds.push(period_s);
         }
         if seeds.len() == 4 {

@@ -54,7 +54,7 @@ proptest! {
     #[test]
     fn any_samples_give_findings(
         seed in any::<u64>(),
-        count in 0usize..1200,
+        count in 0usize..900,
         rate_hz in prop_oneof![Just(0u32), Just(300), Just(8000), Just(44_100), any::<u32>()],
         channels in 0usize..4,
     ) {
@@ -64,7 +64,7 @@ proptest! {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(
-        std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(20_000) / 200
+        std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(20_000) / 400
     ))]
 
     /// Long enough for a rhythm: bursts at random moments.
