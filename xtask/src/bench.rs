@@ -268,8 +268,14 @@ fn shown(seconds: f64) -> String {
 const SOAK_CASES: u64 = 100_000;
 
 /// Crates with properties and fuzz tests worth a long run.
-const SOAK_CRATES: [&str; 5] =
-    ["lanewright-model", "lanewright-science", "lanewright-draw", "lanewright-sync", "lanewright-store"];
+const SOAK_CRATES: [&str; 6] = [
+    "lanewright-model",
+    "lanewright-science",
+    "lanewright-draw",
+    "lanewright-listen",
+    "lanewright-sync",
+    "lanewright-store",
+];
 
 /// Runs every property with many cases, optimised but with overflow checks and assertions on.
 pub fn soak(house: &House, cases: Option<&str>) -> Result<()> {

@@ -71,7 +71,10 @@ impl Floor {
             for (band, slot) in row.iter_mut().enumerate() {
                 values.clear();
                 values.extend(
-                    (from..=to).step_by(sampled).filter(|&f| f < frames).map(|f| sound.bands[f * BANDS + band]),
+                    (from..=to)
+                        .step_by(sampled)
+                        .filter(|&f| f < frames)
+                        .map(|f| sound.bands[f * BANDS + band]),
                 );
                 if values.is_empty() {
                     continue;

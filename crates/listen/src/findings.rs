@@ -16,8 +16,8 @@ const LEAST_RUN: f64 = 0.5;
 const LEAST_CONTACTS: usize = 5;
 /// Evenness is judged from this many intervals on: the sampling error of a CV from eight is a quarter of it.
 const LEAST_INTERVALS: usize = 8;
-/// A CV of step time above this is uneven. Engineering assumption: composed runs called even had 2 to 3 %, uneven 8 to
-/// 15 %.
+/// A CV of step time above this is uneven. Engineering assumption: composed runs called even had 2 to 3 %, uneven 8
+/// to 15 %.
 pub const UNEVEN_CV: f64 = 0.055;
 /// An asymmetry above this is one-sided, if it explains most of the CV. Engineering assumption.
 pub const ONE_SIDED: f64 = 0.04;
@@ -26,8 +26,8 @@ const ONSET_SD_S: f64 = 0.003;
 /// Standard deviation of where a foot lands after a hurdle, m. Engineering assumption; no source for children over low
 /// hurdles.
 const LANDING_SD_M: f64 = 0.05;
-/// Standard deviation of the change of a gap's time from one gap to the next, as a share. Engineering assumption: a child
-/// that runs through changes speed little by little.
+/// Standard deviation of the change of a gap's time from one gap to the next, as a share. Engineering assumption: a
+/// child that runs through changes speed little by little.
 const CHANGE_SD: f64 = 0.03;
 /// A sound shorter than this holds no run.
 const SHORTEST_S: f64 = 1.0;

@@ -71,11 +71,8 @@ fn rising() -> Case {
         .collect();
     let input = json!({"kind": "rising", "powers": powers, "bands": BANDS, "floor": 1e-10});
     let solve = move || {
-        let sound = Sound {
-            bands: powers.iter().map(|x| *x as f32).collect(),
-            frame_s: 0.005,
-            ..Sound::default()
-        };
+        let sound =
+            Sound { bands: powers.iter().map(|x| *x as f32).collect(), frame_s: 0.005, ..Sound::default() };
         json!({"novelty": novelty(&sound, &Floor::of(&sound))})
     };
     Case { name: "rising energy".to_owned(), seed: Some(3), input, solve: Box::new(solve) }
