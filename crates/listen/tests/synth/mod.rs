@@ -5,6 +5,8 @@
 //! sound.
 #![allow(dead_code, reason = "each user takes what it needs")]
 
+use std::f64::consts::TAU;
+
 /// A small generator of pseudo-random numbers (xorshift 64*), equal on every machine.
 #[derive(Debug, Clone)]
 pub struct Dice(u64);
@@ -85,9 +87,9 @@ pub fn make(plan: &Plan) -> Made {
     let mut dice = Dice::new(plan.seed);
     let step_m = plan.spacing_m / plan.contacts_per_gap as f64;
     let first_hurdle_m = (plan.run_up as f64 - 0.5) * step_m;
-    let phase = dice.between(0.0, 6.28);
+    let phase = dice.between(0.0, TAU);
     let length_m = first_hurdle_m + plan.spacing_m * (plan.hurdles - 1) as f64 + 4.5 * step_m;
-    let speed = |x: f64| plan.speed_mps * (1.0 + plan.swing * libm::sin(phase + 6.28 * x / length_m));
+    let speed = |x: f64| plan.speed_mps * (1.0 + plan.swing * libm::sin(phase + TAU * x / length_m));
     // Time of every centimetre.
     let grid = 0.01;
     let mut clock = vec![0.8];
@@ -160,7 +162,7 @@ pub fn make(plan: &Plan) -> Made {
 
 fn thump(sound: &mut [f64], t_s: f64, gain: f64, tones: &[(f64, f64)], rate: f64, dice: &mut Dice) {
     let from = (t_s * rate).round() as usize;
-    let phases: Vec<f64> = tones.iter().map(|_| dice.between(0.0, 6.28)).collect();
+    let phases: Vec<f64> = tones.iter().map(|_| dice.between(0.0, TAU)).collect();
     for k in 0..(0.16 * rate) as usize {
         let t = k as f64 / rate;
         let rise = (t / 0.002).min(1.0);
@@ -168,7 +170,7 @@ fn thump(sound: &mut [f64], t_s: f64, gain: f64, tones: &[(f64, f64)], rate: f64
             .iter()
             .zip(&phases)
             .map(|((hz, size), phase)| {
-                size * libm::exp(-t / (0.012 + 3.0 / hz)) * libm::sin(6.283 * hz * t + phase)
+                size * libm::exp(-t / (0.012 + 3.0 / hz)) * libm::sin(TAU * hz * t + phase)
             })
             .sum();
         let noise = 1.2 * dice.normal() * libm::exp(-t / 0.012);
@@ -181,10 +183,10 @@ fn thump(sound: &mut [f64], t_s: f64, gain: f64, tones: &[(f64, f64)], rate: f64
 fn clack(sound: &mut [f64], t_s: f64, gain: f64, rate: f64, dice: &mut Dice) {
     let from = (t_s * rate).round() as usize;
     let tones =
-        [1350.0, 2230.0, 3410.0, 4720.0].map(|hz| (hz * dice.between(0.95, 1.05), dice.between(0.0, 6.28)));
+        [1350.0, 2230.0, 3410.0, 4720.0].map(|hz| (hz * dice.between(0.95, 1.05), dice.between(0.0, TAU)));
     for k in 0..(0.12 * rate) as usize {
         let t = k as f64 / rate;
-        let tone: f64 = tones.iter().map(|(hz, phase)| libm::sin(6.283 * hz * t + phase)).sum();
+        let tone: f64 = tones.iter().map(|(hz, phase)| libm::sin(TAU * hz * t + phase)).sum();
         let noise = dice.normal() * libm::exp(-t / 0.006);
         if let Some(slot) = sound.get_mut(from + k) {
             *slot += gain * (0.4 * tone * libm::exp(-t / 0.02) + 0.5 * noise);
