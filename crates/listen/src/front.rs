@@ -114,6 +114,32 @@ impl Biquad {
     }
 }
 
+/// One section for each fine band, side by side, so that a processor may step several at once.
+#[derive(Debug, Clone)]
+struct Sections {
+    b: [[f64; FINE_BANDS]; 3],
+    a: [[f64; FINE_BANDS]; 2],
+    state: [[f64; FINE_BANDS]; 2],
+}
+
+impl Sections {
+    fn new(sections: [Biquad; FINE_BANDS]) -> Self {
+        let b = [0, 1, 2].map(|k| std::array::from_fn(|band| sections[band].b[k]));
+        let a = [0, 1].map(|k| std::array::from_fn(|band| sections[band].a[k]));
+        Self { b, a, state: [[0.0; FINE_BANDS]; 2] }
+    }
+
+    fn step(&mut self, x: [f64; FINE_BANDS]) -> [f64; FINE_BANDS] {
+        let mut y = [0.0; FINE_BANDS];
+        for band in 0..FINE_BANDS {
+            y[band] = self.b[0][band] * x[band] + self.state[0][band];
+            self.state[0][band] = self.b[1][band] * x[band] - self.a[0][band] * y[band] + self.state[1][band];
+            self.state[1][band] = self.b[2][band] * x[band] - self.a[1][band] * y[band];
+        }
+        y
+    }
+}
+
 /// Keeps every n-th sample behind a windowed-sinc low-pass whose delay is taken back.
 #[derive(Debug, Clone)]
 struct Decimator {
@@ -198,7 +224,8 @@ pub struct Front {
     recent_start: i64,
     next_centre: i64,
     high: Biquad,
-    fine_filters: Vec<[Biquad; 2]>,
+    low_cuts: Sections,
+    high_cuts: Sections,
     wide_step: f64,
     fine_step: f64,
     inner_count: u64,
@@ -243,15 +270,8 @@ impl Front {
                     .collect()
             })
             .collect();
-        let fine_filters = FINE_EDGES_HZ
-            .iter()
-            .map(|&(low, high)| {
-                [
-                    Biquad::high_pass(low.min(0.4 * inner), inner),
-                    Biquad::low_pass(high.min(0.45 * inner), inner),
-                ]
-            })
-            .collect();
+        let low_cuts = FINE_EDGES_HZ.map(|(low, _)| Biquad::high_pass(low.min(0.4 * inner), inner));
+        let high_cuts = FINE_EDGES_HZ.map(|(_, high)| Biquad::low_pass(high.min(0.45 * inner), inner));
         Self {
             rate_hz: rate,
             decimator: Decimator::new(factor),
@@ -264,7 +284,8 @@ impl Front {
             recent_start: -((length / 2) as i64),
             next_centre: 0,
             high: Biquad::high_pass(80.0, inner),
-            fine_filters,
+            low_cuts: Sections::new(low_cuts),
+            high_cuts: Sections::new(high_cuts),
             wide_step: (WIDE_S * inner).max(1.0),
             fine_step: (FINE_S * inner).max(1.0),
             inner_count: 0,
@@ -319,9 +340,8 @@ impl Front {
             let x = f64::from(sample);
             let high = self.high.step(x);
             self.wide_peak = self.wide_peak.max(high.abs() as f32);
-            for (filter, sum) in self.fine_filters.iter_mut().zip(&mut self.fine_sum) {
-                let first = filter[0].step(high);
-                let y = filter[1].step(first);
+            let banded = self.high_cuts.step(self.low_cuts.step([high; FINE_BANDS]));
+            for (sum, y) in self.fine_sum.iter_mut().zip(banded) {
                 *sum += y * y;
             }
             self.fine_samples += 1;

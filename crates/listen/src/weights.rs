@@ -71,3 +71,30 @@ impl Weights {
             + self.lines.iter().filter_map(|line| Some(line.at(*traits.get(line.from)?))).sum::<f64>()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_broken_line_runs_through_its_knots_and_stays_flat_outside() {
+        let table =
+            Weights::parse("# remark\nconstant,1\nrise,0:2,1:4,3:0\n", &["level", "rise"]).expect("it reads");
+        let at = |rise: f64| table.log_odds(&[99.0, rise]);
+        assert_eq!((at(-5.0), at(0.0), at(0.5), at(1.0), at(2.0), at(9.0)), (3.0, 3.0, 4.0, 5.0, 3.0, 1.0));
+    }
+
+    #[test]
+    fn tables_that_make_no_sense_are_refused() {
+        for text in
+            ["rise,0:1", "constant,1\nrise", "constant,1\nfall,0:1", "constant,1\nrise,1:0,0:1", "constant,x"]
+        {
+            assert_eq!(Weights::parse(text, &["rise"]), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_tables_of_this_crate_read() {
+        crate::analyse::Tables::shipped();
+    }
+}
