@@ -317,6 +317,20 @@ pub fn distance_db(a: &Candidate, b: &Candidate) -> f64 {
     (sum + 0.02 * 12.0) / weights
 }
 
+/// Mean of the `count` smallest values; `none` where there are none. Reorders the values.
+pub(crate) fn nearest_mean(values: &mut [f64], count: usize, none: f64) -> f64 {
+    if values.is_empty() {
+        return none;
+    }
+    let count = count.min(values.len());
+    values.select_nth_unstable_by(count - 1, f64::total_cmp);
+    values[..count].sort_by(f64::total_cmp);
+    values[..count].iter().sum::<f64>() / count as f64
+}
+
+/// Candidates are compared with those at most this far away, s: memory of a run, not of the whole lesson.
+pub(crate) const LIKE_S: f64 = 10.0;
+
 /// Traits that compare a candidate with the others of the take.
 fn relate(list: &mut [Candidate], frame_s: f64) {
     let novelties: Vec<f64> = list.iter().map(|c| c.novelty).collect();
@@ -324,23 +338,27 @@ fn relate(list: &mut [Candidate], frame_s: f64) {
     let loud_novelty = libm::log(quantile(&novelties, 0.85).max(1e-3));
     let loud_level = quantile(&levels, 0.85);
     let frames: Vec<usize> = list.iter().map(|c| c.frame).collect();
-    let distances: Vec<Vec<f64>> = list
+    let around = |frame: usize, reach_s: f64| {
+        let reach = (reach_s / frame_s) as usize;
+        frames.partition_point(|&f| f + reach < frame)..frames.partition_point(|&f| f <= frame + reach)
+    };
+    let likeness: Vec<f64> = list
         .iter()
         .map(|a| {
-            let mut near: Vec<f64> = list
+            let mut near: Vec<f64> = list[around(a.frame, LIKE_S)]
                 .iter()
                 .filter(|b| {
                     b.frame.abs_diff(a.frame) as f64 * frame_s > 0.19 && b.level_db > a.level_db - 8.0
                 })
                 .map(|b| distance_db(a, b))
                 .collect();
-            near.sort_by(f64::total_cmp);
-            near
+            nearest_mean(&mut near, 4, 8.0)
         })
         .collect();
     for (index, own) in list.iter_mut().enumerate() {
         let mut sides = [-20.0f64; 4];
-        for (other, &frame) in frames.iter().enumerate() {
+        for other in around(own.frame, 0.21) {
+            let frame = frames[other];
             let ahead = (frame as f64 - own.frame as f64) * frame_s;
             let louder = levels[other] - own.level_db;
             match ahead {
@@ -357,8 +375,7 @@ fn relate(list: &mut [Candidate], frame_s: f64) {
         own.traits[5] = sides[1];
         own.traits[6] = sides[2];
         own.traits[7] = sides[3];
-        let few = &distances[index][..distances[index].len().min(4)];
-        own.traits[15] = if few.is_empty() { 8.0 } else { few.iter().sum::<f64>() / few.len() as f64 };
+        own.traits[15] = likeness[index];
         own.traits[19] = sides[0].max(sides[2]).max(0.0);
     }
 }

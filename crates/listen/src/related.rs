@@ -1,6 +1,6 @@
 //! Second look: each candidate compared with the chain of contacts that the first look found.
 
-use crate::candidates::{Candidate, distance_db, median};
+use crate::candidates::{Candidate, LIKE_S, distance_db, median, nearest_mean};
 
 /// Number of traits of the second look.
 pub const TRAITS: usize = 21;
@@ -47,7 +47,10 @@ pub fn traits(list: &[Candidate], members: &[usize], first: &[f64]) -> Vec<[f64;
             let others: Vec<&Candidate> = members
                 .iter()
                 .map(|&m| &list[m])
-                .filter(|m| libm::fabs(m.onset_s - own.onset_s) > SAME_S)
+                .filter(|m| {
+                    let apart_s = libm::fabs(m.onset_s - own.onset_s);
+                    apart_s > SAME_S && apart_s < LIKE_S
+                })
                 .collect();
             let mut row = [0.0; TRAITS];
             row[0] = first[index];
@@ -56,9 +59,7 @@ pub fn traits(list: &[Candidate], members: &[usize], first: &[f64]) -> Vec<[f64;
             } else {
                 let mut distances: Vec<f64> = others.iter().map(|other| distance_db(own, other)).collect();
                 row[1] = median(&distances);
-                distances.sort_by(f64::total_cmp);
-                let few = &distances[..distances.len().min(3)];
-                row[2] = few.iter().sum::<f64>() / few.len() as f64;
+                row[2] = nearest_mean(&mut distances, 3, 8.0);
                 let mut by_time: Vec<(f64, f64)> =
                     others.iter().map(|m| (libm::fabs(m.onset_s - own.onset_s), m.level_db)).collect();
                 by_time.sort_by(|a, b| a.0.total_cmp(&b.0));

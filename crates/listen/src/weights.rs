@@ -95,6 +95,8 @@ mod tests {
 
     #[test]
     fn the_tables_of_this_crate_read() {
-        crate::analyse::Tables::shipped();
+        let tables = crate::analyse::Tables::shipped();
+        let loud_and_steep = [2.0; crate::candidates::TRAITS];
+        assert!(tables.contact.log_odds(&loud_and_steep).is_finite());
     }
 }
