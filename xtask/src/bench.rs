@@ -268,10 +268,11 @@ fn shown(seconds: f64) -> String {
 const SOAK_CASES: u64 = 100_000;
 
 /// Crates with properties and fuzz tests worth a long run.
-const SOAK_CRATES: [&str; 6] = [
+const SOAK_CRATES: [&str; 7] = [
     "lanewright-model",
     "lanewright-science",
     "lanewright-draw",
+    "lanewright-listen",
     "lanewright-sync",
     "lanewright-store",
     "lanewright-sim",

@@ -1,5 +1,7 @@
 //! The program `lanewright`: one command per job, data on standard output, messages on standard error.
 
+#[cfg(feature = "audio")]
+mod audio;
 mod class;
 mod commands;
 mod failure;
@@ -23,6 +25,7 @@ Examples:
   lanewright lanes --class 7-larch.csv --drill alternate-run --hurdles 24 --space 28x15
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18
   lanewright decide runs.jsonl
+  lanewright listen run.m4a --hurdles 5 --spacing-m 4.8 --contacts-per-gap 3
   lanewright topple --push one-finger --mass-kg 0.4
   lanewright sprint splits.csv --start photocell --timing-sd-s 0.005";
 
@@ -60,6 +63,8 @@ enum Command {
     Lesson(Box<commands::lesson::Args>),
     Decide(commands::decide::Args),
     Cause(commands::cause::Args),
+    #[cfg(feature = "audio")]
+    Listen(commands::listen::Args),
     Topple(commands::topple::Args),
     Sprint(commands::sprint::Args),
 }
@@ -71,6 +76,8 @@ fn main() -> ExitCode {
         Command::Lesson(args) => commands::lesson::run(&args),
         Command::Decide(args) => commands::decide::run(&args),
         Command::Cause(args) => commands::cause::run(&args),
+        #[cfg(feature = "audio")]
+        Command::Listen(args) => commands::listen::run(&args),
         Command::Topple(args) => commands::topple::run(&args),
         Command::Sprint(args) => commands::sprint::run(&args),
     };

@@ -10,11 +10,12 @@ use std::process::{Command, Output, Stdio};
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/class.csv");
 
 const DEMO_RUNS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/runs.jsonl");
+const DEMO_SOUND: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/sound/run.m4a");
 
 const DEMO_SPLITS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/splits.csv");
 
 /// The program itself and each of its commands.
-const COMMANDS: [&str; 7] = ["", "start", "lanes", "topple", "decide", "cause", "sprint"];
+const COMMANDS: [&str; 8] = ["", "start", "lanes", "topple", "decide", "cause", "listen", "sprint"];
 
 /// The day for which all outputs below are made.
 const ON: &[&str] = &["--on", "2026-03-02"];
@@ -230,6 +231,10 @@ fn examples_of_the_help_run() {
     std::fs::copy(DEMO, folder.join("7-larch.csv")).unwrap();
     std::fs::copy(DEMO_RUNS, folder.join("runs.jsonl")).unwrap();
     std::fs::copy(DEMO_SPLITS, folder.join("splits.csv")).unwrap();
+    std::fs::create_dir(folder.join("recordings")).unwrap();
+    for place in ["run.m4a", "recordings/run.m4a"] {
+        std::fs::copy(DEMO_SOUND, folder.join(place)).unwrap();
+    }
     let bin = Path::new(env!("CARGO_BIN_EXE_lanewright")).parent().unwrap();
     let mut count = 0;
     for command in COMMANDS {

@@ -19,6 +19,7 @@ pub mod lesson_pages;
 pub mod page;
 pub mod plan_pages;
 pub mod setting_out;
+pub mod sound;
 pub mod strip;
 pub mod svg;
 pub mod text;
@@ -30,6 +31,7 @@ pub use gaps::{GapScale, gap_chart, gap_row};
 pub use lesson_pages::{LessonPageOptions, lesson_pages};
 pub use page::{Align, Block, Column, Page, Paper, Table};
 pub use plan_pages::{PlanPageOptions, plan_pages};
+pub use sound::{SoundStrip, sound_strip};
 pub use strip::{StripOptions, StripScale, lane_strip, lane_strips};
 
 use lanewright_model::words::{Units, Words};

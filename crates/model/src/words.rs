@@ -22,6 +22,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/lesson_notes.ftl"),
     include_str!("../words/en/lesson_page.ftl"),
     include_str!("../words/en/lesson_screen.ftl"),
+    include_str!("../words/en/listen.ftl"),
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/pressure.ftl"),
     include_str!("../words/en/server.ftl"),

@@ -6,6 +6,8 @@ pub(crate) mod lanes;
 mod lanes_text;
 pub(crate) mod lesson;
 mod lesson_text;
+#[cfg(feature = "audio")]
+pub(crate) mod listen;
 #[cfg(feature = "pdf")]
 mod printed;
 mod runs;

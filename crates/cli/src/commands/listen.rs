@@ -1,0 +1,394 @@
+//! `lanewright listen`: the sound of a run in numbers.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use lanewright_draw::{SoundStrip, Style, sound_strip};
+use lanewright_listen::{Brake, Evenness, Findings, Gap, Knock, Lane, Range};
+use lanewright_model::words::{Units, Words};
+use lanewright_model::{Arg, Message};
+use serde::Serialize;
+
+use crate::audio::{self, Trouble};
+use crate::failure::{Failure, Kind};
+use crate::output;
+
+const EXAMPLES: &str = "\
+Examples:
+  # Contacts, evenness and knocks of one run.
+  lanewright listen run.m4a
+  # Five hurdles 4.8 m apart, three contacts in every gap: speed through each gap, and which hurdle fell.
+  lanewright listen run.m4a --hurdles 5 --spacing-m 4.8 --contacts-per-gap 3 --first-crossing-s 2
+  # All recordings of a folder, for another program.
+  lanewright listen recordings --json
+  # A picture of what was heard.
+  lanewright listen run.m4a --svg run.svg";
+
+const NOTES: &str = "\
+One child at a time, phone beside the lane, the others quiet. Sound alone does not say which foot is the left one.
+How it is computed, and how well: docs/methods/listen.md
+
+Exit codes:
+  0  done; a recording that gives no answer is an answer too: \"usable\": false
+  2  a flag is missing or cannot be understood
+  3  none of the recordings can be read
+  6  a file cannot be written";
+
+/// Width of the strip.
+const STRIP_PX: f64 = 960.0;
+
+/// Hears contacts, evenness, knocks and speed in recordings of a run.
+#[derive(clap::Args)]
+#[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = NOTES, arg_required_else_help = true)]
+pub(crate) struct Args {
+    /// Recordings (WAV, FLAC, OGG, MP3, M4A, AAC), folders of them, or - for standard input
+    #[arg(required = true, value_name = "CLIP")]
+    clips: Vec<PathBuf>,
+    /// Hurdles in the lane
+    #[arg(long, value_name = "N", requires = "spacing_m", value_parser = clap::value_parser!(u16).range(2..=60))]
+    hurdles: Option<u16>,
+    /// From one hurdle to the next
+    #[arg(long, value_name = "D", requires = "hurdles")]
+    spacing_m: Option<f64>,
+    /// Contacts from one crossing to the next
+    #[arg(long, value_name = "n", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=12))]
+    contacts_per_gap: u16,
+    /// When the first hurdle was crossed, from the start of the recording
+    #[arg(long, value_name = "S", requires = "hurdles")]
+    first_crossing_s: Option<f64>,
+    /// Answer as JSON (docs/formats/listen.md)
+    #[arg(long, conflicts_with = "svg")]
+    json: bool,
+    /// Draw what was heard into this file; one recording only
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+}
+
+/// What one recording gave.
+struct Heard {
+    file: String,
+    found: Result<Findings, Trouble>,
+}
+
+pub(crate) fn run(args: &Args) -> Result<(), Failure> {
+    let lane = lane(args)?;
+    let files = files(&args.clips)?;
+    if args.svg.is_some() && files.len() != 1 {
+        return Err(Failure::new(
+            Kind::Usage,
+            format!("--svg draws one recording; here are {}", files.len()),
+        ));
+    }
+    let words = Words::english(Units::Metric);
+    let heard: Vec<Heard> = files
+        .iter()
+        .map(|file| Heard {
+            file: file.display().to_string(),
+            found: audio::listen(file).map(|listener| listener.finish(lane.as_ref())),
+        })
+        .collect();
+    if args.json {
+        let out: Vec<Out> = heard.iter().map(|one| Out::new(one, &words)).collect();
+        output::print_json(&out)?;
+    } else {
+        let mut text = String::new();
+        for (index, one) in heard.iter().enumerate() {
+            if index > 0 {
+                text.push('\n');
+            }
+            tell(one, lane.as_ref(), &words, &mut text);
+        }
+        output::print(&text)?;
+    }
+    if let (Some(path), Some(Ok(found))) = (&args.svg, heard.first().map(|one| &one.found)) {
+        let figure = sound_strip(&strip(found, lane.as_ref()), STRIP_PX, &words, Style::Print);
+        output::write(path, figure.svg.as_bytes())?;
+    }
+    match heard.iter().any(|one| !matches!(one.found, Err(Trouble::Read(_)))) {
+        true => Ok(()),
+        false => Err(Failure::new(Kind::Read, "none of the recordings can be read")
+            .and("Check the names; `-` reads from standard input.")),
+    }
+}
+
+fn lane(args: &Args) -> Result<Option<Lane>, Failure> {
+    let (Some(hurdles), Some(spacing_m)) = (args.hurdles, args.spacing_m) else { return Ok(None) };
+    if !(0.2..=20.0).contains(&spacing_m) {
+        return Err(Failure::new(Kind::Usage, format!("--spacing-m is {spacing_m}; allowed is 0.2 to 20 m")));
+    }
+    if let Some(mark) = args.first_crossing_s.filter(|mark| !(0.0..=3600.0).contains(mark)) {
+        return Err(Failure::new(
+            Kind::Usage,
+            format!("--first-crossing-s is {mark}; allowed is 0 to 3600 s"),
+        ));
+    }
+    Ok(Some(Lane {
+        hurdles: usize::from(hurdles),
+        spacing_m,
+        contacts_per_gap: usize::from(args.contacts_per_gap),
+        first_crossing_s: args.first_crossing_s,
+    }))
+}
+
+/// Puts the recordings of a folder in its place, by name.
+fn files(clips: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut files = Vec::new();
+    for clip in clips {
+        if !clip.is_dir() {
+            files.push(clip.clone());
+            continue;
+        }
+        let entries = std::fs::read_dir(clip).map_err(|error| {
+            Failure::new(Kind::Read, format!("`{}` cannot be read: {error}", clip.display()))
+        })?;
+        let mut found: Vec<PathBuf> =
+            entries.filter_map(|entry| Some(entry.ok()?.path())).filter(|path| is_recording(path)).collect();
+        found.sort();
+        if found.is_empty() {
+            return Err(Failure::new(Kind::Read, format!("`{}` holds no recording", clip.display()))
+                .and(format!("Recordings end in {}.", audio::ENDINGS.join(", "))));
+        }
+        files.extend(found);
+    }
+    Ok(files)
+}
+
+fn is_recording(path: &Path) -> bool {
+    path.is_file()
+        && path
+            .extension()
+            .and_then(|ending| ending.to_str())
+            .is_some_and(|ending| audio::ENDINGS.iter().any(|known| known.eq_ignore_ascii_case(ending)))
+}
+
+/// One recording as other programs get it.
+#[derive(Serialize)]
+struct Out {
+    file: String,
+    usable: bool,
+    reason: Option<String>,
+    remedy: Option<String>,
+    run_p: f64,
+    duration_s: f64,
+    contacts: Vec<ContactOut>,
+    knocks: Vec<Knock>,
+    brakes: Vec<Brake>,
+    cadence_hz: Option<f64>,
+    cadence_range_hz: Option<[f64; 2]>,
+    cv_step_time: Option<f64>,
+    cv_step_time_range: Option<[f64; 2]>,
+    asymmetry: Option<f64>,
+    asymmetry_range: Option<[f64; 2]>,
+    trend: Option<f64>,
+    trend_range: Option<[f64; 2]>,
+    evenness: Evenness,
+    gaps: Vec<Gap>,
+    crossings_s: Vec<f64>,
+    alignment_p: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct ContactOut {
+    t_s: f64,
+    p: f64,
+    foot: &'static str,
+}
+
+fn ends(range: Option<Range>) -> (Option<f64>, Option<[f64; 2]>) {
+    (range.map(|range| range.value), range.map(|range| [range.low, range.high]))
+}
+
+impl Out {
+    fn new(heard: &Heard, words: &Words) -> Self {
+        let file = heard.file.clone();
+        let found = match &heard.found {
+            Ok(found) => found,
+            Err(trouble) => {
+                let (reason, remedy) = trouble_words(trouble);
+                return Self::unusable(file, reason.to_owned(), remedy);
+            }
+        };
+        let (cadence_hz, cadence_range_hz) = ends(found.cadence_hz);
+        let (cv_step_time, cv_step_time_range) = ends(found.cv_step_time);
+        let (asymmetry, asymmetry_range) = ends(found.asymmetry);
+        let (trend, trend_range) = ends(found.trend);
+        Self {
+            file,
+            usable: found.reason.is_none(),
+            reason: found
+                .reason
+                .and_then(|reason| serde_json::to_value(reason).ok()?.as_str().map(str::to_owned)),
+            remedy: found.reason.map(|reason| words.say(&reason.message())),
+            run_p: found.run_p,
+            duration_s: found.duration_s,
+            contacts: found
+                .contacts
+                .iter()
+                .map(|contact| ContactOut {
+                    t_s: contact.t_s,
+                    p: contact.p,
+                    foot: if contact.foot == 0 { "one" } else { "other" },
+                })
+                .collect(),
+            knocks: found.knocks.clone(),
+            brakes: found.brakes.clone(),
+            cadence_hz,
+            cadence_range_hz,
+            cv_step_time,
+            cv_step_time_range,
+            asymmetry,
+            asymmetry_range,
+            trend,
+            trend_range,
+            evenness: found.evenness,
+            gaps: found.gaps.clone(),
+            crossings_s: found.crossings_s.clone(),
+            alignment_p: found.alignment_p,
+        }
+    }
+
+    fn unusable(file: String, reason: String, remedy: String) -> Self {
+        Self {
+            file,
+            usable: false,
+            reason: Some(reason),
+            remedy: Some(remedy),
+            run_p: 0.0,
+            duration_s: 0.0,
+            contacts: Vec::new(),
+            knocks: Vec::new(),
+            brakes: Vec::new(),
+            cadence_hz: None,
+            cadence_range_hz: None,
+            cv_step_time: None,
+            cv_step_time_range: None,
+            asymmetry: None,
+            asymmetry_range: None,
+            trend: None,
+            trend_range: None,
+            evenness: Evenness::NotEnough,
+            gaps: Vec::new(),
+            crossings_s: Vec::new(),
+            alignment_p: None,
+        }
+    }
+}
+
+/// The short reason and the sentence for a recording that gave no samples.
+fn trouble_words(trouble: &Trouble) -> (&'static str, String) {
+    match trouble {
+        Trouble::Read(why) => ("unreadable", format!("It cannot be read: {why}.")),
+        Trouble::Decode(why) => (
+            "undecodable",
+            format!(
+                "It cannot be decoded: {why}. WAV, FLAC, OGG/Vorbis, MP3 and M4A/AAC can; record or copy it again."
+            ),
+        ),
+    }
+}
+
+fn two(value: f64) -> Arg {
+    Arg::Number((value * 100.0).round() / 100.0)
+}
+
+fn tell(heard: &Heard, lane: Option<&Lane>, words: &Words, text: &mut String) {
+    let _ = writeln!(text, "{}", heard.file);
+    let found = match &heard.found {
+        Ok(found) => found,
+        Err(trouble) => return output::bullet(&trouble_words(trouble).1, text),
+    };
+    if let Some(reason) = found.reason {
+        return output::bullet(&words.say(&reason.message()), text);
+    }
+    let mut said = vec![
+        Message::new("listen-contacts")
+            .with("count", Arg::Count(found.contacts.len() as i64))
+            .with("seconds", Arg::Number((found.duration_s * 10.0).round() / 10.0)),
+    ];
+    if let Some(cadence) = found.cadence_hz {
+        said.push(
+            Message::new("listen-cadence")
+                .with("cadence", two(cadence.value))
+                .with("low", two(cadence.low))
+                .with("high", two(cadence.high)),
+        );
+    }
+    said.push(evenness(found));
+    if let Some(trend) = found.trend.filter(|trend| trend.low > 0.0 || trend.high < 0.0) {
+        said.push(shares("listen-trend", "trend", trend));
+    }
+    for brake in &found.brakes {
+        said.push(
+            Message::new("listen-brake")
+                .with("t", two(brake.t_s))
+                .with("p", Arg::Share(brake.p))
+                .with("pause", Arg::Number((brake.pause_steps * 10.0).round() / 10.0)),
+        );
+    }
+    for knock in &found.knocks {
+        let sure = found.alignment_p.is_some_and(|p| p >= 0.6);
+        let message = match knock.hurdle {
+            Some(hurdle) if !sure => {
+                Message::new("listen-knock-perhaps").with("hurdle", Arg::Count(hurdle as i64))
+            }
+            Some(hurdle) => Message::new("listen-knock-hurdle").with("hurdle", Arg::Count(hurdle as i64)),
+            None => Message::new("listen-knock"),
+        };
+        said.push(message.with("t", two(knock.t_s)).with("p", Arg::Share(knock.p)));
+    }
+    if let Some(lane) = lane.filter(|_| found.gaps.is_empty()) {
+        said.push(Message::new("listen-no-gaps").with("hurdles", Arg::Count(lane.hurdles as i64)));
+    }
+    for gap in &found.gaps {
+        said.push(
+            Message::new("listen-gap")
+                .with("hurdle", Arg::Count(gap.hurdle as i64))
+                .with("speed", Arg::SpeedMps(gap.speed_mps))
+                .with("low", Arg::SpeedMps(gap.low_mps))
+                .with("high", Arg::SpeedMps(gap.high_mps)),
+        );
+    }
+    if let Some(p) = found.alignment_p.filter(|_| lane.is_some_and(|lane| lane.first_crossing_s.is_none())) {
+        said.push(Message::new("listen-alignment").with("p", Arg::Share(p)));
+    }
+    for message in &said {
+        output::bullet(&words.say(message), text);
+    }
+}
+
+fn shares(id: &str, name: &str, range: Range) -> Message {
+    Message { id: id.to_owned(), args: Default::default() }
+        .with(name, Arg::Share(range.value))
+        .with("low", Arg::Share(range.low))
+        .with("high", Arg::Share(range.high))
+}
+
+fn evenness(found: &Findings) -> Message {
+    let (Some(cv), asymmetry) = (found.cv_step_time, found.asymmetry) else {
+        return Message::new("listen-not-enough-steps");
+    };
+    match (found.evenness, asymmetry) {
+        (Evenness::Even, _) => shares("listen-even", "cv", cv),
+        (Evenness::Uneven, _) => shares("listen-uneven", "cv", cv),
+        (Evenness::OneSided, Some(asymmetry)) => shares("listen-one-sided", "asymmetry", asymmetry),
+        _ => shares("listen-not-enough", "cv", cv),
+    }
+}
+
+fn strip(found: &Findings, lane: Option<&Lane>) -> SoundStrip {
+    SoundStrip {
+        duration_s: found.duration_s,
+        contacts: found.contacts.iter().map(|contact| (contact.t_s, contact.p, contact.foot)).collect(),
+        knocks: found.knocks.iter().map(|knock| (knock.t_s, knock.hurdle)).collect(),
+        brakes: found.brakes.iter().map(|brake| brake.t_s).collect(),
+        speeds: match lane {
+            Some(_) => found
+                .gaps
+                .iter()
+                .zip(found.crossings_s.windows(2))
+                .map(|(gap, pair)| (pair[0], pair[1], gap.speed_mps))
+                .collect(),
+            None => Vec::new(),
+        },
+    }
+}

@@ -1,0 +1,213 @@
+//! From a heard take to events: the first look at each candidate, the rhythm, the second look, and what it all says.
+
+use crate::candidates::{Candidate, candidates, median};
+use crate::front::Sound;
+use crate::related;
+use crate::rhythm::{Beat, Rhythm, SELDOM_TURN, Tempo, find};
+use crate::weights::Weights;
+
+/// The fitted tables.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tables {
+    /// Contact or not, by a candidate's own traits.
+    pub contact: Weights,
+    /// Knock or not, compared with the chain.
+    pub knock: Weights,
+    /// Heavy stop or not, among contacts.
+    pub brake: Weights,
+    /// Somebody runs or not, for the whole take.
+    pub run: Weights,
+}
+
+impl Tables {
+    /// Reads the four tables; `None` when one does not read.
+    #[must_use]
+    pub fn parse(contact: &str, knock: &str, brake: &str, run: &str) -> Option<Self> {
+        Some(Self {
+            contact: Weights::parse(contact, &crate::candidates::TRAIT_NAMES)?,
+            knock: Weights::parse(knock, &related::TRAIT_NAMES)?,
+            brake: Weights::parse(brake, &related::TRAIT_NAMES)?,
+            run: Weights::parse(run, &WHOLE_NAMES)?,
+        })
+    }
+
+    /// The tables that come with the crate.
+    ///
+    /// # Panics
+    ///
+    /// Never: a test reads them.
+    #[must_use]
+    pub fn shipped() -> Self {
+        Self::parse(
+            include_str!("../data/contact.csv"),
+            include_str!("../data/knock.csv"),
+            include_str!("../data/brake.csv"),
+            include_str!("../data/run.csv"),
+        )
+        .expect("the tables of this crate read")
+    }
+}
+
+/// Everything between the samples and the findings, for the fit and for looking at.
+#[derive(Debug, Clone)]
+pub struct Analysis {
+    /// All candidates.
+    pub list: Vec<Candidate>,
+    /// Log-odds of a contact by each candidate's own traits.
+    pub first: Vec<f64>,
+    /// Rhythm of the first look.
+    pub rough: Rhythm,
+    /// Traits against the rough chain.
+    pub rough_rows: Vec<[f64; related::TRAITS]>,
+    /// Rhythm of the second look.
+    pub rhythm: Rhythm,
+    /// Traits against the final chain.
+    pub rows: Vec<[f64; related::TRAITS]>,
+    /// Traits of the take as a whole, see [`WHOLE_NAMES`].
+    pub whole: [f64; 4],
+}
+
+/// Names of [`Analysis::whole`].
+pub const WHOLE_NAMES: [&str; 4] = ["log_evidence", "contacts", "likeness", "first"];
+
+fn softplus(x: f64) -> f64 {
+    if x > 30.0 { x } else { libm::log1p(libm::exp(x)) }
+}
+
+/// Looks twice. `None` when nothing in the take rises.
+#[must_use]
+pub fn analyse(sound: &Sound, tables: &Tables) -> Option<Analysis> {
+    let list = candidates(sound);
+    let first: Vec<f64> = list.iter().map(|c| tables.contact.log_odds(&c.traits)).collect();
+    let beats: Vec<Beat> = list
+        .iter()
+        .zip(&first)
+        .map(|(c, &log_odds)| Beat { t_s: c.onset_s, log_odds, turn_odds: SELDOM_TURN })
+        .collect();
+    let rough = find(&beats)?;
+    let rough_rows = related::traits(&list, &rough.sequence, &first);
+    let beats: Vec<Beat> = beats
+        .iter()
+        .zip(&rough_rows)
+        .map(|(beat, row)| Beat {
+            t_s: beat.t_s,
+            log_odds: beat.log_odds - softplus(tables.knock.log_odds(row)),
+            turn_odds: tables.brake.log_odds(row),
+        })
+        .collect();
+    let rhythm = find(&beats)?;
+    let rows = related::traits(&list, &rhythm.sequence, &first);
+    let of = |index: usize| median(&rhythm.sequence.iter().map(|&m| rows[m][index]).collect::<Vec<_>>());
+    let whole = [libm::log(rhythm.evidence.max(1.0)), rhythm.sequence.len() as f64, of(2), of(0)];
+    Some(Analysis { list, first, rough, rough_rows, rhythm, rows, whole })
+}
+
+/// A foot on the ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contact {
+    /// Onset at the microphone, s from the start of the take.
+    pub t_s: f64,
+    /// Probability.
+    pub p: f64,
+    /// Which of the two feet, 0 or 1; which of them is the left one, sound alone does not say.
+    pub foot: u8,
+}
+
+/// A knock or a heavy stop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Event {
+    /// Onset, s.
+    pub t_s: f64,
+    /// Probability.
+    pub p: f64,
+}
+
+/// What was heard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heard {
+    /// Probability that somebody runs and the rhythm found is theirs.
+    pub run_p: f64,
+    /// Contacts in order.
+    pub contacts: Vec<Contact>,
+    /// Knocks in order.
+    pub knocks: Vec<Event>,
+    /// Heavy stops at turns, in order; each is a contact too.
+    pub brakes: Vec<Event>,
+    /// The most probable rhythm.
+    pub tempo: Tempo,
+}
+
+/// A contact in the best sequence is reported from this probability on.
+const LEAST_SHARE: f64 = 0.35;
+/// After a knock the hurdle falls and clatters, s.
+const CLATTER_S: f64 = 0.5;
+
+fn chance(log_odds: f64) -> f64 {
+    1.0 / (1.0 + libm::exp(-log_odds))
+}
+
+/// Reads the events off an analysis.
+#[must_use]
+pub fn heard(analysis: &Analysis, tables: &Tables) -> Heard {
+    let Analysis { list, rhythm, rows, whole, .. } = analysis;
+    let run_p = chance(tables.run.log_odds(whole));
+    let tempo = rhythm.tempo;
+    let members: Vec<usize> =
+        rhythm.sequence.iter().copied().filter(|&m| rhythm.shares[m] >= LEAST_SHARE).collect();
+    let mut contacts: Vec<Contact> = Vec::new();
+    let mut brakes = Vec::new();
+    let mut foot = 0u8;
+    for (at, &m) in members.iter().enumerate() {
+        if let Some(&before) = at.checked_sub(1).and_then(|at| members.get(at)) {
+            let steps = ((list[m].onset_s - list[before].onset_s) / tempo.period_s).round().max(1.0);
+            foot = (foot + (steps as u64 % 2) as u8) % 2;
+        }
+        contacts.push(Contact { t_s: list[m].onset_s, p: rhythm.shares[m] * run_p, foot });
+        if let Some(&next) = members.get(at + 1) {
+            let gap = (list[next].onset_s - list[m].onset_s) / tempo.period_s;
+            let odds = tables.brake.log_odds(&rows[m]) + gap_odds(gap, tempo.spread);
+            if odds > 0.0 {
+                brakes.push(Event { t_s: list[m].onset_s, p: chance(odds) * run_p });
+            }
+        }
+    }
+    let mut knocks: Vec<(Event, f64)> = Vec::new();
+    for (index, row) in rows.iter().enumerate() {
+        let odds = tables.knock.log_odds(row) + phase_odds(row[12]);
+        let t_s = list[index].onset_s;
+        if odds <= 0.0 || rhythm.sequence.contains(&index) {
+            continue;
+        }
+        match knocks.last_mut() {
+            Some((last, level)) if t_s - last.t_s < CLATTER_S => {
+                // The clatter may be louder than the knock; only what is far more certain takes its place.
+                if odds > *level + 3.0 && t_s - last.t_s < 0.12 {
+                    *last = Event { t_s, p: chance(odds) * run_p };
+                    *level = odds;
+                }
+            }
+            _ => knocks.push((Event { t_s, p: chance(odds) * run_p }, odds)),
+        }
+    }
+    Heard { run_p, contacts, knocks: knocks.into_iter().map(|k| k.0).collect(), brakes, tempo }
+}
+
+/// How much more a turn makes of a gap than an ordinary step would, nats.
+fn gap_odds(gap: f64, spread: f64) -> f64 {
+    if !(1.3..3.2).contains(&gap) {
+        return -6.0;
+    }
+    let spread = spread.max(0.03);
+    let z = (gap - 1.0) / spread;
+    let go = libm::exp(-0.5 * z * z) / (spread * 2.507) + 0.02;
+    libm::log((1.0 / 1.7) / go)
+}
+
+/// A hurdle is hit in flight, which is the second part of the time from contact to contact. Engineering assumption.
+fn phase_odds(phase: f64) -> f64 {
+    match phase {
+        p if p < 0.0 => -3.0,
+        p if p < 0.35 => -1.5,
+        _ => 1.8,
+    }
+}

@@ -1,0 +1,89 @@
+//! The onset on the waveform: the moment at which the levels of all bands change together, then the foot of the burst.
+
+use crate::front::{FINE_BANDS, Sound};
+
+/// The change of level is looked for this far before and after the frame of a candidate, s.
+const REACH_S: (f64, f64) = (0.030, 0.022);
+/// Lengths of the stretches before and after a change, s. Engineering assumption: a flight is longer, a burst lasts.
+const BEFORE_S: f64 = 0.030;
+const AFTER_S: f64 = 0.012;
+/// The foot of a burst: this share of its peak (-20 dB).
+const FOOT_SHARE: f32 = 0.1;
+/// A foot below this multiple of the noise cannot be seen.
+const OVER_NOISE: f32 = 1.8;
+/// A pause this long ends the walk back from the peak, s.
+const PAUSE_S: f64 = 0.004;
+
+/// Where a candidate near `about_s` begins, s.
+#[must_use]
+pub fn onset_s(sound: &Sound, about_s: f64) -> f64 {
+    let change_s = change(sound, about_s);
+    foot(sound, change_s).unwrap_or(change_s)
+}
+
+/// The most probable moment of a change of level: before it every band has one mean power, after it another.
+fn change(sound: &Sound, about_s: f64) -> f64 {
+    let per = |seconds: f64| (seconds / sound.fine_s).round() as usize;
+    let (before, after) = (per(BEFORE_S), per(AFTER_S));
+    let centre = per(about_s);
+    let from = centre.saturating_sub(per(REACH_S.0)).max(2);
+    let to = (centre + per(REACH_S.1)).min(sound.fine.len().saturating_sub(3));
+    let mut best = (0.0, about_s);
+    for at in from..to {
+        let low = at.saturating_sub(before);
+        let high = (at + after).min(sound.fine.len());
+        let mut gain = 0.0;
+        for band in 0..FINE_BANDS {
+            let sum = |range: std::ops::Range<usize>| {
+                range.map(|k| f64::from(sound.fine[k][band]) + 1e-11).sum::<f64>()
+            };
+            let (n0, n1) = ((at - low) as f64, (high - at) as f64);
+            let (s0, s1) = (sum(low..at), sum(at..high));
+            if s1 / n1 > s0 / n0 {
+                let all = (s0 + s1) / (n0 + n1);
+                gain += (n0 + n1) * libm::log(all) - n0 * libm::log(s0 / n0) - n1 * libm::log(s1 / n1);
+            }
+        }
+        if gain > best.0 {
+            best = (gain, at as f64 * sound.fine_s);
+        }
+    }
+    best.1
+}
+
+/// From the first peak after the change back to its foot; `None` where noise hides the foot.
+fn foot(sound: &Sound, change_s: f64) -> Option<f64> {
+    let per = |seconds: f64| (seconds / sound.wide_s).round() as usize;
+    let at = per(change_s);
+    let wide = &sound.wide;
+    let burst = at.saturating_sub(per(0.002))..(at + per(0.012)).min(wide.len());
+    if burst.is_empty() {
+        return None;
+    }
+    let mut quiet: Vec<f32> = wide[at.saturating_sub(per(0.06))..at.saturating_sub(per(0.006))].to_vec();
+    let noise = if quiet.is_empty() {
+        0.0
+    } else {
+        let middle = quiet.len() * 7 / 10;
+        *quiet.select_nth_unstable_by(middle, f32::total_cmp).1
+    };
+    let (peak_at, peak) =
+        burst.fold((at, 0.0f32), |best, k| if wide[k] > best.1 { (k, wide[k]) } else { best });
+    if peak < 4.0 * noise {
+        return None;
+    }
+    let limit = (FOOT_SHARE * peak).max(OVER_NOISE * noise);
+    let pause = per(PAUSE_S);
+    let mut first = peak_at;
+    let mut k = peak_at;
+    let stop = at.saturating_sub(per(0.025));
+    while k > stop {
+        k -= 1;
+        if wide[k] >= limit {
+            first = k;
+        } else if first - k > pause {
+            break;
+        }
+    }
+    Some((first as f64 + 0.5) * sound.wide_s)
+}
