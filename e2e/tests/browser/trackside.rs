@@ -249,6 +249,9 @@ async fn a_run_that_did_not_happen_is_taken_out_later_and_counted_again() -> Res
     }
     tab.click(&format!("{row} {}", marked("take-out"))).await?;
     tab.wait(&format!("{} === 0", count_of("run-of"))).await?;
+    // It was the child's only run: it stands in a list of its own, on this day and later.
+    tab.wait_for(&format!("{} {}", marked("other-outs"), marked("taken-out"))).await?;
+    assert!(tab.text(&marked("other-outs")).await?.contains(&name));
 
     coach.device.go("trackside").await?;
     let tab = &coach.device.tab;

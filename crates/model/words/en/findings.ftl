@@ -45,5 +45,6 @@ app-findings-table-share = Share that falls (90 % range)
 app-findings-share = { $low } to { $high }
 app-findings-runs = The runs behind this
 app-findings-take-out = This run did not happen
+app-findings-other-outs = Runs that were taken out
 app-findings-table-odds = Odds against the others
 app-findings-more = More about it

@@ -151,6 +151,7 @@ pub fn FindingsScreen() -> impl IntoView {
             return view! {
                 <h1>{t("app-findings-title")}</h1>
                 <p class="lead">{t("app-findings-none")}</p>
+                <OtherOuts found/>
                 <button type="button" class="btn go" on:click=move |_| app.go(Screen::Trackside)>
                     {t("app-to-trackside")}
                 </button>
@@ -243,6 +244,36 @@ fn Children(found: Memo<Found>) -> impl IntoView {
                 })
                 .collect_view()
         }}
+        <OtherOuts found/>
+    }
+}
+
+/// Runs that were taken out and stand under no child above, since nothing else was seen of it at that drill.
+#[component]
+fn OtherOuts(found: Memo<Found>) -> impl IntoView {
+    let app = app();
+    move || {
+        let mut outs = taken_out(app);
+        found.with(|found| {
+            outs.retain(|out| {
+                let shown = |decision: &Decision| {
+                    decision.runner == out.run.runner && decision.drill == out.run.drill.0
+                };
+                !found.decisions.iter().any(shown)
+            });
+        });
+        (!outs.is_empty()).then(|| {
+            let rows = outs.into_iter().map(|out| {
+                let drill = drill_name(app, &out.run.drill.0);
+                taken_out_row(app, out, move |at| format!("{}, {drill}", day_and_clock(at)))
+            });
+            view! {
+                <section class="card" data-test="other-outs">
+                    <h2>{t("app-findings-other-outs")}</h2>
+                    <ul class="last-runs dated">{rows.collect_view()}</ul>
+                </section>
+            }
+        })
     }
 }
 
