@@ -5,7 +5,7 @@
 
 RECORDINGS holds NAME.flac and NAME.json each: {"contacts": [{"t_s": ..}], "knocks": [..], "brakes": [..],
 "set": "composed", "kind": .., "surface": .., "background": ..}. They stay where they are; WORK gets samples, traits and
-tables. With --scores the events of the tables, plain and by folds, lie in WORK/all and WORK/folds for a scorer.
+tables; the events, plain and by folds, lie in WORK/all and WORK/folds for a scorer. Half an hour on two busy cores.
 
 Each recording goes in as it is and in several copies: other speed, tilt, equaliser, sometimes noise (14 copies where nobody
 runs, five else). Folds leave out whole sources: recordings of one surface, or without runners of one background, stay
