@@ -27,9 +27,9 @@ use crate::logic::timing::{
 };
 use crate::logic::trackside::{Child, queue};
 
-/// A second press within this time is a wet finger, in milliseconds (engineering assumption: two children pass a mark
-/// farther apart than that).
-const BOUNCE_MS: f64 = 150.0;
+/// A second press within this time is a wet glass, in milliseconds (engineering assumption: a thumb that means it twice
+/// needs a tenth of a second, so no child's press is taken for a bounce).
+const BOUNCE_MS: f64 = 60.0;
 /// Between two looks at the server while two phones time together.
 const ASK_EVERY: Duration = Duration::from_secs(1);
 /// Between two comparisons of the clocks, in milliseconds (engineering assumption).
