@@ -241,10 +241,10 @@ mod tests {
         let mut own = device();
         own.stamp(&[change(1, "Ada")], 1000);
         let before = own.last;
-        own.observe(Stamp { wall_ms: 900, counter: 5, device: DeviceId(Uuid::from_u128(9)) }, 1000);
+        own.follow(Stamp { wall_ms: 900, counter: 5, device: DeviceId(Uuid::from_u128(9)) });
         assert_eq!(own.last, before, "an older stamp moves nothing");
         let seen = Stamp { wall_ms: 2000, counter: 5, device: DeviceId(Uuid::from_u128(9)) };
-        own.observe(seen, 1000);
+        own.follow(seen);
         let written = own.stamp(&[change(1, "Adah")], 1000);
         assert!(written[0].stamp > seen);
         assert_eq!(written[0].stamp.device, own.device);
