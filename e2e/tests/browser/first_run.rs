@@ -79,7 +79,7 @@ async fn an_imported_class_has_lanes_that_outlive_a_reload_and_the_server() -> R
     assert_eq!(coach.device.lanes().await?, lanes, "after a reload");
 
     // The service worker has to have the app before the server may go.
-    tab.wait("navigator.serviceWorker.controller || navigator.serviceWorker.ready.then(() => true)").await?;
+    tab.wait("navigator.serviceWorker.controller").await?;
     coach.server.stop().await?;
     tab.reload().await?;
     tab.wait_for(&marked("screen-lanes")).await?;
