@@ -18,9 +18,10 @@ pub const SAME_LESSON_S: f64 = 3.0 * 3600.0;
 pub const ROUNDS_MIN: u32 = 2;
 /// Starts that lie closer together than this on average were not noted as they happened (engineering assumption).
 pub const START_GAP_MIN_S: f64 = 2.0;
-/// A lane is never taken to be more than so many times faster or slower than the model says (engineering assumption:
-/// beyond that the record is not what it seems).
-pub const FACTOR_MAX: f64 = 2.5;
+/// A lane whose starts lie further from the model than this factor, either way, says nothing of the pace (engineering
+/// assumption). Whoever watches four lanes in turn taps every child equally often and yet only one run in four: such
+/// a record looks whole, and its starts lie several times too far apart.
+pub const FACTOR_MAX: f64 = 1.6;
 
 /// The pace of a class.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -71,7 +72,8 @@ impl ClassPace {
 /// Returns the pace of the latest lesson on record, or nothing where too little of it was tapped.
 ///
 /// Only runs that were tapped count, in lanes where every child of the queue has at least [`ROUNDS_MIN`] of them and
-/// nobody more than one above another: then no run is missing. Runs that all carry one moment were typed in later.
+/// nobody more than one above another: then no single run is missing. Runs that all carry one moment were typed in
+/// later, and starts far from what the model says were not all tapped ([`FACTOR_MAX`]).
 pub(super) fn pace_of(input: &LessonInput, plan: &Plan) -> Option<ClassPace> {
     let tapped = || {
         input.history.iter().filter_map(|seen| match seen {
@@ -103,6 +105,10 @@ pub(super) fn pace_of(input: &LessonInput, plan: &Plan) -> Option<ClassPace> {
         let Some(model_interval_s) = model_interval_s(input, plan, lane, drill, runs, rounds.len()) else {
             continue;
         };
+        let every_s = span_s / (runs.len() - 1) as f64 * rounds.len() as f64;
+        if !(1.0 / FACTOR_MAX..=FACTOR_MAX).contains(&(every_s / model_interval_s)) {
+            continue;
+        }
         let starts_s = runs.iter().map(|run| seconds(run) - latest_s).collect();
         asked.push((lane, LaneStarts { starts_s, children: rounds.len() as u32, model_interval_s }));
     }
