@@ -161,7 +161,14 @@ async fn times_shown_outlive_a_phone_that_dies_in_the_middle_of_a_tap() -> Resul
     tab.pointer_down(&marked("press-mark"), false).await?;
     coach.device.die_and_open(&url, PHONE).await?;
     let tab = &coach.device.tab;
-    tab.click(&marked("what-times")).await?;
+    // The screen may be drawn anew when the server has answered: choose until it stays.
+    tab.wait(
+        "(all => {
+           if (!all?.checkVisibility()) document.querySelector('[data-test=\"what-times\"]')?.click();
+           return all?.checkVisibility();
+         })(document.querySelector('[data-test=\"times-lane-all\"]'))",
+    )
+    .await?;
     // Choices of a device may be lost with its power; records are not.
     tab.click(&marked("times-lane-all")).await?;
     tab.wait_for(&marked("time-row")).await?;
