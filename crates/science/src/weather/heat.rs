@@ -288,7 +288,7 @@ pub struct HeatAdvice {
 /// Limits of a school that do not rise, or lie outside 0 to 50 °C, and a value that is no number.
 pub fn heat_advice(wbgt: &Wbgt, guidance: &Guidance) -> Result<HeatAdvice, WeatherError> {
     let by_c = wbgt.careful_c();
-    range("wbgt_c", by_c, -60.0, 150.0, "a temperature in °C")?;
+    range("wbgt_c", by_c, -60.0, 150.0, "-60 to 150 °C")?;
     if let Guidance::School(limits) = guidance {
         range("more_rest_c", limits.more_rest_c, 0.0, 50.0, "0 to 50 °C")?;
         range("limit_c", limits.limit_c, limits.more_rest_c, 50.0, "at least more_rest_c, up to 50 °C")?;
