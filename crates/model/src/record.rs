@@ -398,8 +398,8 @@ pub struct SweepBody {
     pub unknown: Unknown,
 }
 
-/// A stretch of a lane on which times are taken: its marks. Never edited once a time refers to it: marks that were laid
-/// elsewhere are a stretch of their own.
+/// A stretch of a lane on which times are taken: its marks. Never edited once a time refers to it: marks that were moved
+/// are a stretch of their own, and marks that were written down wrongly are put right by a stretch that says so.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StretchBody {
     /// Class id.
@@ -417,6 +417,10 @@ pub struct StretchBody {
     pub run_up_m: f64,
     /// Since when it stands, in milliseconds since 1970.
     pub at_ms: i64,
+    /// Record id of a stretch whose marks, start and run-up were written down wrongly and are these; absent for a
+    /// stretch of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<String>,
     /// Taken back.
     #[serde(default)]
     pub void: bool,
