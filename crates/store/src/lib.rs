@@ -7,8 +7,10 @@
 //! - Every record comes in through [`Store::push`]. Rules are added there, never on a second way in.
 //! - What is acked is durable. What is not acked is stored whole or not at all.
 //! - What a read returns is what was pushed: digests are compared on the way out.
+//! - What was erased never comes back, whatever its stamp, and no byte of it stays in the file.
 //! - No clock and no randomness in here: times, tokens and new ids are arguments.
 
+mod erase;
 mod folder;
 mod memory;
 mod sqlite;
@@ -110,6 +112,9 @@ pub trait Store: Send + Sync + 'static {
     /// ([`lanewright_sync::merge`]). All changes of one push become visible together. Every record is answered
     /// once, in the order of the push; one that is acked is durable, or superseded by a later one that is.
     /// Pushing the same again changes nothing and is acked again.
+    ///
+    /// An erasure outranks every stamp: what it names goes, and is dropped on arrival from then on. A record that is
+    /// dropped so is acked, since what supersedes it is durable.
     ///
     /// # Errors
     /// Nothing was stored, or, if the store failed while committing, all or nothing.
