@@ -3,9 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_app::logic::change::Change;
-use lanewright_app::logic::replica::{Device, Waiting, absorb, adopt, next_push, settle};
+use lanewright_app::logic::replica::{Device, Waiting, absorb, adopt, next_push, purge, settle};
+use lanewright_model::erasure::ERASURE;
 use lanewright_sync::stamp::is_ahead;
-use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, erasures_in, left_of};
 
 /// What survives when the app dies.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,13 +22,34 @@ impl Disk {
     }
 
     /// Writes changes and returns the records.
-    pub fn write(&mut self, changes: &[Change], now_ms: u64) -> Vec<Record> {
+    ///
+    /// What names somebody who was erased is not written.
+    pub fn write(&mut self, changes: &[Change], now_ms: u64, by_stamp: bool) -> Vec<Record> {
         let records = self.device.stamp(changes, now_ms);
-        for record in &records {
+        let erasures = erasures_in(self.records.values());
+        for record in records.iter().filter(|record| by_stamp || left_of(&erasures, record).is_some()) {
             self.outbox.insert(record.key(), Waiting::of(record));
             self.records.insert(record.key(), record.clone());
         }
+        if records.iter().any(|record| record.kind == ERASURE) {
+            self.purge();
+        }
         records
+    }
+
+    /// Takes away what was erased.
+    pub fn purge(&mut self) {
+        let purge = purge(self.records.values(), &erasures_in(self.records.values()));
+        for key in &purge.gone {
+            self.records.remove(key);
+            self.outbox.remove(key);
+        }
+        for record in purge.changed {
+            if let Some(waiting) = self.outbox.get_mut(&record.key()) {
+                *waiting = Waiting::of(&record);
+            }
+            self.records.insert(record.key(), record);
+        }
     }
 
     /// Takes on the server's school. Returns the records under their new envelope.
