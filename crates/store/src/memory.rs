@@ -8,7 +8,7 @@ use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::message::PULL_BYTES_MAX;
 use lanewright_sync::{
     Acked, Merge, PullAnswer, PushAnswer, Record, RecordKey, Refused, SchoolId, canonical_json, check,
-    left_of, merge,
+    left_of, merge, received,
 };
 use uuid::Uuid;
 
@@ -128,11 +128,12 @@ impl Store for MemoryStore {
                 answer.acked.push(Acked::of(record));
                 continue;
             }
-            if let Err(reason) = check(record, school, now_ms) {
+            let taken = received(record, now_ms);
+            if let Err(reason) = check(&taken, school, now_ms) {
                 answer.refused.push(Refused { key, stamp: record.stamp, reason });
                 continue;
             }
-            let Some(left) = left_of(&shelf.erasures, record) else { continue };
+            let Some(left) = left_of(&shelf.erasures, &taken) else { continue };
             if merge(shelf.records.get(&key).map(|(_, record)| record), &left) == Merge::Replace {
                 shelf.put(&left);
                 if left.kind == ERASURE {

@@ -12,7 +12,7 @@ use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::message::PULL_BYTES_MAX;
 use lanewright_sync::{
     Acked, Merge, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, Refused, SchoolId,
-    canonical_json, check, left_of, merge,
+    canonical_json, check, left_of, merge, received,
 };
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqlitePoolOptions, SqliteRow};
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, Row, Sqlite, SqlitePool, Transaction};
@@ -281,8 +281,13 @@ impl Store for SqliteStore {
         records: &[Record],
         now_ms: u64,
     ) -> Result<PushAnswer, StoreError> {
-        let checked: Vec<Result<(), RefusalReason>> =
-            records.iter().map(|record| check(record, school, now_ms)).collect();
+        let checked: Vec<Result<Record, RefusalReason>> = records
+            .iter()
+            .map(|record| {
+                let taken = received(record, now_ms);
+                check(&taken, school, now_ms).map(|()| taken)
+            })
+            .collect();
 
         let mut turn = self.writer.lock().await;
         // Taken out, and put back once they are durable: whoever is cut off in between leaves them to be read anew.
@@ -317,11 +322,14 @@ impl Store for SqliteStore {
                 answer.acked.push(Acked::of(record));
                 continue;
             }
-            if let Err(reason) = checked {
-                answer.refused.push(Refused { key, stamp: record.stamp, reason });
-                continue;
-            }
-            let Some(left) = left_of(&erasures, record) else { continue };
+            let taken = match checked {
+                Ok(taken) => taken,
+                Err(reason) => {
+                    answer.refused.push(Refused { key, stamp: record.stamp, reason });
+                    continue;
+                }
+            };
+            let Some(left) = left_of(&erasures, &taken) else { continue };
             let stored = find(&mut transaction, school, &key).await?;
             if merge(stored.as_ref(), &left) == Merge::Replace {
                 seq += 1;

@@ -422,6 +422,13 @@ pub async fn an_erased_child_is_gone_and_stays_away_whatever_the_stamp(store: Ar
     assert_eq!(answer.refused.len(), 1);
     assert_eq!(pull_all(&*store, HOME, 0, 100).await.0, left);
 
+    // The device may erase, too; that does not wait until its clock is set.
+    let ahead = Record { stamp: again[0].stamp, ..erased(0xc0, "runner") };
+    push_all(&*store, &[ahead]).await;
+    let key = RecordKey { kind: "erasure".into(), id: Uuid::from_u128(0xc0) };
+    let stored = store.get(HOME, &key).await.expect("read").expect("stored");
+    assert_eq!(stored.stamp.wall_ms, NOW_MS, "and carries nobody's clock away");
+
     // With a clock that the server takes, in the very push that brings the erasure, before it and after it.
     let late = fact("telescope", 0xb9, STAMP_AHEAD_MAX_MS as i64, json!({"run": {"runner": name(0xb0)}}));
     push_all(&*store, &[late.clone(), erased(0xb0, "runner"), late]).await;

@@ -6,7 +6,7 @@ use lanewright_model::record::{BODY_VERSION, Body};
 use uuid::Uuid;
 
 use crate::record::{Record, SchoolId};
-use crate::stamp::Stamp;
+use crate::stamp::{Stamp, is_ahead};
 
 /// Kind of the record that makes a child known.
 pub const RUNNER_LABEL: &str = "runner-label";
@@ -36,6 +36,16 @@ pub fn left_of(erasures: &Erasures, record: &Record) -> Option<Record> {
 pub fn erasure(id: Uuid, what: Erased, stamp: Stamp, school: SchoolId) -> Record {
     let body = Body::Erasure(ErasureBody::of(what)).to_value();
     Record { id, kind: ERASURE.to_owned(), version: BODY_VERSION, body, stamp, school }
+}
+
+/// Returns a record as the server takes it: an erasure from a device whose clock is ahead gets the server's time, as it
+/// must not wait until that clock is set. Everything else stays as it is, and is refused if it lies too far ahead.
+pub fn received(record: &Record, now_ms: u64) -> Record {
+    let mut record = record.clone();
+    if record.kind == ERASURE && is_ahead(record.stamp, now_ms) {
+        record.stamp.wall_ms = now_ms;
+    }
+    record
 }
 
 /// Returns the id of the class that a child's label names.

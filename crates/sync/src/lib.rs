@@ -7,7 +7,7 @@ pub mod message;
 pub mod record;
 pub mod stamp;
 
-pub use erase::{class_of, erasure, erasures_in, left_of};
+pub use erase::{class_of, erasure, erasures_in, left_of, received};
 pub use message::{Acked, PullAnswer, Push, PushAnswer, RefusalReason, Refused, check};
 pub use record::{Merge, Record, RecordKey, SchoolId, canonical_json, merge};
 pub use stamp::{Clock, DeviceId, Stamp};

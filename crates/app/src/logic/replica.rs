@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use lanewright_model::erasure::Erasures;
+use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::{
     Clock, DeviceId, Merge, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, left_of,
     merge,
@@ -99,7 +99,13 @@ pub struct Absorbed {
 }
 
 /// Decides what to do with a record from the server.
+///
+/// One erasure of an id is as good as another: if the server has one, ours need not be sent.
 pub fn absorb(stored: Option<&Record>, waiting: Option<&Waiting>, incoming: &Record) -> Absorbed {
+    if incoming.kind == ERASURE {
+        let replace = merge(stored, incoming) == Merge::Replace;
+        return Absorbed { replace, drop_waiting: waiting.is_some() };
+    }
     let replace = merge(stored, incoming) == Merge::Replace;
     let drop_waiting = waiting.is_some_and(|waiting| {
         incoming.stamp > waiting.stamp
