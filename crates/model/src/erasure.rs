@@ -158,10 +158,7 @@ impl Erasures {
             return Fate::Stays;
         }
         let mut rest = body.clone();
-        match self.take_out(&mut rest) {
-            true => Fate::Goes,
-            false => Fate::Changed(rest),
-        }
+        if self.take_out(&mut rest) { Fate::Goes } else { Fate::Changed(rest) }
     }
 
     fn named_in(&self, value: &Value) -> bool {
@@ -193,8 +190,11 @@ impl Erasures {
             }
             Value::Object(map) => {
                 map.retain(|key, _| !self.is_erased(key));
-                // Not `any`: it would leave the entries behind the first hit as they are.
-                map.values_mut().fold(false, |goes, value| self.take_out(value) || goes)
+                let mut goes = false;
+                for value in map.values_mut() {
+                    goes |= self.take_out(value);
+                }
+                goes
             }
             _ => false,
         }

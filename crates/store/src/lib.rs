@@ -11,6 +11,7 @@
 //! - No clock and no randomness in here: times, tokens and new ids are arguments.
 
 mod erase;
+pub mod file;
 mod folder;
 mod memory;
 mod sqlite;
@@ -190,6 +191,12 @@ pub enum StoreError {
         found: i64,
         /// Newest format that this program reads.
         known: i64,
+    },
+    /// A copy holds the data of another school.
+    #[error("{path} holds the data of another school; it was left as it is. Name another folder with --data")]
+    OtherSchool {
+        /// The file.
+        path: String,
     },
     /// Another process has the folder open.
     #[error("another Lanewright is using {path}; stop that one first, or name another folder with --data")]

@@ -75,7 +75,7 @@ pub struct SqliteStore {
     /// Something was erased, and its bytes may still lie in the log or in the file.
     scrub_due: AtomicBool,
     /// Last, so that the folder is let go only after the connections.
-    _folder: Folder,
+    folder: Folder,
 }
 
 impl SqliteStore {
@@ -108,7 +108,7 @@ impl SqliteStore {
             home,
             writer: Mutex::new(BTreeMap::new()),
             scrub_due: AtomicBool::new(false),
-            _folder: folder,
+            folder,
         };
         store.scrub_leftovers().await?;
         Ok(store)
@@ -132,6 +132,7 @@ impl SqliteStore {
         }
         let mut connection = self.pool.acquire().await?;
         sqlx::query("VACUUM").execute(&mut *connection).await?;
+        self.folder.remove_copies();
         if truncate_log(&mut connection).await? {
             self.scrub_due.store(false, Ordering::SeqCst);
         }
@@ -156,7 +157,7 @@ impl SqliteStore {
 }
 
 /// How every connection that may write is opened.
-fn connect_options(path: &Path) -> SqliteConnectOptions {
+pub(crate) fn connect_options(path: &Path) -> SqliteConnectOptions {
     let mut options = SqliteConnectOptions::new().filename(path);
     for (name, value) in SETTINGS {
         options = options.pragma(*name, *value);
@@ -165,7 +166,9 @@ fn connect_options(path: &Path) -> SqliteConnectOptions {
     options.disable_statement_logging()
 }
 
-async fn read_settings(connection: &mut SqliteConnection) -> Result<Vec<(&'static str, String)>, StoreError> {
+pub(crate) async fn read_settings(
+    connection: &mut SqliteConnection,
+) -> Result<Vec<(&'static str, String)>, StoreError> {
     let mut settings = Vec::new();
     for (name, _) in SETTINGS {
         let sql = AssertSqlSafe(format!("PRAGMA {name}"));
@@ -177,7 +180,7 @@ async fn read_settings(connection: &mut SqliteConnection) -> Result<Vec<(&'stati
 }
 
 /// Asks a connection for every setting and compares.
-async fn assert_settings(connection: &mut SqliteConnection) -> Result<(), StoreError> {
+pub(crate) async fn assert_settings(connection: &mut SqliteConnection) -> Result<(), StoreError> {
     for ((name, found), (_, wanted)) in read_settings(connection).await?.into_iter().zip(SETTINGS) {
         if found != *wanted {
             return Err(StoreError::Setting { name: name.into(), wanted: (*wanted).into(), found });
@@ -194,7 +197,7 @@ async fn assert_settings(connection: &mut SqliteConnection) -> Result<(), StoreE
 }
 
 /// Finds out whose file this is, without writing to it.
-async fn identify(path: &Path) -> Result<(), StoreError> {
+pub(crate) async fn identify(path: &Path) -> Result<(), StoreError> {
     let not_ours = || StoreError::NotOurs { path: path.display().to_string() };
     let mut connection = SqliteConnectOptions::new()
         .filename(path)
@@ -643,7 +646,7 @@ async fn put(connection: &mut SqliteConnection, record: &Record, seq: i64) -> Re
 }
 
 /// Reads a record and compares its digest with the one that was stored: damage is reported, never passed on.
-fn record_from(school: SchoolId, row: &SqliteRow) -> Result<Record, StoreError> {
+pub(crate) fn record_from(school: SchoolId, row: &SqliteRow) -> Result<Record, StoreError> {
     let (kind, id): (String, String) = (row.try_get("kind")?, row.try_get("id")?);
     let broken = || damaged(&format!("record {kind} {id}"));
     let record = Record {

@@ -3,6 +3,7 @@
 //! Pure: whoever calls passes the time in. The same code runs on the device, in the server and in simulations.
 
 pub mod erase;
+pub mod export;
 pub mod message;
 pub mod record;
 pub mod stamp;
