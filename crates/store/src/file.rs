@@ -238,17 +238,18 @@ pub async fn restore(folder: &Path, from: &Path) -> Result<Option<PathBuf>, Stor
         sqlx::query(sql).execute(&mut connection).await?;
     }
     connection.close().await?;
-    taken.exchange(kept.is_some())?;
-    drop(taken);
-    let store = SqliteStore::open(folder, backup_school).await?;
     if !erasures.is_empty() {
+        // Before it takes its place, so that what was erased is never back, not even for a moment.
         let now_ms = erasures.iter().map(|record| record.stamp.wall_ms).max().unwrap_or(0);
-        // Erasures of a past have to lie in the past of the server's clock; theirs did.
+        // Erasures of a past lay in the past of the server's clock when they were stored.
         let latest =
             erasures.iter().filter_map(|record| record.body["before_ms"].as_u64()).max().unwrap_or(0);
-        store.push(backup_school, &erasures, now_ms.max(latest)).await?;
+        erase_in_copy(&coming, &erasures, backup_school, now_ms.max(latest)).await?;
     }
-    store.close().await;
+    taken.exchange(kept.is_some())?;
+    drop(taken);
+    // Opened once, so that what cannot be opened is noticed now.
+    SqliteStore::open(folder, backup_school).await?.close().await;
     Ok(kept)
 }
 

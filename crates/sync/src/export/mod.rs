@@ -5,6 +5,7 @@
 
 mod json;
 mod package;
+pub mod research;
 mod tables;
 
 use std::collections::BTreeMap;
