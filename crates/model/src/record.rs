@@ -12,6 +12,7 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 use crate::drill::DrillId;
+use crate::erasure::{ErasureBody, RetentionBody};
 use crate::kit::{Kit, Space};
 use crate::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Run, Source, Watched};
 use crate::runner::{Age, Presence, Runner, Sex, StrideObservation};
@@ -547,6 +548,8 @@ pub enum Body {
     Bout(BoutBody),
     BoutCorrection(BoutCorrectionBody),
     ClockCheck(ClockCheckBody),
+    Erasure(ErasureBody),
+    Retention(RetentionBody),
 }
 
 macro_rules! kinds {
@@ -603,6 +606,8 @@ kinds! {
     Bout "bout",
     BoutCorrection "bout-correction",
     ClockCheck "clock-check",
+    Erasure "erasure",
+    Retention "retention",
 }
 
 /// Returns the facts that a runner from a class list consists of, as `(kind, id, body)`, ready for envelopes.

@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 const ENGLISH: &[&str] = &[
     include_str!("../words/en/app.ftl"),
     include_str!("../words/en/body.ftl"),
+    include_str!("../words/en/data.ftl"),
     include_str!("../words/en/decide.ftl"),
     include_str!("../words/en/draw.ftl"),
     include_str!("../words/en/drills.ftl"),

@@ -4,6 +4,7 @@ pub mod beside;
 pub mod change;
 pub mod clock;
 pub mod entry;
+pub mod erase;
 pub mod jobs;
 pub mod kept;
 pub mod lanes_json;
