@@ -8,7 +8,7 @@ use serde_json::Value;
 use crate::kit::{Kit, Space};
 use crate::record::{
     Body, BoutCorrectionBody, ClockCheckBody, ImportBody, LaneWishBody, Measured, PairWishBody,
-    PlanChoiceBody, RunCorrectionBody, RunnerAboutBody, StretchBody, TimingCorrectionBody,
+    PlanChoiceBody, RunCorrectionBody, RunSound, RunnerAboutBody, StretchBody, TimingCorrectionBody,
 };
 use crate::run::{Observation, Run, Sweep};
 use crate::runner::{Age, Presence, Runner, RunnerId};
@@ -63,6 +63,8 @@ pub struct RunView {
     pub run: Run,
     /// Record id of the correction that counts, when there is one.
     pub correction: Option<String>,
+    /// What a device heard of it.
+    pub sound: Option<RunSound>,
 }
 
 impl ClassView {
@@ -159,7 +161,8 @@ impl School {
                     };
                     if let Some(run) = facts.and_then(|facts| facts.to_run(&body.class)) {
                         let correction = correction.map(|(id, _)| (*id).clone());
-                        class.runs.push(RunView { id: id.clone(), run, correction });
+                        let sound = body.sound.clone();
+                        class.runs.push(RunView { id: id.clone(), run, correction, sound });
                     }
                 }
                 Body::Sweep(body) if !body.void => {

@@ -27,6 +27,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/pressure.ftl"),
     include_str!("../words/en/server.ftl"),
+    include_str!("../words/en/sound.ftl"),
     include_str!("../words/en/sprint.ftl"),
     include_str!("../words/en/timing.ftl"),
     include_str!("../words/en/trackside.ftl"),

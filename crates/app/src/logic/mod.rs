@@ -13,6 +13,7 @@ pub mod list;
 pub mod phones;
 pub mod pressure;
 pub mod replica;
+pub mod sound;
 pub mod timing;
 pub mod trackside;
 pub mod turns;
