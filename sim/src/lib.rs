@@ -9,6 +9,7 @@
 //! *Shown* means that the app has told its user that a write is saved; *acked*, that the server has proven to hold it.
 //! - Nothing acked is lost: the server holds it or a later write of the same fact.
 //! - Nothing shown is lost, unless its phone was set back to an older backup before the server had it.
+//! - Both hold too when the server's data is put back from an older copy: the phones bring what it has lost.
 //! - Nothing appears that nobody wrote, and nothing appears twice.
 //! - Whoever hears the server ends up with the very same records.
 //!
@@ -37,6 +38,8 @@ pub enum Flaw {
     StampsMeasuredAgain,
     /// A write is shown as saved before the phone has saved it.
     ShownBeforeSaved,
+    /// Phones do not ask whether the server still stands where it told them.
+    HistoryPassedOver,
 }
 
 /// SplitMix64 (Steele, Lea & Flood 2014).

@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_app::logic::change::Change;
-use lanewright_app::logic::replica::{Device, Waiting, absorb, adopt, next_push, settle};
+use lanewright_app::logic::replica::{Device, Told, Waiting, absorb, adopt, next_push, send_again, settle};
 use lanewright_sync::stamp::is_ahead;
-use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, Standing};
 
 /// What survives when the app dies.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,12 +48,23 @@ impl Disk {
         adoption.records
     }
 
+    /// Takes note of where the server stands, and puts everything into the outbox again if it has lost something.
+    pub fn stand(&mut self, standing: Standing) {
+        if self.device.stand(Some(standing.at), standing.known) == Told::Anew {
+            let waiting: BTreeSet<RecordKey> = self.outbox.keys().cloned().collect();
+            self.outbox.extend(send_again(self.records.values(), &waiting, None));
+        }
+    }
+
     pub fn push(&self) -> Push {
         next_push(&self.outbox, &self.records)
     }
 
     /// Notes what the server proved and refused; returns what it proved.
     pub fn settle(&mut self, answer: &PushAnswer) -> Vec<RecordKey> {
+        if !self.device.goes_on(answer.at) {
+            return Vec::new();
+        }
         let settled = settle(&self.outbox, answer);
         for key in &settled.proven {
             self.outbox.remove(key);
@@ -68,6 +79,9 @@ impl Disk {
 
     /// Takes in what the server sent. `measured_again_ms`: the flaw of measuring its stamps against this phone's clock.
     pub fn absorb(&mut self, answer: &PullAnswer, measured_again_ms: Option<u64>) {
+        if !self.device.goes_on(answer.at) {
+            return;
+        }
         for record in &answer.records {
             let key = record.key();
             let absorbed = absorb(self.records.get(&key), self.outbox.get(&key), record);

@@ -9,13 +9,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use idb::{
     Database, DatabaseEvent, Factory, ObjectStore, ObjectStoreParams, Query, Transaction, TransactionResult,
 };
-use lanewright_sync::{PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId};
 use serde::{Serialize, de::DeserializeOwned};
 use uuid::Uuid;
 use wasm_bindgen::{JsCast, JsValue};
 
 use crate::logic::change::Change;
-use crate::logic::replica::{self, Device, OtherSchool, Waiting};
+use crate::logic::replica::{self, Device, OtherSchool, Told, Waiting};
 
 const DATABASE: &str = "lanewright";
 const DATABASE_VERSION: u32 = 1;
@@ -111,14 +111,19 @@ impl Store {
     }
 
     /// Takes in records from the server and moves the cursor. Returns what changed here.
-    pub async fn absorb(&self, incoming: &[Record], cursor: u64) -> Result<Taken, StoreError> {
+    /// An answer from another opening of the server's data than the one last compared changes nothing.
+    pub async fn absorb(&self, answer: &PullAnswer) -> Result<Taken, StoreError> {
         let transaction = self.write_transaction()?;
         let meta = transaction.object_store("meta")?;
         let mut device = read_device(&meta).await?;
         let stored = transaction.object_store("records")?;
         let outbox = transaction.object_store("outbox")?;
         let mut taken = Taken { device, replaced: Vec::new(), proven: Vec::new() };
-        for record in incoming {
+        if !device.goes_on(answer.at) {
+            commit(transaction).await?;
+            return Ok(taken);
+        }
+        for record in &answer.records {
             if record.school != device.school {
                 continue;
             }
@@ -136,18 +141,48 @@ impl Store {
                 taken.proven.push(record.key());
             }
         }
-        device.cursor = device.cursor.max(cursor);
+        device.cursor = device.cursor.max(answer.cursor);
         taken.device = device;
         put(&meta, DEVICE, &device)?;
         commit(transaction).await?;
         Ok(taken)
     }
 
-    /// Clears proven outbox entries and notes refused ones. Returns the outbox as it stands then.
-    pub async fn settle(&self, answer: &PushAnswer) -> Result<BTreeMap<RecordKey, Waiting>, StoreError> {
+    /// Takes note of where the server stands, and puts what it may have lost into the outbox again. `own_only`: this
+    /// device may write only what it wrote itself.
+    pub async fn stand(&self, at: Option<Place>, known: bool, own_only: bool) -> Result<(), StoreError> {
         let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
+        if device.stand(at, known) == Told::Anew {
+            let outbox = transaction.object_store("outbox")?;
+            let records = read_all::<Record>(&transaction.object_store("records")?).await?;
+            let waiting: BTreeSet<RecordKey> = read_outbox(&outbox).await?.into_keys().collect();
+            let own = own_only.then_some(device.device);
+            for (key, entry) in replica::send_again(records.iter(), &waiting, own) {
+                put(&outbox, &key_text(&key), &entry)?;
+            }
+        }
+        put(&meta, DEVICE, &device)?;
+        commit(transaction).await
+    }
+
+    /// Clears proven outbox entries and notes refused ones. Returns device and outbox as they stand then. An answer from
+    /// another opening of the server's data than the one last compared changes nothing.
+    pub async fn settle(
+        &self,
+        answer: &PushAnswer,
+    ) -> Result<(Device, BTreeMap<RecordKey, Waiting>), StoreError> {
+        let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
         let outbox = transaction.object_store("outbox")?;
         let mut waiting = read_outbox(&outbox).await?;
+        if !device.goes_on(answer.at) {
+            commit(transaction).await?;
+            return Ok((device, waiting));
+        }
+        put(&meta, DEVICE, &device)?;
         let settled = replica::settle(&waiting, answer);
         for key in &settled.proven {
             drop(outbox.delete(Query::Key(JsValue::from_str(&key_text(key))))?);
@@ -160,7 +195,7 @@ impl Store {
             }
         }
         commit(transaction).await?;
-        Ok(waiting)
+        Ok((device, waiting))
     }
 
     /// Lets refused writes be sent once more.
