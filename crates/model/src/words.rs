@@ -33,6 +33,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/trackside.ftl"),
     include_str!("../words/en/turn.ftl"),
     include_str!("../words/en/unit.ftl"),
+    include_str!("../words/en/way_in.ftl"),
 ];
 
 /// A sentence to be said: the id of its words and what goes into them.

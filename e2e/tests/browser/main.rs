@@ -5,6 +5,7 @@ mod conditions;
 mod data;
 mod digits;
 mod first_run;
+mod helper;
 mod lesson;
 mod screens;
 mod times;

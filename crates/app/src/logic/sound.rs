@@ -491,7 +491,8 @@ mod tests {
         };
         let made = make(&plan);
         let (lane, drill) = lane_now();
-        let lane = lane_of(&lane, &drill, &Ladder::built_in(), marked.then_some(made.first_crossing_s)).unwrap();
+        let lane =
+            lane_of(&lane, &drill, &Ladder::built_in(), marked.then_some(made.first_crossing_s)).unwrap();
         let asked = serde_json::to_string(&Asked { lane: Some(lane) }).unwrap();
         let text = answer(&made.samples, RATE, &asked).unwrap();
         (made, lane, serde_json::from_str(&text).unwrap())
@@ -528,11 +529,11 @@ mod tests {
         assert_eq!(first_contact(&found), Some(4));
         let two_earlier = crossing_moved(&found, &lane, -2).unwrap();
         let (made, ..) = heard(true);
-        let asked =
-            serde_json::to_string(&Asked { lane: Some(Lane { first_crossing_s: Some(two_earlier), ..lane }) })
-                .unwrap();
-        let moved: Findings =
-            serde_json::from_str(&answer(&made.samples, RATE, &asked).unwrap()).unwrap();
+        let asked = serde_json::to_string(&Asked {
+            lane: Some(Lane { first_crossing_s: Some(two_earlier), ..lane }),
+        })
+        .unwrap();
+        let moved: Findings = serde_json::from_str(&answer(&made.samples, RATE, &asked).unwrap()).unwrap();
         assert_eq!(first_contact(&moved), Some(2));
         assert_eq!(marks_heard(&moved, 6, &[]).numbers(Row::Down), [4]);
         // Nothing before the first contact, and hurdle 6 needs contacts of its own.
@@ -563,8 +564,13 @@ mod tests {
             (
                 "run-correction",
                 "s",
-                serde_json::to_value(correction_body("c", "r", &body.run, Some(("a", None, &Marks::clear(6)))))
-                    .unwrap(),
+                serde_json::to_value(correction_body(
+                    "c",
+                    "r",
+                    &body.run,
+                    Some(("a", None, &Marks::clear(6))),
+                ))
+                .unwrap(),
             ),
         ];
         let read = |count: usize| {
