@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 const ENGLISH: &[&str] = &[
     include_str!("../words/en/app.ftl"),
     include_str!("../words/en/body.ftl"),
+    include_str!("../words/en/data.ftl"),
     include_str!("../words/en/decide.ftl"),
     include_str!("../words/en/draw.ftl"),
     include_str!("../words/en/drills.ftl"),
@@ -26,6 +27,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/pressure.ftl"),
     include_str!("../words/en/server.ftl"),
+    include_str!("../words/en/sound.ftl"),
     include_str!("../words/en/sprint.ftl"),
     include_str!("../words/en/timing.ftl"),
     include_str!("../words/en/trackside.ftl"),

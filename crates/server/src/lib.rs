@@ -16,6 +16,7 @@ mod demo;
 mod devices;
 mod files;
 mod gate;
+pub mod keep;
 mod problem;
 mod routes;
 mod serve;

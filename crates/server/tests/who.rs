@@ -377,6 +377,8 @@ fn everything() -> Vec<Record> {
             0,
             json!({"device": "d", "clock_ms": 1, "at_ms": 1, "offset_ms": 0.5, "error_ms": 0.5, "round_trips": 3}),
         ),
+        fact("erasure", id(28), 0, json!({"what": "runner"})),
+        fact("retention", SCHOOL.0, 0, json!({"keep_days": 400})),
         fact("lane-sheet", class, 0, json!({"on": "2026-03-02", "lanes": []})),
         fact("telescope", id(30), 0, json!({"note": "a kind from the future"})),
     ]
@@ -417,6 +419,7 @@ async fn a_helper_sees_names_lanes_and_today_s_runs_and_never_a_size_and_the_cur
         ("today", runner),
         ("plan-choice", class),
         ("lane-sheet", class),
+        ("erasure", 28),
         ("stretch", 20),
         ("stretch", 21),
         ("clock-check", 27),
@@ -509,7 +512,7 @@ async fn a_helper_writes_recordings_in_the_given_lanes_and_nothing_else() {
     ];
     let others: Vec<Record> =
         everything().iter().filter(|record| !recordings.contains(&record.kind.as_str())).map(later).collect();
-    assert_eq!(others.len(), 14);
+    assert_eq!(others.len(), 16);
     for lanes in [Value::Null, json!(["A"])] {
         let told = reasons(lanes, &others).await;
         assert!(told.iter().all(|reason| reason == "other-role"), "{told:?}");

@@ -5,6 +5,7 @@ mod child;
 mod class;
 mod conditions;
 mod devices;
+mod erase;
 mod findings;
 mod icons;
 mod import;
