@@ -40,12 +40,12 @@ pub enum Flaw {
     StampsMeasuredAgain,
     /// A write is shown as saved before the phone has saved it.
     ShownBeforeSaved,
+    /// Phones do not ask whether the server still stands where it told them.
+    HistoryPassedOver,
     /// A phone lets later stamps outlive an erasure, as it would with any other write.
     ErasureByStamp,
     /// A phone takes away what it holds when it hears of an erasure, and forgets about it.
     ErasureOnlyOnce,
-    /// Phones do not ask whether the server still stands where it told them.
-    HistoryPassedOver,
 }
 
 /// SplitMix64 (Steele, Lea & Flood 2014).

@@ -651,9 +651,9 @@ pub enum Body {
     Bout(BoutBody),
     BoutCorrection(BoutCorrectionBody),
     ClockCheck(ClockCheckBody),
+    LaneSheet(LaneSheetBody),
     Erasure(ErasureBody),
     Retention(RetentionBody),
-    LaneSheet(LaneSheetBody),
 }
 
 macro_rules! kinds {
@@ -710,9 +710,9 @@ kinds! {
     Bout "bout",
     BoutCorrection "bout-correction",
     ClockCheck "clock-check",
+    LaneSheet "lane-sheet",
     Erasure "erasure",
     Retention "retention",
-    LaneSheet "lane-sheet",
 }
 
 /// Returns the facts that a runner from a class list consists of, as `(kind, id, body)`, ready for envelopes.

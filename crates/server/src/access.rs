@@ -8,7 +8,7 @@ use lanewright_model::record::{BODY_VERSION, Body};
 use lanewright_store::{Role, Session, Store, StoreError};
 use lanewright_sync::{Record, RecordKey, RefusalReason, SchoolId};
 
-/// Kinds that a helper is always sent: names, who is there, what is asked of the lanes, how they stand.
+/// Kinds that a helper is always sent: names, who is there, what is asked of the lanes, how they stand, and what was erased.
 const SEEN: &[&str] = &["class", "runner-label", "today", "plan-choice", "lane-sheet", "stretch", "erasure"];
 /// Kinds that a helper writes, and is sent while they are fresh.
 const WRITTEN: &[&str] = &[

@@ -377,9 +377,9 @@ fn everything() -> Vec<Record> {
             0,
             json!({"device": "d", "clock_ms": 1, "at_ms": 1, "offset_ms": 0.5, "error_ms": 0.5, "round_trips": 3}),
         ),
+        fact("erasure", id(28), 0, json!({"what": "runner"})),
+        fact("retention", SCHOOL.0, 0, json!({"keep_days": 400})),
         fact("lane-sheet", class, 0, json!({"on": "2026-03-02", "lanes": []})),
-        fact("erasure", id(31), 0, json!({"what": "runner"})),
-        fact("retention", id(32), 0, json!({"keep_days": 400})),
         fact("telescope", id(30), 0, json!({"note": "a kind from the future"})),
     ]
 }
@@ -419,12 +419,12 @@ async fn a_helper_sees_names_lanes_and_today_s_runs_and_never_a_size_and_the_cur
         ("today", runner),
         ("plan-choice", class),
         ("lane-sheet", class),
+        ("erasure", 28),
         ("stretch", 20),
         ("stretch", 21),
         ("clock-check", 27),
         ("timing", 22),
         ("timing-correction", 24),
-        ("erasure", 31),
     ];
     let of_a = [("run", 10), ("run-correction", 13)];
     let of_b = [("run", 11), ("sweep", 14), ("timing", 23), ("bout", 25), ("bout-correction", 26)];

@@ -392,10 +392,10 @@ impl Store for SqliteStore {
                 .await?;
         }
         transaction.commit().await?;
+        answer.at = Some(Place { history: self.opening, seq: unsigned(seq) });
         turn.insert(school, erasures);
         // The push stands whatever comes of this; what is left to be done is done with the next one.
         let _ = self.scrub().await;
-        answer.at = Some(Place { history: self.opening, seq: unsigned(seq) });
         Ok(answer)
     }
 

@@ -120,7 +120,6 @@ async fn a_run_that_a_helper_records_shows_on_the_coach_s_phone_and_no_size_on_t
     tab.wait(&format!("{} === 1", count_of("device"))).await?;
     helper.tab.click(&marked("save-state")).await?;
     helper.tab.click(&marked("send-now")).await?;
-    close_sheet(&helper.tab).await?;
     helper.tab.wait_for(&marked("stranger")).await?;
     assert_eq!(kept(&helper.tab).await?.iter().filter(|record| kind(record) == "run").count(), 1);
     helper.done().await?;

@@ -224,8 +224,6 @@ mod tests {
                 "clock-check",
                 json!({"device": "d", "clock_ms": 1, "at_ms": 2, "offset_ms": 3.5, "error_ms": 4.5, "round_trips": 8}),
             ),
-            ("erasure", json!({"what": "before", "before_ms": 1})),
-            ("retention", json!({"keep_days": 400})),
             (
                 "lane-sheet",
                 json!({"on": "2026-03-02", "lanes": [{
@@ -234,6 +232,8 @@ mod tests {
                     "marks": [{"at_m": 10.0, "ground": "hurdled"}],
                 }]}),
             ),
+            ("erasure", json!({"what": "before", "before_ms": 1})),
+            ("retention", json!({"keep_days": 400})),
         ]
     }
 

@@ -11,7 +11,7 @@ use serde::Deserialize;
 use super::icons::icon;
 use super::parts::{Choice, Field, app, notice, t};
 use super::trackside::Track;
-use crate::browser::app::{App, Sheet};
+use crate::browser::app::{App, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
 use crate::browser::{net, now_ms};
 use crate::logic::devices::{Picture, Role, link_at, picture_of, sheet_of};
@@ -154,7 +154,7 @@ pub fn DevicesSheet() -> impl IntoView {
             {move || (app.contact.get() == Contact::NoAnswer).then(|| {
                 notice("note", Message::new("devices-no-answer"))
             })}
-            {move || way.reach.get().map(|reach| view! { <ReachNotes reach/> })}
+            {move || way.reach.get().filter(|_| way.made.with(Option::is_none)).map(|reach| view! { <ReachNotes reach/> })}
             {move || match way.made.get() {
                 None => view! { <Invite way/> }.into_any(),
                 Some((made, role)) => view! { <MadeLink way made role/> }.into_any(),
@@ -456,9 +456,13 @@ pub fn DevicesSection() -> impl IntoView {
 /// What a helper's phone shows instead of a screen that is not for it.
 #[component]
 pub fn NotForHelpers() -> impl IntoView {
+    let app = app();
     view! {
         <h1>{t("devices-not-here-title")}</h1>
         <p class="lead" data-test="not-for-helpers">{t("devices-not-here")}</p>
+        <button type="button" class="btn go" on:click=move |_| app.go(Screen::Trackside)>
+            {t("trackside-title")}
+        </button>
     }
 }
 
