@@ -51,8 +51,8 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     ));
     if let Some(keep_days) = args.keep_days {
         for copy in copies_in(&args.to) {
-            let age = copy.made.map(|made| now.duration_since(made).as_hours());
-            if age.is_some_and(|hours| hours >= i64::from(keep_days) * 24) && copy.path != to {
+            let hours = now.duration_since(copy.made).as_hours();
+            if hours >= i64::from(keep_days) * 24 && copy.path != to {
                 std::fs::remove_file(&copy.path).map_err(failed)?;
                 output::note(&format!(
                     "{} is older than {keep_days} days and was deleted.",
@@ -68,7 +68,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
 pub(crate) struct Copy {
     pub path: PathBuf,
     /// When it was made, by its name.
-    pub made: Option<jiff::Timestamp>,
+    made: jiff::Timestamp,
 }
 
 /// Finds the copies in a folder, oldest first. Other files are passed over.
@@ -80,8 +80,8 @@ pub(crate) fn copies_in(folder: &Path) -> Vec<Copy> {
         .filter_map(|entry| {
             let name = entry.file_name().into_string().ok()?;
             let time = name.strip_prefix(PREFIX)?.strip_suffix(ENDING)?;
-            let made = DateTime::strptime(FORM, time).ok()?.to_zoned(jiff::tz::TimeZone::UTC).ok()?;
-            Some(Copy { path: entry.path(), made: Some(made.timestamp()) })
+            let made = jiff::tz::TimeZone::UTC.to_timestamp(DateTime::strptime(FORM, time).ok()?).ok()?;
+            Some(Copy { path: entry.path(), made })
         })
         .collect();
     copies.sort_by_key(|copy| copy.made);

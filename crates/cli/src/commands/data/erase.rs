@@ -124,9 +124,9 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
 /// Finds what is meant, and the word that has to be typed.
 fn target(args: &Args, found: &Contents, now_ms: u64) -> Result<(Option<Target>, String), Failure> {
     if let Some(day) = args.before {
-        let at = day.to_zoned(jiff::tz::TimeZone::UTC);
+        let at = jiff::tz::TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0));
         let at = at.map_err(|_| Failure::new(Kind::Usage, format!("{day} is no day of the calendar")))?;
-        let before_ms = at.timestamp().as_millisecond();
+        let before_ms = at.as_millisecond();
         if before_ms > i64::try_from(now_ms).unwrap_or(i64::MAX) {
             return Err(Failure::new(Kind::Usage, format!("{day} is still to come")));
         }

@@ -81,7 +81,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
                 return Err(Failure::new(Kind::Usage, format!("--k has to be {K_MIN} or more")));
             }
             let words = Words::english(Units::Metric);
-            let on = jiff::Zoned::now().date();
+            let on = jiff::ZonedDateTime::now().date();
             let ids: Vec<String> = found.records.iter().map(|record| record.id.to_string()).collect();
             let school = School::from_records(
                 found
