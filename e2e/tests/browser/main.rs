@@ -6,6 +6,7 @@ mod digits;
 mod first_run;
 mod lesson;
 mod screens;
+mod sound;
 mod times;
 mod tools_work;
 mod trackside;
