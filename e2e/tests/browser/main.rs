@@ -8,6 +8,7 @@ mod first_run;
 mod helper;
 mod lesson;
 mod screens;
+mod sound;
 mod times;
 mod tools_work;
 mod trackside;

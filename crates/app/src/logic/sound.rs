@@ -8,12 +8,15 @@ use lanewright_draw::SoundStrip;
 use lanewright_listen::{Findings, Lane, Listener, Range};
 use lanewright_model::record::{RunBody, RunFacts, RunSound, SoundKnock, SoundRange};
 use lanewright_model::run::{Leg, Source, Watched};
+use lanewright_model::school::RunView;
 use lanewright_model::{Ladder, Message};
+use lanewright_science::pressure::StepEvenness;
 use serde::{Deserialize, Serialize};
 
 use super::trackside::{LaneDrill, LaneNow, Marks, Row, Watching, run_body};
 
-/// Longest recording, s. Engineering assumption: a lane of 30 m at a child's walking pace, and a moment before and after.
+/// Longest recording, s. Engineering assumption: a lane of 30 m at a child's walking pace, and a moment before and
+/// after.
 pub const LONGEST_S: f64 = 20.0;
 /// Counted down before a recording begins, s: time to look up and say "go".
 pub const COUNTDOWN_S: u32 = 3;
@@ -289,6 +292,26 @@ pub fn heard_run(
     let watching = Watching { watched: Watched::Knocks, ..watching.clone() };
     let run = RunFacts { source: Source::Sound, ..watching.facts(runner, lead, marks, at_ms) };
     Some(RunBody { sound: Some(run_sound(found)), ..run_body(class, run) })
+}
+
+/// Returns how even the steps of the heard runs were, for what the running says under pressure.
+///
+/// Step times behind a coefficient of variation are counted from its range, which the listener makes of their number n:
+/// the value times exp(1.645 / √(2 (n - 1))) either way.
+pub fn steps_heard(runs: &[RunView]) -> Vec<StepEvenness> {
+    let heard = runs.iter().filter_map(|view| {
+        let cv = view.sound.as_ref()?.cv_step_time?;
+        let factor = libm::log(cv.high / cv.value);
+        let steps = 1.0 + 0.5 * (1.645 / factor) * (1.645 / factor);
+        (cv.value > 0.0 && steps.is_finite()).then(|| StepEvenness {
+            runner: view.run.runner.clone(),
+            drill: view.run.drill.clone(),
+            exit_sprint: view.run.exit_sprint,
+            cv: cv.value,
+            steps: libm::round(steps) as u32,
+        })
+    });
+    heard.collect()
 }
 
 /// Returns the samples as a WAV file of one channel and 16 bits.
@@ -582,6 +605,15 @@ mod tests {
         let corrected = read(3);
         assert_eq!((corrected.run.knocked.numbers(), corrected.sound), (vec![], Some(sound)));
         assert_eq!(corrected.run.source, Source::Sound);
+        let steps = steps_heard(&[view.clone()]);
+        let cv = found.cv_step_time.unwrap();
+        assert_eq!((steps[0].cv, steps[0].exit_sprint), (cv.value, true));
+        assert_eq!(
+            steps[0].steps as usize,
+            made.contacts_s.len() - 1,
+            "every step counts in a run without a turn"
+        );
+        assert!(steps_heard(&[RunView { sound: None, ..view }]).is_empty());
     }
 
     #[test]

@@ -20,6 +20,7 @@ mod paper_runs;
 mod parts;
 mod pressure;
 mod shell;
+mod sound;
 mod sweep;
 mod timing;
 mod today;
