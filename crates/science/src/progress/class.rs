@@ -224,10 +224,8 @@ fn change(by_day: &[(Date, BTreeMap<&str, Vec<&Run>>)]) -> Option<ClassChange> {
     if from == to {
         return None;
     }
-    let pairs: Vec<(f64, f64)> = first
-        .iter()
-        .filter_map(|(runner, runs)| Some((share(runs), share(last.get(runner)?))))
-        .collect();
+    let pairs: Vec<(f64, f64)> =
+        first.iter().filter_map(|(runner, runs)| Some((share(runs), share(last.get(runner)?)))).collect();
     if pairs.len() < MEAN_CHILDREN_MIN {
         return None;
     }

@@ -237,12 +237,10 @@ pub fn progress(observations: &[Observation], ask: &Ask<'_>) -> ClassProgress {
         .collect();
     all.sort_by_key(|(seen, _)| at(seen));
     let seen = Seen { all, ladder: ask.ladder, losses: ask.losses };
-    let days: Vec<Date> =
-        seen.all.iter().map(|(_, day)| *day).collect::<BTreeSet<_>>().into_iter().collect();
+    let days: Vec<Date> = seen.all.iter().map(|(_, day)| *day).collect::<BTreeSet<_>>().into_iter().collect();
     let now = days.last().map_or(Timestamp::UNIX_EPOCH, |day| seen.end_of(*day));
     let everything: Vec<&Observation> = seen.all.iter().map(|(seen, _)| *seen).collect();
-    let learned =
-        ClassModel::learn(everything.iter().copied(), ask.ladder, &seen.options(now)).known();
+    let learned = ClassModel::learn(everything.iter().copied(), ask.ladder, &seen.options(now)).known();
 
     // Days of each child and drill; the last of them is when it is judged.
     let mut drill_days: BTreeMap<(&str, &str), BTreeSet<Date>> = BTreeMap::new();

@@ -179,7 +179,10 @@ fn curve(
         .iter()
         .filter(|(observation, day)| {
             let plain = matches!(observation, Observation::Run(run) if !run.exit_sprint);
-            plain && part.contains(day) && runner_of(observation) == runner && drill_of(observation) == Some(drill)
+            plain
+                && part.contains(day)
+                && runner_of(observation) == runner
+                && drill_of(observation) == Some(drill)
         })
         .map(|(observation, _)| *observation)
         .collect();

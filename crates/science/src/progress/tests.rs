@@ -82,9 +82,8 @@ fn in_the_latest_lesson_it_says_what_decide_says() {
 
 #[test]
 fn a_drill_left_clean_stays_clean_months_later() {
-    let mut all: Vec<Observation> = (0..10)
-        .map(|number| Observation::Run(run("r00", "single-walk", 0, number, &[])))
-        .collect();
+    let mut all: Vec<Observation> =
+        (0..10).map(|number| Observation::Run(run("r00", "single-walk", 0, number, &[]))).collect();
     let at_once = asked(&all, 1);
     assert_eq!(at_once.children[0].drills[0].reach, Reach::Clean);
     all.extend((0..3).map(|number| Observation::Run(run("r00", "alternate-walk", 120, number, &[2, 3]))));
@@ -139,7 +138,8 @@ fn what_comes_before_and_after_never_overlaps_and_holds_enough() {
         all.push(Observation::Run(run("r09", "alternate-run", 7 * lesson, 0, &[])));
     }
     let found = asked(&all, 10);
-    let of = |child: usize| found.children[child].drills.iter().find(|own| own.drill == "alternate-run").unwrap();
+    let of =
+        |child: usize| found.children[child].drills.iter().find(|own| own.drill == "alternate-run").unwrap();
     let change = of(8).change.as_ref().unwrap();
     assert!(change.from_until < change.to && change.hurdles == (16, 16), "{change:?}");
     assert!(of(9).change.is_none() && of(0).change.is_none());
@@ -209,9 +209,8 @@ fn a_class_that_gets_cleaner_is_told_with_its_range() {
 
 #[test]
 fn lessons_count_runs_contacts_and_minutes_by_hand() {
-    let all: Vec<Observation> = (0..3)
-        .map(|number| Observation::Run(run("r00", "alternate-run", 0, 4 * number, &[])))
-        .collect();
+    let all: Vec<Observation> =
+        (0..3).map(|number| Observation::Run(run("r00", "alternate-run", 0, 4 * number, &[]))).collect();
     let found = asked(&all, 2);
     let lesson = &found.lessons[0];
     assert_eq!((lesson.runs, lesson.seen.len(), lesson.minutes), (3, 1, 8.0));
@@ -257,7 +256,8 @@ fn days_are_the_schools_days() {
     // Eleven at night by UTC is the next day two hours east of it.
     let late = Run { at: "2026-03-02T23:00:00Z".parse().unwrap(), ..run("r00", "alternate-run", 0, 0, &[]) };
     let ladder = Ladder::built_in();
-    let ask = |utc_offset_s| Ask { runners: &["r00"], ladder: &ladder, utc_offset_s, losses: Losses::default() };
+    let ask =
+        |utc_offset_s| Ask { runners: &["r00"], ladder: &ladder, utc_offset_s, losses: Losses::default() };
     let all = [Observation::Run(late)];
     assert_eq!(progress(&all, &ask(0)).days[0].to_string(), "2026-03-02");
     assert_eq!(progress(&all, &ask(7200)).days[0].to_string(), "2026-03-03");
