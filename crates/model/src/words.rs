@@ -24,6 +24,7 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/lesson_page.ftl"),
     include_str!("../words/en/lesson_screen.ftl"),
     include_str!("../words/en/listen.ftl"),
+    include_str!("../words/en/papers.ftl"),
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/pressure.ftl"),
     include_str!("../words/en/server.ftl"),
