@@ -65,6 +65,8 @@ async fn a_backup_is_put_back_and_what_was_erased_since_stays_erased() {
         token: TokenHash::of(token),
         school: HOME,
         role: Role::Coach,
+        lanes: None,
+        label: None,
         expires_ms: u64::MAX >> 1,
     };
     store.add_link(link("link")).await.unwrap();
