@@ -608,7 +608,11 @@ mod tests {
         let steps = steps_heard(&[view.clone()]);
         let cv = found.cv_step_time.unwrap();
         assert_eq!((steps[0].cv, steps[0].exit_sprint), (cv.value, true));
-        assert_eq!(steps[0].steps as usize, made.contacts_s.len() - 1, "every step counts in a run without a turn");
+        assert_eq!(
+            steps[0].steps as usize,
+            made.contacts_s.len() - 1,
+            "every step counts in a run without a turn"
+        );
         assert!(steps_heard(&[RunView { sound: None, ..view }]).is_empty());
     }
 
