@@ -72,8 +72,8 @@ pub enum Microphone {
     /// As the machine has it; nobody answers the browser's question.
     #[default]
     Own,
-    /// This WAV file, once, from the moment at which the microphone is opened; the question is answered with yes. The file
-    /// need not be there before.
+    /// This WAV file, once, from the moment at which the microphone is opened; the question is answered with yes. The
+    /// file need not be there before.
     File(PathBuf),
     /// The question is answered with no.
     Refused,

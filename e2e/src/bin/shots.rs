@@ -226,7 +226,8 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
     tab.wait_for(&marked(&format!("screen-{}", view.screen))).await?;
     for name in view.clicks {
         if *name == "sound-file" {
-            let made = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/sound/run.flac");
+            let made =
+                Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/sound/run.flac").canonicalize()?;
             tab.choose_file(&marked(name), &made).await?;
             tab.wait_for(&marked("sound-heard")).await?;
             continue;

@@ -37,8 +37,9 @@ async fn stage(tab: &Tab, name: &str) -> Result<()> {
         .await
 }
 
+/// About the noise that a made run has of its own: where one begins or ends, no edge may sound like a step.
 fn quiet(dice: &mut Dice, seconds: f64) -> Vec<f32> {
-    (0..(seconds * f64::from(RATE_HZ)) as usize).map(|_| (0.002 * dice.normal()) as f32).collect()
+    (0..(seconds * f64::from(RATE_HZ)) as usize).map(|_| (0.01 * dice.normal()) as f32).collect()
 }
 
 /// A run with quiet around it, as the microphone gets it.
@@ -50,8 +51,7 @@ fn around(made: &Made) -> Vec<f32> {
     samples
 }
 
-/// Makes a run over the lane that the screen shows, with one hurdle knocked: the drill with two contacts per gap, so
-/// that crossings are longer than other steps in no way.
+/// Makes a run over a lane like the one that the screen shows, with one hurdle knocked.
 fn run_over(hurdles: usize, gap_m: f64, contacts_per_gap: usize, knocked: usize, seed: u64) -> Made {
     let speed_mps = 2.9 * gap_m / contacts_per_gap as f64;
     make(&Plan {
@@ -130,6 +130,9 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     stage(tab, "recording").await?;
     tab.wait_for(&marked("sound-meter")).await?;
     tab.wait_for(&marked("sound-heard")).await?;
+    let heard = tab.eval("({ ...document.querySelector('[data-test=\"sound-heard\"]').dataset })").await?;
+    assert_eq!(heard["contacts"], made.contacts_s.len().to_string());
+    assert_eq!(heard["knocks"], "1");
     let closed =
         tab.eval("tracks.length === 1 && tracks.every(track => track.readyState === 'ended')").await?;
     assert_eq!(closed, true, "the microphone is closed");
@@ -137,9 +140,6 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     for how in ["echoCancellation", "noiseSuppression", "autoGainControl"] {
         assert_eq!(audio[how], false, "{how}: {audio}");
     }
-    let heard = tab.eval("({ ...document.querySelector('[data-test=\"sound-heard\"]').dataset })").await?;
-    assert_eq!(heard["contacts"], made.contacts_s.len().to_string());
-    assert_eq!(heard["knocks"], "1");
     assert_eq!(
         tab.count(&format!("{} .contact", marked("sound-strip"))).await?,
         made.contacts_s.len() as u64
@@ -193,8 +193,7 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
         .collect();
     misses.sort_by(f64::total_cmp);
     println!("step times are off by {misses:.3?} s");
-    // On a busy machine the made microphone itself leaves a hundredth of a second out, or doubles it.
-    assert!(misses[misses.len() / 2] < 0.003 && misses[misses.len() * 3 / 4] < 0.012, "{misses:?}");
+    assert!(misses.iter().all(|miss| *miss < 0.005), "{misses:?}");
     // In the list of runs it is one like any other.
     tab.click(&marked("part-runs")).await?;
     let row = tab.text(&marked("last-run")).await?;

@@ -13,7 +13,6 @@ use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
 
 use super::findings::day_and_clock;
-use super::icons::icon;
 use super::parts::{app, notice, t};
 use super::trackside::{Setup, Strip, Then, Track, Who, track};
 use crate::browser::app::{App, LADDER, new_id};
@@ -28,7 +27,7 @@ use crate::logic::sound::{
 use crate::logic::trackside::{Marks, Row};
 
 /// Narrowest and widest strip, px; beside it the page has its margins.
-const STRIP_PX: (f64, f64) = (300.0, 900.0);
+const STRIP_PX: (f64, f64) = (300.0, 640.0);
 const MARGINS_PX: f64 = 34.0;
 
 /// How far it is.
@@ -459,7 +458,7 @@ pub fn SoundPart() -> impl IntoView {
         <Setup drill_only=true/>
         <section class="track-run" data-test="sound">
             <Who/>
-            <p class="soft">{t("sound-how")}</p>
+            <p class="soft" hidden=move || own.stage.get() == Stage::Heard>{t("sound-how")}</p>
             {move || no_gaps.get().then(|| view! { <p class="soft">{t("sound-no-hurdles")}</p> })}
             {move || trouble.get().map(|trouble| view! {
                 <div data-test="sound-trouble">{notice("warn", trouble.message())}</div>
@@ -594,9 +593,14 @@ fn Answer() -> impl IntoView {
                         .into_any()
                     }
                 }}
-                <button type="button" class="btn" data-test="sound-drop" on:click=move |_| own.drop_take()>
-                    {t("sound-drop")}
-                </button>
+                <div class="row">
+                    <button type="button" class="btn" data-test="sound-again" on:click=move |_| own.record()>
+                        {t("sound-again")}
+                    </button>
+                    <button type="button" class="btn" data-test="sound-drop" on:click=move |_| own.drop_take()>
+                        {t("sound-drop")}
+                    </button>
+                </div>
             </div>
         }
     };
@@ -802,7 +806,6 @@ pub fn SoundVerb() -> impl IntoView {
         Stage::Heard if usable.get_untracked() => own.save(),
         Stage::Heard => own.record(),
     };
-    let again = move || own.stage.get() == Stage::Heard && usable.get();
     view! {
         <button
             type="button"
@@ -813,16 +816,5 @@ pub fn SoundVerb() -> impl IntoView {
         >
             {words}
         </button>
-        {move || again().then(|| view! {
-            <button
-                type="button"
-                class="btn undo-big"
-                data-test="sound-again"
-                on:click=move |_| own.record()
-            >
-                {icon("undo")}
-                <span>{t("sound-again")}</span>
-            </button>
-        })}
     }
 }
