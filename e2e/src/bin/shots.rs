@@ -135,6 +135,7 @@ const VIEWS: [View; 42] = [
     },
     View { name: "findings-lanes", screen: "findings", clicks: &["findings-part-lanes"] },
     View { name: "findings-watch", screen: "findings", clicks: &["findings-part-watch"] },
+    View { name: "findings-papers", screen: "findings", clicks: &["findings-part-papers"] },
     View { name: "data", screen: "class", clicks: &["save-state"] },
     View {
         name: "lanes-after-a-change",

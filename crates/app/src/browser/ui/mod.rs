@@ -17,6 +17,7 @@ mod lesson_unit;
 mod line_up;
 mod measure;
 mod paper_runs;
+mod papers;
 mod parts;
 mod pressure;
 mod shell;
