@@ -24,14 +24,17 @@ const ENGLISH: &[&str] = &[
     include_str!("../words/en/lesson_page.ftl"),
     include_str!("../words/en/lesson_screen.ftl"),
     include_str!("../words/en/listen.ftl"),
+    include_str!("../words/en/papers.ftl"),
     include_str!("../words/en/plan.ftl"),
     include_str!("../words/en/pressure.ftl"),
     include_str!("../words/en/server.ftl"),
+    include_str!("../words/en/sound.ftl"),
     include_str!("../words/en/sprint.ftl"),
     include_str!("../words/en/timing.ftl"),
     include_str!("../words/en/trackside.ftl"),
     include_str!("../words/en/turn.ftl"),
     include_str!("../words/en/unit.ftl"),
+    include_str!("../words/en/way_in.ftl"),
 ];
 
 /// A sentence to be said: the id of its words and what goes into them.

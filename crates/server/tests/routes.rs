@@ -148,7 +148,9 @@ async fn a_link_opens_one_session_and_goes_to_the_start_page() {
 
     let me = bench.get("/api/v1/me", &[("cookie", pair)]).await.json();
     let expected = json!({
-        "role": "coach", "school": SCHOOL, "device": "this-computer", "until_ms": NOW_MS + SESSION_MS,
+        "role": "coach", "lanes": null, "school": SCHOOL, "device": "this-computer",
+        "until_ms": NOW_MS + SESSION_MS, "helpers": 0, "known": true,
+        "at": {"history": uuid::Uuid::nil(), "seq": 0},
     });
     assert_eq!(me, expected);
     bench.get(&link, &[]).await.is_problem("link-spent", 410);
@@ -288,7 +290,8 @@ async fn wrong_pushes_are_refused_and_store_nothing() {
         answer.is_problem("not-a-cursor", 400);
     }
     let all = bench.get("/api/v1/pull", &[("cookie", &cookie)]).await.json();
-    assert_eq!(all, json!({"records": [], "cursor": 0, "more": false}));
+    let at = json!({"history": uuid::Uuid::nil(), "seq": 0});
+    assert_eq!(all, json!({"records": [], "cursor": 0, "more": false, "at": at}));
 }
 
 #[tokio::test]
@@ -329,6 +332,7 @@ async fn every_answer_wears_its_headers() {
             "default-src 'none'",
             "script-src 'self' 'wasm-unsafe-eval'",
             "style-src 'self';",
+            "media-src blob:;",
             "object-src 'none'",
             "base-uri 'none'",
             "frame-ancestors 'none'",
@@ -336,6 +340,9 @@ async fn every_answer_wears_its_headers() {
         ] {
             assert!(policy.contains(part), "{path}: {policy}");
         }
+        // The microphone for our own page, when the coach asks for it; no camera, no position.
+        let allowed = answer.header("permissions-policy");
+        assert_eq!(allowed, "camera=(), geolocation=(), microphone=(self), payment=(), usb=()", "{path}");
         assert!(
             !policy.contains("unsafe-inline") && !policy.contains("http") && !policy.contains('*'),
             "{policy}"

@@ -2,7 +2,7 @@
 //!
 //! `shots FOLDER [WORD]`: only those whose name has the word in it.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 use lanewright_e2e::{Browser, Colours, DESK, PHONE, Server, Tab, marked};
@@ -14,12 +14,14 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 40] = [
+const VIEWS: [View; 42] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
     View { name: "class-line-up", screen: "class", clicks: &["line-up"] },
     View { name: "class-choose", screen: "class", clicks: &["choose-class"] },
+    View { name: "devices", screen: "class", clicks: &["save-state", "devices"] },
+    View { name: "devices-link", screen: "class", clicks: &["save-state", "devices", "make-link"] },
     View { name: "today", screen: "today", clicks: &[] },
     View { name: "today-wish", screen: "today", clicks: &["add-wish"] },
     View { name: "today-conditions", screen: "today", clicks: &["conditions"] },
@@ -78,6 +80,12 @@ const VIEWS: [View; 40] = [
     View { name: "trackside-correct", screen: "trackside", clicks: &["part-runs", "last-run", "hurdle-3"] },
     View { name: "trackside-sweep", screen: "trackside", clicks: &["part-sweep", "sweep-all", "look"] },
     View { name: "trackside-paper", screen: "trackside", clicks: &["part-paper"] },
+    View { name: "sound", screen: "trackside", clicks: &["part-runs", "part-sound", "?sound-drop"] },
+    View {
+        name: "sound-heard",
+        screen: "trackside",
+        clicks: &["part-runs", "part-sound", "?sound-drop", "sound-file", "?sound-keep", "hurdle-2"],
+    },
     View {
         name: "times",
         screen: "trackside",
@@ -170,6 +178,9 @@ async fn main() -> Result<()> {
     if !faults.is_empty() {
         eprintln!("the app's scripts threw: {faults:?}");
     }
+    if "helper".contains(&word) {
+        helper(&tab, &folder).await?;
+    }
     std::fs::write(folder.join("lanes.pdf"), printed(&tab).await?)?;
     println!("{}", folder.join("lanes.pdf").display());
     browser.close().await
@@ -189,11 +200,37 @@ async fn some_runs(tab: &Tab) -> Result<()> {
     tab.wait_for_text("runs from paper").await
 }
 
+/// A helper's phone: in its lane, and where it has nothing to do.
+async fn helper(coach: &Tab, folder: &std::path::Path) -> Result<()> {
+    coach.size(PHONE).await?;
+    for name in ["tab-class", "save-state", "devices", "invite-lane-B", "make-link"] {
+        coach.click(&marked(name)).await?;
+    }
+    let link = coach.text(&marked("link-text")).await?;
+    close_sheet(coach).await?;
+    let browser = Browser::launch().await?;
+    let tab = browser.tab(PHONE).await?;
+    tab.open(&link).await?;
+    tab.wait("document.querySelector('[data-test=\"verb\"]')?.getAttribute('aria-disabled') === 'false'")
+        .await?;
+    tab.picture(&folder.join("helper-phone-light.png"), true).await?;
+    tab.eval("location.hash = '#/class'").await?;
+    tab.wait_for(&marked("not-for-helpers")).await?;
+    tab.picture(&folder.join("helper-not-here-phone-light.png"), true).await?;
+    browser.close().await
+}
+
 /// Goes to a view. A change that a view makes is undone by the next that makes it: it toggles.
 async fn show(tab: &Tab, view: &View) -> Result<()> {
     tab.click(&marked(&format!("tab-{}", view.screen))).await?;
     tab.wait_for(&marked(&format!("screen-{}", view.screen))).await?;
     for name in view.clicks {
+        if *name == "sound-file" {
+            let made = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/sound/run.flac");
+            tab.choose_file(&marked(name), &made).await?;
+            tab.wait_for(&marked("sound-heard")).await?;
+            continue;
+        }
         // Some things are there only when an earlier view left them.
         let name = match name.strip_prefix('?') {
             Some(name) if tab.count(&marked(name)).await? == 0 => continue,

@@ -3,6 +3,7 @@
 pub mod beside;
 pub mod change;
 pub mod clock;
+pub mod devices;
 pub mod entry;
 pub mod erase;
 pub mod jobs;
@@ -13,6 +14,7 @@ pub mod list;
 pub mod phones;
 pub mod pressure;
 pub mod replica;
+pub mod sound;
 pub mod timing;
 pub mod trackside;
 pub mod turns;
