@@ -1,5 +1,5 @@
-//! The class as a whole: how many are where, how clean rates went from lesson to lesson, what each lesson held, and what
-//! was changed about the lanes.
+//! The class as a whole: how many are where, how clean rates went from lesson to lesson, what each lesson held, and
+//! what was changed about the lanes.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -336,8 +336,7 @@ pub(super) fn lane_changes(seen: &Seen<'_>, days: &[Date]) -> Vec<LaneChange> {
     let mut changes: Vec<LaneChange> = laid
         .into_iter()
         .flat_map(|((lane, drill), days)| {
-            let pairs: Vec<LaneChange> = days
-                .windows(2)
+            days.windows(2)
                 .filter(|pair| pair[0].1 != pair[1].1 || pair[0].2 != pair[1].2)
                 .map(|pair| LaneChange {
                     lane: lane.to_owned(),
@@ -349,8 +348,7 @@ pub(super) fn lane_changes(seen: &Seen<'_>, days: &[Date]) -> Vec<LaneChange> {
                     from_height_cm: pair[0].2,
                     to_height_cm: pair[1].2,
                 })
-                .collect();
-            pairs
+                .collect::<Vec<LaneChange>>()
         })
         .collect();
     changes.sort_by(|a, b| (a.to, &a.lane, &a.drill).cmp(&(b.to, &b.lane, &b.drill)));
