@@ -310,11 +310,16 @@ fn moving_s(run: &Run, ladder: &Ladder) -> f64 {
     contacts / steps_hz + paces.lag_s(drill.walk) + back_s
 }
 
+/// A lesson with the gap in metres and the height in centimetres of a lane.
+type Laid = (Date, f64, Option<f64>);
+/// Gap and height in whole centimetres.
+type WholeCm = (i64, Option<i64>);
+
 pub(super) fn lane_changes(seen: &Seen<'_>, days: &[Date]) -> Vec<LaneChange> {
     // What a lane had in most of a lesson's runs of a drill.
-    let mut laid: BTreeMap<(&str, &str), Vec<(Date, f64, Option<f64>)>> = BTreeMap::new();
+    let mut laid: BTreeMap<(&str, &str), Vec<Laid>> = BTreeMap::new();
     for day in days {
-        let mut counts: BTreeMap<(&str, &str), BTreeMap<(i64, Option<i64>), u32>> = BTreeMap::new();
+        let mut counts: BTreeMap<(&str, &str), BTreeMap<WholeCm, u32>> = BTreeMap::new();
         for (observation, on) in &seen.all {
             if let Observation::Run(run) = observation
                 && on == day
