@@ -273,7 +273,7 @@ pub struct RunBody {
     pub run: RunFacts,
     /// What a device heard of it, for runs with the source `sound`. A correction leaves it as it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub sound: Option<RunSound>,
+    pub sound: Option<Box<RunSound>>,
     /// Taken back.
     #[serde(default)]
     pub void: bool,

@@ -67,7 +67,7 @@ pub struct RunView {
     /// Record id of the correction that counts, when there is one.
     pub correction: Option<String>,
     /// What a device heard of it.
-    pub sound: Option<RunSound>,
+    pub sound: Option<Box<RunSound>>,
 }
 
 impl ClassView {

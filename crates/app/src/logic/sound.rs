@@ -291,7 +291,7 @@ pub fn heard_run(
     }
     let watching = Watching { watched: Watched::Knocks, ..watching.clone() };
     let run = RunFacts { source: Source::Sound, ..watching.facts(runner, lead, marks, at_ms) };
-    Some(RunBody { sound: Some(run_sound(found)), ..run_body(class, run) })
+    Some(RunBody { sound: Some(Box::new(run_sound(found))), ..run_body(class, run) })
 }
 
 /// Returns how even the steps of the heard runs were, for what the running says under pressure.
@@ -605,7 +605,7 @@ mod tests {
         let corrected = read(3);
         assert_eq!((corrected.run.knocked.numbers(), corrected.sound), (vec![], Some(sound)));
         assert_eq!(corrected.run.source, Source::Sound);
-        let steps = steps_heard(&[view.clone()]);
+        let steps = steps_heard(std::slice::from_ref(&view));
         let cv = found.cv_step_time.unwrap();
         assert_eq!((steps[0].cv, steps[0].exit_sprint), (cv.value, true));
         assert_eq!(
