@@ -1,6 +1,6 @@
 //! The frame: top line, tabs, sheets, the line that says what was done, and where the data is.
 
-use lanewright_model::words::Units;
+use lanewright_model::words::{Language, Units};
 use lanewright_model::{Arg, Message};
 use lanewright_sync::RefusalReason;
 use leptos::html::Dialog;
@@ -79,6 +79,8 @@ fn Page() -> impl IntoView {
         })}
         {move || {
             let screen = shown.get();
+            // Some words are said once, when a screen is made: another language makes it anew.
+            app.language.track();
             let inside = match screen {
                 Screen::Class => view! { <class::ClassScreen/> }.into_any(),
                 Screen::Today => view! { <today::TodayScreen/> }.into_any(),
@@ -466,6 +468,16 @@ fn DataSheet() -> impl IntoView {
                 ]
                 chosen=app.units
                 choose=move |units| app.choose_units(units)
+            />
+            <Choice
+                label="app-language"
+                test="language"
+                options=vec![
+                    (Language::English, "app-language-english", "en"),
+                    (Language::German, "app-language-german", "de"),
+                ]
+                chosen=app.language
+                choose=move |language| app.choose_language(language)
             />
         </section>
         <section class="stack soft">
