@@ -83,7 +83,7 @@ pub struct GapRule {
 pub struct Drill {
     /// Stable name.
     pub id: DrillId,
-    /// English name as a teacher says it; other languages look up `drill-<id>` in the words.
+    /// English name as a teacher says it; languages look up `drill-<id>` in the words.
     pub name: String,
     /// Which drills it belongs with.
     pub family: Family,

@@ -24,6 +24,7 @@ macro_rules! word_files {
 word_files! {
     "app"
     "body"
+    "cli"
     "decide"
     "draw"
     "drills"

@@ -43,7 +43,7 @@ why-see-more-hurdles = Vor der Entscheidung noch { $hurdles ->
        *[other] { $hurdles } Hürden
     } ansehen.
 why-clean-enough = Sauber genug, mit einer Wahrscheinlichkeit von { $p }; Ziel sind { $needed } der Hürden.
-why-repeat = Sauber genug erst mit einer Wahrscheinlichkeit von { $p }; Ziel sind { $needed } der Hürden.
+why-repeat = Sauber genug nur mit einer Wahrscheinlichkeit von { $p }; Ziel sind { $needed } der Hürden.
 why-step-back = Für diese Übung kippt zu viel, mit einer Wahrscheinlichkeit von { $p }. Erst eine leichtere.
 why-only-knocks-watched = Gesehen wurde nur, was kippt. Vor dem Weitergehen zwei Läufe lang auf die Technik achten.
 why-watch-once-more = In einem Lauf war die Technik richtig. Noch einmal richtig sehen.

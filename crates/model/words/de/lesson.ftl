@@ -42,7 +42,7 @@ lesson-why-change =
        *[other] Vorher werden Bahnen umgebaut: { $minutes } Minuten.
     }
 lesson-why-no-change = Vorher ist nichts umzubauen.
-lesson-why-share = Ohne ihn würde die Stunde etwa { $share } weniger bringen.
+lesson-why-share = Ohne diesen Block brächte die Stunde etwa { $share } weniger.
 
 ## What to show and say
 lesson-show = { $drill }: { $how }

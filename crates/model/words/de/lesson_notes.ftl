@@ -8,10 +8,10 @@ flow-setters-missing = { $starts ->
        *[other] Bei { $starts } Starts
     } wartet niemand lange genug, um Hürden aufzustellen: Eine erwachsene Person springt ein, oder das nächste Kind wartet, bis alle stehen.
 flow-help-one-more-lane = Eine Bahn mehr legen und Bahn { $lanes } auf zwei verteilen. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
-flow-help-one-hurdle-fewer = Eine Hürde aus { $count ->
+flow-help-one-hurdle-fewer = In { $count ->
         [one] Bahn
        *[other] den Bahnen
-    } { $lanes } nehmen. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
+    } { $lanes } eine Hürde weniger stellen. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
 flow-help-two-queues = Bei { $count ->
         [one] Bahn
        *[other] den Bahnen

@@ -70,15 +70,15 @@ plan-change-drill = Statt { $drill }: { $instead }.
 plan-change-leave-out = { $drill }: für eine längere Fläche aufheben.
 
 ## Hurdles and their heights
-plan-high-for-most = { $height } ist für die Beine von { $count } Kindern hoch. Niedrigere Hürden nehmen oder erst übergehen.
-plan-high-lower = { $height } ist für die Beine von { $names } in Bahn { $lane } hoch. Hürden von { $suits } daneben stellen, für { $count ->
+plan-high-for-most = { $height } sind für die Beine von { $count } Kindern hoch. Niedrigere Hürden nehmen oder erst übergehen.
+plan-high-lower = { $height } sind für die Beine von { $names } in Bahn { $lane } hoch. Für { $count ->
     [one] dieses Kind
    *[other] diese Kinder
-}.
-plan-high-line = { $height } ist für die Beine von { $names } in Bahn { $lane } hoch. Bodenlinien daneben legen, für { $count ->
+} Hürden von { $suits } daneben stellen.
+plan-high-line = { $height } sind für die Beine von { $names } in Bahn { $lane } hoch. Für { $count ->
     [one] dieses Kind
    *[other] diese Kinder
-}, oder die Latten tiefer.
+} Bodenlinien daneben legen oder die Latten tiefer setzen.
 plan-heights-ran-out = { $count ->
     [one] Bahn { $lanes } hat
    *[other] Die Bahnen { $lanes } haben
@@ -148,7 +148,7 @@ plan-easy = { $names } { $count ->
    *[other] diese Kinder
 }.
 
-plan-guessed = Noch niemand hat gemessen: { $names }. { $count ->
+plan-guessed = Noch nicht gemessen: { $names }. { $count ->
     [one] Der Abstand ist
    *[other] Die Abstände sind
 } aus dem Alter oder aus der Klasse geschätzt. { $count ->
