@@ -233,7 +233,7 @@ app-demo-name = 7 Lärche
 ## Line up by size
 app-line-up-title = Der Größe nach
 app-line-up-how = Die Kinder stellen sich in einer Reihe auf. Vom größten bis zum kleinsten antippen, dann drei davon messen: Die anderen ergeben sich aus ihrem Platz.
-app-line-up-next = als Nächstes in der Reihe
+app-line-up-next = als Nächstes
 app-line-up-back = Letztes zurücknehmen
 app-line-up-again = Von vorn
 app-line-up-measure = Jetzt diese drei messen. Ein Feld darf leer bleiben, wenn die Größe bekannt ist.

@@ -1,4 +1,4 @@
-# Auswertung: Zeichnungen und Bögen zu gekippten Hürden und die Seite, die sie zeigt.
+# Ergebnisse: Zeichnungen und Bögen zu gekippten Hürden und die Seite, die sie zeigt.
 
 ## Figures
 draw-rate-title = Sauber bei { $name }
@@ -17,14 +17,14 @@ draw-counting-child = Kind
 draw-counting-run = Lauf { $run }
 
 ## The screen
-app-tab-findings = Auswertung
-app-findings-title = Auswertung
+app-tab-findings = Ergebnis
+app-findings-title = Ergebnisse
 app-findings-none = Noch keine Läufe. Am Bahnrand welche aufnehmen oder einen Zählbogen eintippen.
 app-to-trackside = Läufe aufnehmen
 app-findings-part = Anzeigen
 app-findings-children = Nach Kindern
 app-findings-lanes = Nach Bahnen
-app-findings-watch = Wen als Nächstes ansehen
+app-findings-watch = Wen ansehen
 app-findings-pressure = Unter Druck
 app-findings-how = Der Punkt ist der Anteil der Hürden, die stehen bleiben, die Linie der wahrscheinliche Bereich, der Strich das Ziel; die Skala geht von 40 % bis alle. Offener Punkt: zu wenig gesehen.
 app-findings-clean = { $mean } stehen ({ $low } bis { $high })

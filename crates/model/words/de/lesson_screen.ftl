@@ -7,7 +7,7 @@ lesson-plan-no-class = Es gibt noch keine Klasse. Eine eintippen oder eine Liste
 lesson-plan-use = Wofür
 lesson-plan-minutes = Minuten
 lesson-plan-resetting = Bahnen werden umgebaut
-lesson-plan-on-marks = auf vorher gelegte Marken
+lesson-plan-on-marks = auf gelegte Marken
 lesson-plan-by-tape = mit Maßband
 lesson-plan-working = Die Stunde wird geplant …
 lesson-plan-looking = Dieser Plan taugt. Suche nach einem besseren …
@@ -50,7 +50,7 @@ lesson-plan-notes = Worauf das beruht
 lesson-plan-more-moving = Was sie mehr in Bewegung hält
 lesson-plan-prepare = Sagen und zeigen
 lesson-plan-start = Stunde beginnen
-lesson-plan-lanes-said = Bahnen und Bahnrand haben jetzt die Übungen dieser Stunde
+lesson-plan-lanes-said = Übungen der Stunde übernommen
 lesson-plan-feet = Wohin die Füße kommen
 
 ## The clock
