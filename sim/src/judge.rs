@@ -2,7 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use lanewright_model::erasure::ERASURE;
 use lanewright_sync::{Record, RecordKey, Stamp};
+use uuid::Uuid;
 
 /// A way in which a history breaks the contract.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -19,6 +21,8 @@ pub enum Fault {
     Apart(String),
     /// A phone still waits for proof after everything has healed.
     NeverProven(String),
+    /// Something still names a child that was erased.
+    Returned(String),
 }
 
 /// One write of one phone.
@@ -32,6 +36,8 @@ pub(crate) struct Write {
     pub shown: bool,
     /// The phone was set back to an older backup since; what only it had is gone with it.
     pub excused: bool,
+    /// The child that the fact is about, whatever is written of it.
+    pub child: Option<Uuid>,
 }
 
 /// Everything that is to be judged.
@@ -55,6 +61,8 @@ pub struct Verdict {
     pub acked: usize,
     /// Writes of which nobody knows.
     pub unknown: usize,
+    /// Children whose erasure the server has.
+    pub erased: usize,
     /// Writes that the server refuses for their stamps, and that stay on their phones.
     pub refused: usize,
     /// What was wrong; empty when nothing was.
@@ -73,13 +81,28 @@ pub(crate) fn judge(
 ) -> Vec<Fault> {
     let mut faults = BTreeSet::new();
     let named = |key: &RecordKey| history.renamed.get(key).unwrap_or(key).clone();
-    for (key, stamp) in &history.acked {
+    let erased: BTreeSet<Uuid> = server.keys().filter(|key| key.kind == ERASURE).map(|key| key.id).collect();
+    let about_erased: BTreeSet<&RecordKey> = history
+        .writes
+        .iter()
+        .filter(|write| write.child.is_some_and(|child| erased.contains(&child)))
+        .map(|write| &write.key)
+        .collect();
+    for (key, stamp) in history.acked.iter().filter(|(key, _)| !about_erased.contains(key)) {
+        if key.kind == ERASURE && server.contains_key(key) {
+            // The server may have corrected its stamp; that it is there is what counts.
+            continue;
+        }
         if server.get(&named(key)).is_none_or(|record| record.stamp < *stamp) {
             faults.insert(Fault::AckedLost(format!("{stamp}")));
         }
     }
     for write in history.writes.iter().filter(|write| write.shown && !write.excused) {
         let (records, _, _) = &phones[write.phone];
+        let is_erasure = write.key.kind == ERASURE && records.contains_key(&write.key);
+        if is_erasure || about_erased.contains(&write.key) {
+            continue;
+        }
         if records.get(&named(&write.key)).is_none_or(|record| record.stamp < write.stamp) {
             faults.insert(Fault::ShownLost(write.text.clone()));
         }
@@ -102,9 +125,21 @@ pub(crate) fn judge(
             }
         }
     }
+    for (place, records) in
+        [("server", server)].into_iter().chain(phones.iter().map(|(records, _, _)| ("a phone", *records)))
+    {
+        for record in records.values().filter(|record| record.kind != ERASURE) {
+            let text = record.body.to_string();
+            for child in erased.iter().filter(|child| text.contains(&child.to_string())) {
+                faults.insert(Fault::Returned(format!("{child} at {place} in {}", text_of(record))));
+            }
+        }
+    }
     for (number, (records, refused, waiting)) in phones.iter().enumerate() {
         for key in records.keys().chain(server.keys()).filter(|key| !refused.contains(key)) {
-            if records.get(key) != server.get(key) {
+            // One erasure of a child is as good as another.
+            let both_erase = key.kind == ERASURE && records.contains_key(key) && server.contains_key(key);
+            if records.get(key) != server.get(key) && !both_erase {
                 let say = |record: Option<&Record>| {
                     record.map_or("nothing".into(), |record| format!("{} {}", text_of(record), record.stamp))
                 };

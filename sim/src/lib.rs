@@ -7,9 +7,11 @@
 //!
 //! # The contract
 //! *Shown* means that the app has told its user that a write is saved; *acked*, that the server has proven to hold it.
-//! - Nothing acked is lost: the server holds it or a later write of the same fact.
-//! - Nothing shown is lost, unless its phone was set back to an older backup before the server had it.
+//! - Nothing acked is lost: the server holds it or a later write of the same fact, or it named an erased child.
+//! - Nothing shown is lost, unless it named an erased child, or its phone was set back to an older backup before the
+//!   server had it.
 //! - Nothing appears that nobody wrote, and nothing appears twice.
+//! - Nothing names a child whose erasure the server has: not there, and on no phone, whatever was written when.
 //! - Whoever hears the server ends up with the very same records.
 //!
 //! A write of which nobody knows whether it was saved (the phone died while saving) may be there or not, but whole.
@@ -37,6 +39,10 @@ pub enum Flaw {
     StampsMeasuredAgain,
     /// A write is shown as saved before the phone has saved it.
     ShownBeforeSaved,
+    /// A phone lets later stamps outlive an erasure, as it would with any other write.
+    ErasureByStamp,
+    /// A phone takes away what it holds when it hears of an erasure, and forgets about it.
+    ErasureOnlyOnce,
 }
 
 /// SplitMix64 (Steele, Lea & Flood 2014).

@@ -3,9 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_app::logic::change::Change;
-use lanewright_app::logic::replica::{Device, Waiting, absorb, adopt, next_push, settle};
+use lanewright_app::logic::replica::{Device, Purge, Waiting, absorb, adopt, next_push, purge, settle};
+use lanewright_model::erasure::ERASURE;
 use lanewright_sync::stamp::is_ahead;
-use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, erasures_in, left_of};
+
+use crate::Flaw;
 
 /// What survives when the app dies.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,13 +24,54 @@ impl Disk {
     }
 
     /// Writes changes and returns the records.
-    pub fn write(&mut self, changes: &[Change], now_ms: u64) -> Vec<Record> {
+    ///
+    /// What names somebody who was erased is not written.
+    pub fn write(&mut self, changes: &[Change], now_ms: u64, flaw: Option<Flaw>) -> Vec<Record> {
         let records = self.device.stamp(changes, now_ms);
         for record in &records {
-            self.outbox.insert(record.key(), Waiting::of(record));
-            self.records.insert(record.key(), record.clone());
+            let Some(record) = self.arriving(record, flaw) else { continue };
+            self.outbox.insert(record.key(), Waiting::of(&record));
+            self.records.insert(record.key(), record);
+        }
+        if records.iter().any(|record| record.kind == ERASURE) {
+            self.purge(flaw);
         }
         records
+    }
+
+    /// Returns what erasures leave of a record that comes to be held here.
+    fn arriving(&self, record: &Record, flaw: Option<Flaw>) -> Option<Record> {
+        if flaw == Some(Flaw::ErasureOnlyOnce) {
+            return Some(record.clone());
+        }
+        left_of(&erasures_in(self.erasing(record, flaw)), record)
+    }
+
+    /// Returns the erasures that a record has to face: all of them, unless a flaw looks at stamps.
+    fn erasing<'a>(&'a self, record: &'a Record, flaw: Option<Flaw>) -> impl Iterator<Item = &'a Record> {
+        self.records.values().filter(move |erasure| {
+            erasure.kind == ERASURE && (flaw != Some(Flaw::ErasureByStamp) || record.stamp < erasure.stamp)
+        })
+    }
+
+    /// Takes away what was erased.
+    fn purge(&mut self, flaw: Option<Flaw>) {
+        let purge = if flaw == Some(Flaw::ErasureByStamp) {
+            let gone = |record: &&Record| left_of(&erasures_in(self.erasing(record, flaw)), record).is_none();
+            Purge { gone: self.records.values().filter(gone).map(Record::key).collect(), changed: Vec::new() }
+        } else {
+            purge(self.records.values(), &erasures_in(self.records.values()))
+        };
+        for key in &purge.gone {
+            self.records.remove(key);
+            self.outbox.remove(key);
+        }
+        for record in purge.changed {
+            if let Some(waiting) = self.outbox.get_mut(&record.key()) {
+                *waiting = Waiting::of(&record);
+            }
+            self.records.insert(record.key(), record);
+        }
     }
 
     /// Takes on the server's school. Returns the records under their new envelope.
@@ -66,22 +110,26 @@ impl Disk {
         settled.proven
     }
 
-    /// Takes in what the server sent. `measured_again_ms`: the flaw of measuring its stamps against this phone's clock.
-    pub fn absorb(&mut self, answer: &PullAnswer, measured_again_ms: Option<u64>) {
+    /// Takes in what the server sent.
+    pub fn absorb(&mut self, answer: &PullAnswer, now_ms: u64, flaw: Option<Flaw>) {
         for record in &answer.records {
             let key = record.key();
-            let absorbed = absorb(self.records.get(&key), self.outbox.get(&key), record);
-            if measured_again_ms.is_none_or(|now_ms| !is_ahead(record.stamp, now_ms)) {
+            if flaw != Some(Flaw::StampsMeasuredAgain) || !is_ahead(record.stamp, now_ms) {
                 self.device.follow(record.stamp);
             }
+            let Some(record) = self.arriving(record, flaw) else { continue };
+            let absorbed = absorb(self.records.get(&key), self.outbox.get(&key), &record);
             if absorbed.replace {
-                self.records.insert(key.clone(), record.clone());
+                self.records.insert(key.clone(), record);
             }
             if absorbed.drop_waiting {
                 self.outbox.remove(&key);
             }
         }
         self.device.cursor = self.device.cursor.max(answer.cursor);
+        if answer.records.iter().any(|record| record.kind == ERASURE) {
+            self.purge(flaw);
+        }
     }
 
     /// Lets refused writes be sent once more.

@@ -4,10 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_app::logic::change::Change;
 use lanewright_app::logic::replica::Device;
+use lanewright_model::erasure::ERASURE;
 use lanewright_store::{Store, StoreError};
 use lanewright_sync::{Acked, PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
 use serde_json::json;
 use sha2::{Digest, Sha256};
+use uuid::Uuid;
 
 use crate::judge::{History, Verdict, Write, judge};
 use crate::phone::Disk;
@@ -38,6 +40,8 @@ const BEGIN_MS: u64 = 1_772_446_445_000;
 const HOUR_MS: i64 = 3_600_000;
 /// Records in one pull of a history: few, so that pulls come in several pages.
 const PAGE: usize = 7;
+/// Children of a history; one or two are erased in most.
+const CHILDREN: usize = 5;
 /// Rounds in which healed phones have to agree.
 const ROUNDS_MAX: usize = 12;
 
@@ -67,6 +71,11 @@ struct Play<'a, S> {
     flaw: Option<Flaw>,
     trace: Sha256,
     texts: usize,
+    /// Children that facts are about.
+    children: Vec<Uuid>,
+    /// Names of the school, the real one and those that phones made up: facts by these names are about no child, as the
+    /// name changes when a phone takes on the server's school.
+    schools: BTreeSet<Uuid>,
 }
 
 /// Plays a history and judges it. `site` holds a new, empty store.
@@ -76,7 +85,7 @@ struct Play<'a, S> {
 pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verdict, StoreError> {
     let school = site.store().home();
     let mut dice = Dice(seed);
-    let phones = (0..world.phones)
+    let phones: Vec<Phone> = (0..world.phones)
         .map(|_| {
             // Most clocks are good; some are minutes off, a few a day or two.
             let off_ms = match dice.below(10) {
@@ -89,6 +98,8 @@ pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verd
             Phone { disk, off_ms, backup: None, late: Vec::new() }
         })
         .collect();
+    let schools = phones.iter().map(|phone| phone.disk.device.school.0).chain([school.0]).collect();
+    let children = (0..CHILDREN).map(|_| dice.uuid()).collect();
     let mut play = Play {
         site,
         school,
@@ -100,6 +111,8 @@ pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verd
         flaw: world.flaw,
         trace: Sha256::new(),
         texts: 0,
+        children,
+        schools,
     };
     for _ in 0..world.events {
         play.event().await?;
@@ -121,7 +134,8 @@ impl<S: Site> Play<'_, S> {
         self.now_ms += self.dice.below(5000) as u64;
         let phone = self.dice.below(self.phones.len());
         match self.dice.below(100) {
-            0..45 => self.write(phone),
+            0..43 => self.write(phone),
+            43..45 => self.erase(phone),
             45..80 => self.exchange(phone, true).await?,
             80..85 => self.arrive_late(phone),
             85..90 => {
@@ -152,11 +166,28 @@ impl<S: Site> Play<'_, S> {
         Ok(())
     }
 
+    /// Somebody erases a child.
+    fn erase(&mut self, phone: usize) {
+        self.texts += 1;
+        let child = self.children[self.dice.below(self.children.len())];
+        let text = format!("write {}", self.texts);
+        let key = RecordKey { kind: ERASURE.into(), id: child };
+        self.save(phone, Change { key, body: json!({ "what": "runner", "name": text }), version: 1 }, text);
+    }
+
+    /// Returns the child that a fact is about: a fact never changes whom it names, only what it says.
+    fn child_of(&self, key: &RecordKey) -> Option<Uuid> {
+        let number = (key.id.as_u128() % 1000) as usize;
+        (number % 3 == 0 && !self.schools.contains(&key.id))
+            .then(|| self.children[number % self.children.len()])
+    }
+
     /// Somebody writes: a new fact, or another word on a known one.
     fn write(&mut self, phone: usize) {
         self.texts += 1;
         let text = format!("write {}", self.texts);
-        let known: Vec<RecordKey> = self.phones[phone].disk.records.keys().cloned().collect();
+        let known: Vec<RecordKey> =
+            self.phones[phone].disk.records.keys().filter(|key| key.kind != ERASURE).cloned().collect();
         let key = if !known.is_empty() && self.dice.percent(35) {
             known[self.dice.below(known.len())].clone()
         } else if self.dice.percent(5) {
@@ -165,17 +196,34 @@ impl<S: Site> Play<'_, S> {
         } else {
             RecordKey { kind: "class".into(), id: self.dice.uuid() }
         };
-        let change = Change { key, body: json!({ "name": text }), version: 1 };
+        let mut body = json!({ "name": text });
+        if let Some(child) = self.child_of(&key) {
+            body["child"] = json!(child);
+        } else if self.dice.percent(20) {
+            let order: Vec<Uuid> =
+                self.children.iter().copied().filter(|child| child.as_u128() % 7 < 5).collect();
+            body["order"] = json!(order);
+        }
+        self.save(phone, Change { key, body, version: 1 }, text);
+    }
+
+    /// Writes a fact on a phone's disk, as the app does.
+    fn save(&mut self, phone: usize, change: Change, text: String) {
         let now_ms = self.clock(phone);
         // The app may die while it saves: the whole transaction is there, or nothing of it.
         let (dies, saved) = (self.dice.percent(4), self.dice.percent(50));
         let before = self.phones[phone].disk.clone();
-        let record = self.phones[phone].disk.write(&[change], now_ms).remove(0);
+        let flaw = self.flaw;
+        let record = self.phones[phone].disk.write(&[change], now_ms, flaw).remove(0);
+        // What names an erased child is not written, and not shown.
+        let written =
+            self.phones[phone].disk.records.get(&record.key()).is_some_and(|it| it.stamp == record.stamp);
         self.note(&format!("{phone} {} {text} {dies} {saved}", record.stamp));
         if dies && !saved {
             self.phones[phone].disk = before;
         }
-        let shown = !dies || self.flaw == Some(Flaw::ShownBeforeSaved);
+        let shown = written && (!dies || self.flaw == Some(Flaw::ShownBeforeSaved));
+        let child = self.child_of(&record.key()).filter(|_| record.kind != ERASURE);
         self.history.writes.push(Write {
             phone,
             text,
@@ -183,6 +231,7 @@ impl<S: Site> Play<'_, S> {
             stamp: record.stamp,
             shown,
             excused: false,
+            child,
         });
     }
 
@@ -294,9 +343,8 @@ impl<S: Site> Play<'_, S> {
     }
 
     fn absorb(&mut self, phone: usize, answer: &PullAnswer) {
-        let again = self.flaw == Some(Flaw::StampsMeasuredAgain);
-        let now_ms = again.then(|| self.clock(phone));
-        self.phones[phone].disk.absorb(answer, now_ms);
+        let (now_ms, flaw) = (self.clock(phone), self.flaw);
+        self.phones[phone].disk.absorb(answer, now_ms, flaw);
     }
 
     fn arrive_late(&mut self, phone: usize) {
@@ -371,6 +419,7 @@ impl<S: Site> Play<'_, S> {
             shown,
             acked: self.history.acked.len(),
             unknown: self.history.writes.len() - shown,
+            erased: server.keys().filter(|key| key.kind == ERASURE).count(),
             refused,
             faults,
         })

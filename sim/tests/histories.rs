@@ -80,7 +80,7 @@ fn histories(by_default: u64) -> u64 {
 
 /// Plays seeds and sums up; stops at the first fault, with its seed.
 fn all_hold(count: u64, judged: impl Fn(u64) -> Verdict) {
-    let (mut shown, mut acked, mut unknown, mut refused) = (0, 0, 0, 0);
+    let (mut shown, mut acked, mut unknown, mut refused, mut erased) = (0, 0, 0, 0, 0);
     for seed in 0..count {
         let verdict = judged(seed);
         assert!(verdict.faults.is_empty(), "seed {seed}: {:?}", verdict.faults);
@@ -88,10 +88,14 @@ fn all_hold(count: u64, judged: impl Fn(u64) -> Verdict) {
         acked += verdict.acked;
         unknown += verdict.unknown;
         refused += verdict.refused;
+        erased += verdict.erased;
     }
-    println!("{count} histories: {shown} writes shown, {acked} acked, {unknown} unknown, {refused} refused");
+    println!(
+        "{count} histories: {shown} writes shown, {acked} acked, {unknown} unknown, {refused} refused, {erased} erased"
+    );
     // A history in which hardly anything happens proves nothing.
     assert!(acked as u64 > 5 * count && shown as u64 > 10 * count && unknown > 0 && refused > 0);
+    assert!(2 * erased as u64 > count, "children are erased");
 }
 
 #[test]
@@ -125,5 +129,7 @@ fn every_flaw_is_found() {
     found(Flaw::NewNamesOnRetry, |fault| matches!(fault, Fault::Doubled(_)));
     found(Flaw::LastToArriveStands, |fault| matches!(fault, Fault::Apart(_)));
     found(Flaw::StampsMeasuredAgain, |fault| matches!(fault, Fault::Apart(_)));
+    found(Flaw::ErasureByStamp, |fault| matches!(fault, Fault::Returned(_)));
+    found(Flaw::ErasureOnlyOnce, |fault| matches!(fault, Fault::Returned(_)));
     found(Flaw::ShownBeforeSaved, |fault| matches!(fault, Fault::ShownLost(_)));
 }

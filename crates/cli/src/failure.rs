@@ -16,6 +16,8 @@ pub(crate) enum Kind {
     NoPlan,
     /// A file cannot be written.
     Write,
+    /// The data file is not what was stored.
+    Damaged,
 }
 
 /// A failure with its sentences, the one that says what to do last.
@@ -43,6 +45,7 @@ impl Failure {
             Kind::ClassList => 4,
             Kind::NoPlan => 5,
             Kind::Write => 6,
+            Kind::Damaged => 7,
         })
     }
 

@@ -41,7 +41,8 @@ Exit codes:
   3  a file cannot be read
   4  the class list or the run file has mistakes; nothing was computed
   5  there is no answer: nobody runs, no drill has hurdles, wishes clash, or no knock to explain
-  6  a file cannot be written";
+  6  a file cannot be written
+  7  the data is damaged";
 
 /// Sets out mini-hurdle lanes for a class.
 #[derive(Parser)]
@@ -74,6 +75,12 @@ enum Command {
     Listen(commands::listen::Args),
     Topple(commands::topple::Args),
     Sprint(commands::sprint::Args),
+    Export(commands::data::export::Args),
+    Import(commands::data::import::Args),
+    Erase(commands::data::erase::Args),
+    Backup(commands::data::backup::Args),
+    Restore(commands::data::restore::Args),
+    Check(commands::data::check::Args),
 }
 
 fn main() -> ExitCode {
@@ -99,5 +106,11 @@ fn run(command: Command) -> Result<(), Failure> {
         Command::Listen(args) => commands::listen::run(&args),
         Command::Topple(args) => commands::topple::run(&args),
         Command::Sprint(args) => commands::sprint::run(&args),
+        Command::Export(args) => commands::data::export::run(&args),
+        Command::Import(args) => commands::data::import::run(&args),
+        Command::Erase(args) => commands::data::erase::run(&args),
+        Command::Backup(args) => commands::data::backup::run(&args),
+        Command::Restore(args) => commands::data::restore::run(&args),
+        Command::Check(args) => commands::data::check::run(&args),
     }
 }

@@ -1,5 +1,7 @@
 //! From a heard take to events: the first look at each candidate, the rhythm, the second look, and what it all says.
 
+use serde::{Deserialize, Serialize};
+
 use crate::candidates::{Candidate, candidates, median};
 use crate::front::Sound;
 use crate::related;
@@ -103,7 +105,7 @@ pub fn analyse(sound: &Sound, tables: &Tables) -> Option<Analysis> {
 }
 
 /// A foot on the ground.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Contact {
     /// Onset at the microphone, s from the start of the take.
     pub t_s: f64,

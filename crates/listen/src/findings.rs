@@ -1,8 +1,9 @@
 //! From events to coaching: cadence, evenness, the two feet, the trend along the lane, speed through every gap, which
 //! hurdle was knocked.
 
+pub use lanewright_model::run::Evenness;
 use lanewright_model::{Arg, Message};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::analyse::{Contact, Event, Heard, Tables, analyse, heard};
 use crate::candidates::{median, quantile};
@@ -37,7 +38,7 @@ const SILENT_PEAK: f32 = 0.001;
 const CLIPPED_SHARE: f64 = 0.02;
 
 /// A value with a 90 % range.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Range {
     /// Best estimate.
     pub value: f64,
@@ -53,22 +54,8 @@ impl Range {
     }
 }
 
-/// Are the steps even?
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Evenness {
-    /// The whole range of the CV lies below the mark.
-    Even,
-    /// The whole range lies above it.
-    Uneven,
-    /// One foot's steps are longer, and that explains most of the CV.
-    OneSided,
-    /// Too few steps, or the range holds the mark.
-    NotEnough,
-}
-
 /// Why a take gives no answer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Reason {
     /// There is no sound in it at all.
@@ -104,7 +91,7 @@ impl Reason {
 }
 
 /// How the lane stood.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Lane {
     /// Number of hurdles, at least 2.
     pub hurdles: usize,
@@ -117,7 +104,7 @@ pub struct Lane {
 }
 
 /// A knock and the hurdle it belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Knock {
     /// Onset, s.
     pub t_s: f64,
@@ -128,7 +115,7 @@ pub struct Knock {
 }
 
 /// One gap of the lane.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Gap {
     /// The gap behind this hurdle, from 1.
     pub hurdle: usize,
@@ -143,7 +130,7 @@ pub struct Gap {
 }
 
 /// A heavy stop before a turn.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Brake {
     /// The contact it is, s.
     pub t_s: f64,
@@ -156,7 +143,7 @@ pub struct Brake {
 }
 
 /// The answer.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Findings {
     /// Why there is no answer.
     pub reason: Option<Reason>,

@@ -12,6 +12,7 @@ pub mod front;
 pub mod refine;
 pub mod related;
 pub mod rhythm;
+pub mod said;
 pub mod weights;
 
 pub use analyse::Contact;

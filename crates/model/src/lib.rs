@@ -4,6 +4,7 @@
 //! reading and writing. Bare numbers in public names carry their unit.
 
 pub mod drill;
+pub mod erasure;
 pub mod estimate;
 pub mod fault;
 pub mod import;

@@ -12,8 +12,9 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 use crate::drill::DrillId;
+use crate::erasure::{ErasureBody, RetentionBody};
 use crate::kit::{Kit, Space};
-use crate::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Run, Source, Watched};
+use crate::run::{Evenness, HurdleSet, LANE_HURDLES_MAX, Leg, Run, Source, Watched};
 use crate::runner::{Age, Presence, Runner, Sex, StrideObservation};
 use crate::timing::{BoutFacts, Mark, StartKind, TimingFacts};
 
@@ -270,12 +271,74 @@ pub struct RunBody {
     pub class: String,
     /// The run, with the keys of a run file (`docs/formats/runs.md`); `runner` is the runner id.
     pub run: RunFacts,
+    /// What a device heard of it, for runs with the source `sound`. A correction leaves it as it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sound: Option<RunSound>,
     /// Taken back.
     #[serde(default)]
     pub void: bool,
     /// Kept for newer versions.
     #[serde(flatten)]
     pub unknown: Unknown,
+}
+
+/// What a device heard of a run. The recording itself is dropped, so this is the observation: moments on the recording's
+/// own time line and what was computed from them on that day.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RunSound {
+    /// Length of the recording, s.
+    pub duration_s: f64,
+    /// Probability that one child runs in it.
+    pub run_p: f64,
+    /// Onsets of the contacts, s from the first sample.
+    #[serde(default)]
+    pub contacts_s: Vec<f64>,
+    /// Knocks that were heard, whatever the coach then saw lying.
+    #[serde(default)]
+    pub knocks: Vec<SoundKnock>,
+    /// Heavy stops, s.
+    #[serde(default)]
+    pub brakes_s: Vec<f64>,
+    /// Steps a second.
+    #[serde(default)]
+    pub cadence_hz: Option<SoundRange>,
+    /// Standard deviation of step times over their mean.
+    #[serde(default)]
+    pub cv_step_time: Option<SoundRange>,
+    /// Difference of the two feet's mean step times over the mean.
+    #[serde(default)]
+    pub asymmetry: Option<SoundRange>,
+    /// Are the steps even?
+    pub evenness: Evenness,
+    /// Speed through each gap, m/s, the gap behind hurdle 1 first.
+    #[serde(default)]
+    pub speeds_mps: Vec<SoundRange>,
+    /// Probability that the crossings were counted right.
+    #[serde(default)]
+    pub alignment_p: Option<f64>,
+}
+
+/// A value with its 90 % range.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct SoundRange {
+    /// Best estimate.
+    pub value: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// A knock that was heard.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct SoundKnock {
+    /// Onset, s from the first sample.
+    pub t_s: f64,
+    /// Probability that it is a knock.
+    pub p: f64,
+    /// Hurdle from 1, where it is known.
+    #[serde(default)]
+    pub hurdle: Option<u32>,
 }
 
 /// What a run record holds.
@@ -398,8 +461,8 @@ pub struct SweepBody {
     pub unknown: Unknown,
 }
 
-/// A stretch of a lane on which times are taken: its marks. Never edited once a time refers to it: marks that were laid
-/// elsewhere are a stretch of their own.
+/// A stretch of a lane on which times are taken: its marks. Never edited once a time refers to it: marks that were moved
+/// are a stretch of their own, and marks that were written down wrongly are put right by a stretch that says so.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StretchBody {
     /// Class id.
@@ -417,6 +480,10 @@ pub struct StretchBody {
     pub run_up_m: f64,
     /// Since when it stands, in milliseconds since 1970.
     pub at_ms: i64,
+    /// Record id of a stretch whose marks, start and run-up were written down wrongly and are these; absent for a
+    /// stretch of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<String>,
     /// Taken back.
     #[serde(default)]
     pub void: bool,
@@ -543,6 +610,8 @@ pub enum Body {
     Bout(BoutBody),
     BoutCorrection(BoutCorrectionBody),
     ClockCheck(ClockCheckBody),
+    Erasure(ErasureBody),
+    Retention(RetentionBody),
 }
 
 macro_rules! kinds {
@@ -599,6 +668,8 @@ kinds! {
     Bout "bout",
     BoutCorrection "bout-correction",
     ClockCheck "clock-check",
+    Erasure "erasure",
+    Retention "retention",
 }
 
 /// Returns the facts that a runner from a class list consists of, as `(kind, id, body)`, ready for envelopes.

@@ -43,6 +43,20 @@ pub enum Source {
     Paper,
 }
 
+/// Are the steps even?
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Evenness {
+    /// The whole range of the CV of step time lies below the mark.
+    Even,
+    /// The whole range lies above it.
+    Uneven,
+    /// One foot's steps are longer, and that explains most of the CV.
+    OneSided,
+    /// Too few steps, or the range holds the mark.
+    NotEnough,
+}
+
 /// A set of hurdles of one lane, counted from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct HurdleSet(pub u64);

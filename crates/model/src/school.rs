@@ -8,7 +8,7 @@ use serde_json::Value;
 use crate::kit::{Kit, Space};
 use crate::record::{
     Body, BoutCorrectionBody, ClockCheckBody, ImportBody, LaneWishBody, Measured, PairWishBody,
-    PlanChoiceBody, RunCorrectionBody, RunnerAboutBody, StretchBody, TimingCorrectionBody,
+    PlanChoiceBody, RunCorrectionBody, RunSound, RunnerAboutBody, StretchBody, TimingCorrectionBody,
 };
 use crate::run::{Observation, Run, Sweep};
 use crate::runner::{Age, Presence, Runner, RunnerId};
@@ -63,6 +63,8 @@ pub struct RunView {
     pub run: Run,
     /// Record id of the correction that counts, when there is one.
     pub correction: Option<String>,
+    /// What a device heard of it.
+    pub sound: Option<RunSound>,
 }
 
 impl ClassView {
@@ -127,6 +129,7 @@ impl School {
         // Ids rise with time, so of several corrections of one run the one made last stays.
         let mut corrections: BTreeMap<&str, (&String, &RunCorrectionBody)> = BTreeMap::new();
         let mut timing_corrections: BTreeMap<&str, (&String, &TimingCorrectionBody)> = BTreeMap::new();
+        let mut stretch_corrections: BTreeMap<&str, Vec<&StretchBody>> = BTreeMap::new();
         let mut bout_corrections: BTreeMap<&str, (&String, &BoutCorrectionBody)> = BTreeMap::new();
         for ((_, id), body) in &bodies {
             match body {
@@ -138,6 +141,11 @@ impl School {
                 }
                 Body::BoutCorrection(body) if !body.void => {
                     bout_corrections.insert(&body.of, (id, body));
+                }
+                Body::Stretch(body) if !body.void && check_marks(&body.marks).is_ok() => {
+                    if let Some(of) = &body.of {
+                        stretch_corrections.entry(of).or_default().push(body);
+                    }
                 }
                 _ => {}
             }
@@ -153,7 +161,8 @@ impl School {
                     };
                     if let Some(run) = facts.and_then(|facts| facts.to_run(&body.class)) {
                         let correction = correction.map(|(id, _)| (*id).clone());
-                        class.runs.push(RunView { id: id.clone(), run, correction });
+                        let sound = body.sound.clone();
+                        class.runs.push(RunView { id: id.clone(), run, correction, sound });
                     }
                 }
                 Body::Sweep(body) if !body.void => {
@@ -169,10 +178,18 @@ impl School {
                     };
                     class.sweeps.push((id.clone(), sweep));
                 }
-                Body::Stretch(body) if !body.void && check_marks(&body.marks).is_ok() => {
-                    if let Some(class) = school.classes.get_mut(&body.class) {
-                        class.stretches.insert(id.clone(), body.clone());
+                Body::Stretch(body)
+                    if !body.void && body.of.is_none() && check_marks(&body.marks).is_ok() =>
+                {
+                    let Some(class) = school.classes.get_mut(&body.class) else { continue };
+                    let mut stretch = body.clone();
+                    // Times refer to marks by number, so a correction has as many.
+                    let mut rights = stretch_corrections.get(id.as_str()).into_iter().flatten();
+                    if let Some(right) = rights.rfind(|right| right.marks.len() == body.marks.len()) {
+                        stretch.marks.clone_from(&right.marks);
+                        (stretch.start, stretch.run_up_m) = (right.start, right.run_up_m);
                     }
+                    class.stretches.insert(id.clone(), stretch);
                 }
                 Body::Timing(body) if !body.void => {
                     let Some(class) = school.classes.get_mut(&body.class) else { continue };
@@ -364,6 +381,36 @@ mod tests {
         records[3].2["void"] = json!(true);
         records[4].2["void"] = json!(true);
         assert_eq!(fold(&records), vec![vec![3], vec![4]]);
+    }
+
+    #[test]
+    fn marks_that_were_written_down_wrongly_are_put_right_and_the_first_record_stays() {
+        let stretch = |marks: &[f64], of: Option<&str>| {
+            let marks: Vec<_> = marks.iter().map(|at_m| json!({"at_m": at_m})).collect();
+            json!({"class": "c", "lane": "A", "marks": marks, "at_ms": 1, "of": of})
+        };
+        let mut records = vec![
+            ("class", "c", json!({"name": "c"})),
+            ("stretch", "s1", stretch(&[10.0, 20.0], None)),
+            ("stretch", "s2", stretch(&[12.0, 20.0], Some("s1"))),
+            ("stretch", "s3", stretch(&[12.5, 22.5], Some("s1"))),
+            ("stretch", "s4", stretch(&[15.0], Some("s1"))),
+        ];
+        let at_m = |records: &[(&str, &str, serde_json::Value)]| -> Vec<f64> {
+            let records = records.iter().map(|(kind, id, body)| (*kind, *id, body));
+            let class = &School::from_records(records, jiff::civil::date(2026, 3, 2)).classes["c"];
+            assert_eq!(class.stretches.len(), 1);
+            class.stretches["s1"].marks.iter().map(|mark| mark.at_m).collect()
+        };
+        assert_eq!(
+            at_m(&records),
+            [12.5, 22.5],
+            "the later of two stands; one with fewer marks puts nothing right"
+        );
+        for record in &mut records[2..] {
+            record.2["void"] = json!(true);
+        }
+        assert_eq!(at_m(&records), [10.0, 20.0], "taken back");
     }
 
     #[test]

@@ -226,6 +226,21 @@ pub fn check_marks(marks: &[Mark]) -> Result<(), Message> {
     Ok(())
 }
 
+/// Longest run-up of a flying start, in metres (engineering assumption).
+pub const RUN_UP_MAX_M: f64 = 100.0;
+
+/// Returns whether a run-up can be one: more than nothing, up to [`RUN_UP_MAX_M`].
+///
+/// # Errors
+/// What to change.
+pub fn check_run_up(run_up_m: f64) -> Result<(), Message> {
+    if run_up_m > 0.0 && run_up_m <= RUN_UP_MAX_M {
+        Ok(())
+    } else {
+        Err(Message::new("timing-run-up-range").with("most", Arg::RoomM(RUN_UP_MAX_M)))
+    }
+}
+
 /// Returns whether times from the start to each mark fit together: in range, and rising.
 ///
 /// # Errors
@@ -610,6 +625,7 @@ mod tests {
             start: StartKind::FirstMovement,
             run_up_m: 0.0,
             at_ms: 0,
+            of: None,
             void: false,
             unknown: Default::default(),
         };

@@ -16,6 +16,7 @@ pub mod lesson;
 pub mod normal;
 pub mod plan;
 pub mod pressure;
+pub mod progress;
 pub mod proportion;
 mod seeded;
 pub mod site;

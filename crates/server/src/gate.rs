@@ -151,17 +151,18 @@ pub(crate) async fn let_in(State(state): State<AppState>, request: Request, next
 
 /// What every answer carries.
 const HEADERS: &[(&str, &str)] = &[
-    // Own files only, no inline script or style, no frame, no plug-in. WebAssembly needs its own word.
+    // Own files only, no inline script or style, no frame, no plug-in. WebAssembly needs its own word. `blob:` is for
+    // sound that the page itself holds in memory and plays back.
     (
         "content-security-policy",
         "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data:; \
-         font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; object-src 'none'; \
-         base-uri 'none'; frame-ancestors 'none'; form-action 'self'",
+         font-src 'self'; media-src blob:; connect-src 'self'; manifest-src 'self'; worker-src 'self'; \
+         object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'",
     ),
     ("cross-origin-embedder-policy", "require-corp"),
     ("cross-origin-opener-policy", "same-origin"),
     ("cross-origin-resource-policy", "same-origin"),
-    ("permissions-policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()"),
+    ("permissions-policy", "camera=(), geolocation=(), microphone=(self), payment=(), usb=()"),
     ("referrer-policy", "no-referrer"),
     ("x-content-type-options", "nosniff"),
 ];

@@ -329,6 +329,7 @@ async fn every_answer_wears_its_headers() {
             "default-src 'none'",
             "script-src 'self' 'wasm-unsafe-eval'",
             "style-src 'self';",
+            "media-src blob:;",
             "object-src 'none'",
             "base-uri 'none'",
             "frame-ancestors 'none'",
@@ -336,6 +337,9 @@ async fn every_answer_wears_its_headers() {
         ] {
             assert!(policy.contains(part), "{path}: {policy}");
         }
+        // The microphone for our own page, when the coach asks for it; no camera, no position.
+        let allowed = answer.header("permissions-policy");
+        assert_eq!(allowed, "camera=(), geolocation=(), microphone=(self), payment=(), usb=()", "{path}");
         assert!(
             !policy.contains("unsafe-inline") && !policy.contains("http") && !policy.contains('*'),
             "{policy}"

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::StoreError;
 
 /// Name of the database in the data folder.
-const DATABASE: &str = "lanewright.sqlite";
+pub(crate) const DATABASE: &str = "lanewright.sqlite";
 /// Name of the file whose lock says that a process is using the folder.
 const LOCK: &str = "lanewright.lock";
 
@@ -57,6 +57,57 @@ impl Folder {
     }
 }
 
+impl Folder {
+    /// Where the file that a backup replaces is kept.
+    pub fn before_restore(&self) -> PathBuf {
+        self.path.join(format!("{DATABASE}.before-restore"))
+    }
+
+    /// Where a backup is made ready before it takes its place.
+    pub fn coming(&self) -> PathBuf {
+        self.path.join(format!("{DATABASE}.coming"))
+    }
+
+    /// Puts what was made ready in the place of the database; the file that was there is kept if `keep`.
+    pub fn exchange(&self, keep: bool) -> Result<(), StoreError> {
+        let path = self.path.join(DATABASE);
+        let exchange = || {
+            if keep {
+                // With its log, which belongs to it; both have the same name before the ending.
+                for ending in ["-wal", "-shm"] {
+                    let log = self.path.join(format!("{DATABASE}{ending}"));
+                    let kept = self.path.join(format!("{DATABASE}.before-restore{ending}"));
+                    if log.exists() {
+                        fs::rename(&log, kept)?;
+                    } else if kept.exists() {
+                        fs::remove_file(kept)?;
+                    }
+                }
+                fs::rename(&path, self.before_restore())?;
+            }
+            fs::rename(self.coming(), &path)?;
+            sync_folder(&self.path)
+        };
+        exchange().map_err(|source| file_error(&path, "replaced", source))
+    }
+
+    /// Removes earlier copies of the database beside it: what was erased would live on in them.
+    pub fn remove_copies(&self) {
+        let prefix = format!("{DATABASE}.");
+        for entry in fs::read_dir(&self.path).into_iter().flatten().flatten() {
+            if entry.file_name().to_string_lossy().starts_with(&prefix) {
+                let _ = fs::remove_file(entry.path());
+            }
+        }
+    }
+}
+
+/// Makes a file and its name survive a power cut.
+pub(crate) fn keep_file(path: &Path) -> io::Result<()> {
+    File::open(path)?.sync_all()?;
+    path.parent().filter(|parent| !parent.as_os_str().is_empty()).map_or(Ok(()), sync_folder)
+}
+
 fn file_error(path: &Path, what: &'static str, source: io::Error) -> StoreError {
     StoreError::File { path: path.display().to_string(), what, source }
 }
@@ -72,7 +123,7 @@ fn private_folder(path: &Path) -> io::Result<()> {
     fs::create_dir_all(path)
 }
 
-fn private_file(path: &Path) -> io::Result<File> {
+pub(crate) fn private_file(path: &Path) -> io::Result<File> {
     let mut options = OpenOptions::new();
     options.read(true).write(true).create(true).truncate(false);
     #[cfg(unix)]

@@ -7,8 +7,11 @@
 //! - Every record comes in through [`Store::push`]. Rules are added there, never on a second way in.
 //! - What is acked is durable. What is not acked is stored whole or not at all.
 //! - What a read returns is what was pushed: digests are compared on the way out.
+//! - What was erased never comes back, whatever its stamp, and no byte of it stays in the file.
 //! - No clock and no randomness in here: times, tokens and new ids are arguments.
 
+mod erase;
+pub mod file;
 mod folder;
 mod memory;
 mod sqlite;
@@ -111,6 +114,9 @@ pub trait Store: Send + Sync + 'static {
     /// once, in the order of the push; one that is acked is durable, or superseded by a later one that is.
     /// Pushing the same again changes nothing and is acked again.
     ///
+    /// An erasure outranks every stamp: what it names goes, and is dropped on arrival from then on. A record that is
+    /// dropped so is acked, since what supersedes it is durable.
+    ///
     /// # Errors
     /// Nothing was stored, or, if the store failed while committing, all or nothing.
     async fn push(&self, school: SchoolId, records: &[Record], now_ms: u64)
@@ -185,6 +191,12 @@ pub enum StoreError {
         found: i64,
         /// Newest format that this program reads.
         known: i64,
+    },
+    /// A copy holds the data of another school.
+    #[error("{path} holds the data of another school; it was left as it is. Name another folder with --data")]
+    OtherSchool {
+        /// The file.
+        path: String,
     },
     /// Another process has the folder open.
     #[error("another Lanewright is using {path}; stop that one first, or name another folder with --data")]

@@ -4,11 +4,15 @@ use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard};
 
 use async_trait::async_trait;
+use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::message::PULL_BYTES_MAX;
 use lanewright_sync::{
-    Acked, Merge, PullAnswer, PushAnswer, Record, RecordKey, Refused, SchoolId, canonical_json, check, merge,
+    Acked, Merge, PullAnswer, PushAnswer, Record, RecordKey, Refused, SchoolId, canonical_json, check,
+    left_of, merge, received,
 };
+use uuid::Uuid;
 
+use crate::erase::{Sweep, follows, goes};
 use crate::{Link, Session, Store, StoreError, TokenHash};
 
 /// Records in memory.
@@ -30,6 +34,54 @@ struct Shelf {
     seq: u64,
     records: BTreeMap<RecordKey, (u64, Record)>,
     by_seq: BTreeMap<u64, RecordKey>,
+    erasures: Erasures,
+}
+
+impl Shelf {
+    fn put(&mut self, record: &Record) {
+        let key = record.key();
+        if let Some((seq, _)) = self.records.get(&key) {
+            self.by_seq.remove(seq);
+        }
+        self.seq += 1;
+        self.by_seq.insert(self.seq, key.clone());
+        self.records.insert(key, (self.seq, record.clone()));
+    }
+
+    /// Erases a child whose class was erased before the school knew it.
+    fn erase_child(&mut self, child: Uuid, class: Uuid, school: SchoolId) -> bool {
+        let cause = RecordKey { kind: ERASURE.to_owned(), id: class };
+        let Some(stamp) = self.records.get(&cause).map(|(_, cause)| cause.stamp) else { return false };
+        let record = follows(child, stamp, school);
+        self.put(&record);
+        self.erasures.add(&child.to_string(), &record.body)
+    }
+
+    fn sweep(&mut self, school: SchoolId) {
+        loop {
+            let mut sweep = Sweep::default();
+            for (key, (_, record)) in &self.records {
+                sweep.look(&self.erasures, &key.kind, key.id, &record.body);
+            }
+            for key in sweep.gone {
+                if let Some((seq, _)) = self.records.remove(&key) {
+                    self.by_seq.remove(&seq);
+                }
+            }
+            for (key, body) in sweep.changed {
+                if let Some((_, record)) = self.records.get_mut(&key) {
+                    record.body = body;
+                }
+            }
+            let mut more = false;
+            for (child, class) in sweep.orphans {
+                more |= self.erase_child(child, class, school);
+            }
+            if !more {
+                return;
+            }
+        }
+    }
 }
 
 impl MemoryStore {
@@ -64,22 +116,34 @@ impl Store for MemoryStore {
         let mut state = self.state();
         let shelf = state.schools.get_mut(&school).ok_or(StoreError::UnknownSchool)?;
         let mut answer = PushAnswer { now_ms, ..PushAnswer::default() };
+        let mut sweep_due = false;
         for record in records {
             let key = record.key();
-            if let Err(reason) = check(record, school, now_ms) {
+            if let (true, class) = goes(&shelf.erasures, record)
+                && record.school == school
+            {
+                if let Some(class) = class.filter(|_| !shelf.records.contains_key(&key)) {
+                    sweep_due |= shelf.erase_child(record.id, class, school);
+                }
+                answer.acked.push(Acked::of(record));
+                continue;
+            }
+            let taken = received(record, now_ms);
+            if let Err(reason) = check(&taken, school, now_ms) {
                 answer.refused.push(Refused { key, stamp: record.stamp, reason });
                 continue;
             }
-            let stored = shelf.records.get(&key);
-            if merge(stored.map(|(_, record)| record), record) == Merge::Replace {
-                if let Some((seq, _)) = stored {
-                    shelf.by_seq.remove(seq);
+            let Some(left) = left_of(&shelf.erasures, &taken) else { continue };
+            if merge(shelf.records.get(&key).map(|(_, record)| record), &left) == Merge::Replace {
+                shelf.put(&left);
+                if left.kind == ERASURE {
+                    sweep_due |= shelf.erasures.add(&left.id.to_string(), &left.body);
                 }
-                shelf.seq += 1;
-                shelf.by_seq.insert(shelf.seq, key.clone());
-                shelf.records.insert(key, (shelf.seq, record.clone()));
             }
             answer.acked.push(Acked::of(record));
+        }
+        if sweep_due {
+            shelf.sweep(school);
         }
         Ok(answer)
     }

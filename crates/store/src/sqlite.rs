@@ -1,21 +1,25 @@
 //! The store of a school: one SQLite file.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::pin::pin;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use async_trait::async_trait;
 use futures_util::TryStreamExt;
+use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::message::PULL_BYTES_MAX;
 use lanewright_sync::{
     Acked, Merge, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, Refused, SchoolId,
-    canonical_json, check, merge,
+    canonical_json, check, left_of, merge, received,
 };
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqlitePoolOptions, SqliteRow};
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, Row, Sqlite, SqlitePool, Transaction};
 use tokio::sync::Mutex;
 use uuid::Uuid;
 
+use crate::erase::{Sweep, follows, goes};
 use crate::folder::Folder;
 use crate::{Link, Role, Session, Store, StoreError, TokenHash};
 
@@ -65,10 +69,13 @@ const CONNECTION_WAIT: Duration = Duration::from_secs(10);
 pub struct SqliteStore {
     pool: SqlitePool,
     home: SchoolId,
-    /// One writer at a time: the others wait here in turn instead of holding connections that readers need.
-    writer: Mutex<()>,
+    /// One writer at a time: the others wait here in turn instead of holding connections that readers need. Who writes
+    /// has the erasures of the schools that were written to; a school is missing when they have to be read anew.
+    writer: Mutex<BTreeMap<SchoolId, Erasures>>,
+    /// Something was erased, and its bytes may still lie in the log or in the file.
+    scrub_due: AtomicBool,
     /// Last, so that the folder is let go only after the connections.
-    _folder: Folder,
+    folder: Folder,
 }
 
 impl SqliteStore {
@@ -96,7 +103,15 @@ impl SqliteStore {
             .connect_with(connect_options(&path))
             .await?;
         let home = prepare(&pool, new_home).await?;
-        Ok(Self { pool, home, writer: Mutex::new(()), _folder: folder })
+        let store = Self {
+            pool,
+            home,
+            writer: Mutex::new(BTreeMap::new()),
+            scrub_due: AtomicBool::new(false),
+            folder,
+        };
+        store.scrub_leftovers().await?;
+        Ok(store)
     }
 
     /// Returns what one connection of the pool answers for each setting, in a fixed order.
@@ -107,6 +122,34 @@ impl SqliteStore {
         read_settings(&mut *self.pool.acquire().await?).await
     }
 
+    /// Writes file and log anew without what was deleted, so that no byte of it is left in either.
+    ///
+    /// `secure_delete` overwrites what is deleted, but not what moved within the file before, and the log keeps the pages
+    /// of earlier commits. If a reader holds the log, the next push or the end of the program tries again.
+    async fn scrub(&self) -> Result<(), StoreError> {
+        if !self.scrub_due.load(Ordering::SeqCst) {
+            return Ok(());
+        }
+        let mut connection = self.pool.acquire().await?;
+        sqlx::query("VACUUM").execute(&mut *connection).await?;
+        self.folder.remove_copies();
+        if truncate_log(&mut connection).await? {
+            self.scrub_due.store(false, Ordering::SeqCst);
+        }
+        Ok(())
+    }
+
+    /// Finishes what a program that was cut off while it erased has left: pages that were set free, and the log.
+    async fn scrub_leftovers(&self) -> Result<(), StoreError> {
+        let mut connection = self.pool.acquire().await?;
+        let free: i64 = sqlx::query_scalar("PRAGMA freelist_count").fetch_one(&mut *connection).await?;
+        if free > 0 {
+            sqlx::query("VACUUM").execute(&mut *connection).await?;
+        }
+        truncate_log(&mut connection).await?;
+        Ok(())
+    }
+
     async fn begin(&self) -> Result<Transaction<'static, Sqlite>, StoreError> {
         // A deferred transaction that turns to writing would fail at once if another one is writing.
         Ok(self.pool.begin_with("BEGIN IMMEDIATE").await?)
@@ -114,7 +157,7 @@ impl SqliteStore {
 }
 
 /// How every connection that may write is opened.
-fn connect_options(path: &Path) -> SqliteConnectOptions {
+pub(crate) fn connect_options(path: &Path) -> SqliteConnectOptions {
     let mut options = SqliteConnectOptions::new().filename(path);
     for (name, value) in SETTINGS {
         options = options.pragma(*name, *value);
@@ -123,7 +166,9 @@ fn connect_options(path: &Path) -> SqliteConnectOptions {
     options.disable_statement_logging()
 }
 
-async fn read_settings(connection: &mut SqliteConnection) -> Result<Vec<(&'static str, String)>, StoreError> {
+pub(crate) async fn read_settings(
+    connection: &mut SqliteConnection,
+) -> Result<Vec<(&'static str, String)>, StoreError> {
     let mut settings = Vec::new();
     for (name, _) in SETTINGS {
         let sql = AssertSqlSafe(format!("PRAGMA {name}"));
@@ -135,7 +180,7 @@ async fn read_settings(connection: &mut SqliteConnection) -> Result<Vec<(&'stati
 }
 
 /// Asks a connection for every setting and compares.
-async fn assert_settings(connection: &mut SqliteConnection) -> Result<(), StoreError> {
+pub(crate) async fn assert_settings(connection: &mut SqliteConnection) -> Result<(), StoreError> {
     for ((name, found), (_, wanted)) in read_settings(connection).await?.into_iter().zip(SETTINGS) {
         if found != *wanted {
             return Err(StoreError::Setting { name: name.into(), wanted: (*wanted).into(), found });
@@ -152,7 +197,7 @@ async fn assert_settings(connection: &mut SqliteConnection) -> Result<(), StoreE
 }
 
 /// Finds out whose file this is, without writing to it.
-async fn identify(path: &Path) -> Result<(), StoreError> {
+pub(crate) async fn identify(path: &Path) -> Result<(), StoreError> {
     let not_ours = || StoreError::NotOurs { path: path.display().to_string() };
     let mut connection = SqliteConnectOptions::new()
         .filename(path)
@@ -239,10 +284,17 @@ impl Store for SqliteStore {
         records: &[Record],
         now_ms: u64,
     ) -> Result<PushAnswer, StoreError> {
-        let checked: Vec<Result<(), RefusalReason>> =
-            records.iter().map(|record| check(record, school, now_ms)).collect();
+        let checked: Vec<Result<Record, RefusalReason>> = records
+            .iter()
+            .map(|record| {
+                let taken = received(record, now_ms);
+                check(&taken, school, now_ms).map(|()| taken)
+            })
+            .collect();
 
-        let _turn = self.writer.lock().await;
+        let mut turn = self.writer.lock().await;
+        // Taken out, and put back once they are durable: whoever is cut off in between leaves them to be read anew.
+        let known = turn.remove(&school);
         let mut transaction = self.begin().await?;
         // The school's row comes first: whoever holds it commits before the next one gets a number, so numbers
         // become visible in their order. SQLite has one writer anyway; other databases need this line.
@@ -252,19 +304,48 @@ impl Store for SqliteStore {
             .await?;
         let before = seq.ok_or(StoreError::UnknownSchool)?;
         let mut seq = before;
+        let mut erasures = match known {
+            Some(erasures) => erasures,
+            None => read_erasures(&mut transaction, school).await?,
+        };
+        let mut sweep_due = false;
         let mut answer = PushAnswer { now_ms, ..PushAnswer::default() };
         for (record, checked) in records.iter().zip(checked) {
             let key = record.key();
-            if let Err(reason) = checked {
-                answer.refused.push(Refused { key, stamp: record.stamp, reason });
+            if let (true, class) = goes(&erasures, record)
+                && record.school == school
+            {
+                if let Some(class) = class
+                    && find(&mut transaction, school, &key).await?.is_none()
+                {
+                    sweep_due |=
+                        erase_child(&mut transaction, school, record.id, class, &mut erasures, &mut seq)
+                            .await?;
+                }
+                answer.acked.push(Acked::of(record));
                 continue;
             }
+            let taken = match checked {
+                Ok(taken) => taken,
+                Err(reason) => {
+                    answer.refused.push(Refused { key, stamp: record.stamp, reason });
+                    continue;
+                }
+            };
+            let Some(left) = left_of(&erasures, &taken) else { continue };
             let stored = find(&mut transaction, school, &key).await?;
-            if merge(stored.as_ref(), record) == Merge::Replace {
+            if merge(stored.as_ref(), &left) == Merge::Replace {
                 seq += 1;
-                put(&mut transaction, record, seq).await?;
+                put(&mut transaction, &left, seq).await?;
+                if left.kind == ERASURE {
+                    sweep_due |= erasures.add(&left.id.to_string(), &left.body);
+                }
             }
             answer.acked.push(Acked::of(record));
+        }
+        if sweep_due {
+            sweep(&mut transaction, school, &mut erasures, &mut seq).await?;
+            self.scrub_due.store(true, Ordering::SeqCst);
         }
         if seq > before {
             sqlx::query("UPDATE school SET seq = $2 WHERE id = $1")
@@ -274,6 +355,9 @@ impl Store for SqliteStore {
                 .await?;
         }
         transaction.commit().await?;
+        turn.insert(school, erasures);
+        // The push stands whatever comes of this; what is left to be done is done with the next one.
+        let _ = self.scrub().await;
         Ok(answer)
     }
 
@@ -425,6 +509,7 @@ impl Store for SqliteStore {
     async fn close(&self) {
         // A push that is under way finishes its commit first.
         let _turn = self.writer.lock().await;
+        let _ = self.scrub().await;
         self.pool.close().await;
     }
 }
@@ -443,6 +528,100 @@ async fn find(
     .fetch_optional(connection)
     .await?;
     row.map(|row| record_from(school, &row)).transpose()
+}
+
+/// Reads every erasure of a school.
+async fn read_erasures(connection: &mut SqliteConnection, school: SchoolId) -> Result<Erasures, StoreError> {
+    let rows = sqlx::query("SELECT id, body FROM record WHERE school = $1 AND kind = $2")
+        .bind(school.0.to_string())
+        .bind(ERASURE)
+        .fetch_all(connection)
+        .await?;
+    let mut erasures = Erasures::default();
+    for row in rows {
+        let id: &str = row.try_get("id")?;
+        let body = serde_json::from_str(row.try_get("body")?).map_err(|_| damaged("an erasure"))?;
+        erasures.add(id, &body);
+    }
+    Ok(erasures)
+}
+
+/// Erases a child whose class was erased before the school knew it. Returns whether that is new.
+async fn erase_child(
+    connection: &mut SqliteConnection,
+    school: SchoolId,
+    child: Uuid,
+    class: Uuid,
+    erasures: &mut Erasures,
+    seq: &mut i64,
+) -> Result<bool, StoreError> {
+    let cause = RecordKey { kind: ERASURE.to_owned(), id: class };
+    let Some(cause) = find(&mut *connection, school, &cause).await? else { return Ok(false) };
+    let record = follows(child, cause.stamp, school);
+    *seq += 1;
+    put(connection, &record, *seq).await?;
+    Ok(erasures.add(&child.to_string(), &record.body))
+}
+
+/// Takes what was erased out of the stored records.
+async fn sweep(
+    connection: &mut SqliteConnection,
+    school: SchoolId,
+    erasures: &mut Erasures,
+    seq: &mut i64,
+) -> Result<(), StoreError> {
+    loop {
+        let mut sweep = Sweep::default();
+        {
+            let mut rows = pin!(
+                sqlx::query("SELECT kind, id, body FROM record WHERE school = $1 AND kind <> $2")
+                    .bind(school.0.to_string())
+                    .bind(ERASURE)
+                    .fetch(&mut *connection)
+            );
+            while let Some(row) = rows.try_next().await? {
+                let (kind, id): (&str, &str) = (row.try_get("kind")?, row.try_get("id")?);
+                let broken = || damaged(&format!("record {kind} {id}"));
+                let body = serde_json::from_str(row.try_get("body")?).map_err(|_| broken())?;
+                sweep.look(erasures, kind, id.parse().map_err(|_| broken())?, &body);
+            }
+        }
+        for key in &sweep.gone {
+            sqlx::query("DELETE FROM record WHERE school = $1 AND kind = $2 AND id = $3")
+                .bind(school.0.to_string())
+                .bind(&key.kind)
+                .bind(key.id.to_string())
+                .execute(&mut *connection)
+                .await?;
+        }
+        for (key, body) in sweep.changed {
+            let Some(stored) = find(&mut *connection, school, &key).await? else { continue };
+            let record = Record { body, ..stored };
+            sqlx::query(
+                "UPDATE record SET body = $4, digest = $5 WHERE school = $1 AND kind = $2 AND id = $3",
+            )
+            .bind(school.0.to_string())
+            .bind(&key.kind)
+            .bind(key.id.to_string())
+            .bind(canonical_json(&record.body))
+            .bind(record.digest())
+            .execute(&mut *connection)
+            .await?;
+        }
+        let mut more = false;
+        for (child, class) in sweep.orphans {
+            more |= erase_child(&mut *connection, school, child, class, erasures, seq).await?;
+        }
+        if !more {
+            return Ok(());
+        }
+    }
+}
+
+/// Writes the log back into the file and empties it. Returns whether nothing of it is left.
+async fn truncate_log(connection: &mut SqliteConnection) -> Result<bool, StoreError> {
+    let row = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").fetch_one(connection).await?;
+    Ok(row.try_get::<i64, _>(0)? == 0)
 }
 
 async fn put(connection: &mut SqliteConnection, record: &Record, seq: i64) -> Result<(), StoreError> {
@@ -467,7 +646,7 @@ async fn put(connection: &mut SqliteConnection, record: &Record, seq: i64) -> Re
 }
 
 /// Reads a record and compares its digest with the one that was stored: damage is reported, never passed on.
-fn record_from(school: SchoolId, row: &SqliteRow) -> Result<Record, StoreError> {
+pub(crate) fn record_from(school: SchoolId, row: &SqliteRow) -> Result<Record, StoreError> {
     let (kind, id): (String, String) = (row.try_get("kind")?, row.try_get("id")?);
     let broken = || damaged(&format!("record {kind} {id}"));
     let record = Record {

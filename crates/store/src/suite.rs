@@ -56,6 +56,11 @@ macro_rules! store_suite {
             a_cursor_from_another_history_starts_anew
             a_reader_that_only_moves_forward_misses_nothing_while_many_write
             any_history_leaves_what_the_model_says
+            an_erased_child_is_gone_and_stays_away_whatever_the_stamp
+            out_of_lists_only_the_erased_child_goes
+            an_erased_class_takes_children_that_arrive_later
+            what_was_seen_before_an_erased_date_is_gone_and_stays_away
+            erasures_are_told_to_whoever_pulls
             a_link_opens_one_session_once
             of_many_who_try_one_link_one_gets_in
             an_expired_link_opens_nothing
@@ -350,6 +355,140 @@ pub async fn any_history_leaves_what_the_model_says(store: Arc<dyn Store>) {
         records.into_iter().map(|record| (record.key(), record)).collect();
     assert!(model.len() > 12, "the history touched both kinds");
     assert_eq!(stored, model);
+}
+
+/// Returns a record of any kind.
+fn fact(kind: &str, number: u128, offset_ms: i64, body: Value) -> Record {
+    Record { kind: kind.into(), ..write(number, offset_ms, body) }
+}
+
+fn name(number: u128) -> String {
+    Uuid::from_u128(number).to_string()
+}
+
+fn erased(number: u128, what: &str) -> Record {
+    // Stamped long before what it erases: it outranks them all the same.
+    fact("erasure", number, -1_000_000, json!({"what": what}))
+}
+
+/// Two children of one class, each with sizes, a run, and one bout together.
+fn two_children() -> Vec<Record> {
+    let of = |number: u128, label: &str| {
+        [
+            fact("runner-label", number, 0, json!({"class": name(1), "label": label})),
+            fact("runner-about", number, 1, json!({"sex": "female"})),
+            fact(
+                "measurement",
+                number + 1,
+                2,
+                json!({"runner": name(number), "on": "2026-03-01", "measured": {"kind": "stature", "stature_cm": 140.0}}),
+            ),
+            fact("telescope", number + 2, 3, json!({"run": {"runner": name(number), "at_ms": NOW_MS}})),
+        ]
+    };
+    let mut records = vec![fact("class", 1, 0, json!({"name": "7 Larch"}))];
+    records.extend(of(0xa0, "Ada"));
+    records.extend(of(0xb0, "Bo"));
+    records.push(fact("line-up", 1, 4, json!({"order": [name(0xa0), name(0xb0)]})));
+    records
+}
+
+fn names(records: &[Record], number: u128) -> bool {
+    records.iter().any(|record| {
+        record.kind != "erasure"
+            && (record.id == Uuid::from_u128(number) || record.body.to_string().contains(&name(number)))
+    })
+}
+
+pub async fn an_erased_child_is_gone_and_stays_away_whatever_the_stamp(store: Arc<dyn Store>) {
+    let before = two_children();
+    push_all(&*store, &before).await;
+    push_all(&*store, &[erased(0xa0, "runner")]).await;
+    let (left, _) = pull_all(&*store, HOME, 0, 100).await;
+    assert!(!names(&left, 0xa0) && names(&left, 0xb0));
+    assert_eq!(left.len(), before.len() - 4 + 1, "four facts go, the erasure comes");
+
+    // A device whose clock is a year ahead sends the child once more. Its other records are refused for the clock.
+    let year_ms = 365 * 24 * 60 * 60 * 1000;
+    let mut again: Vec<Record> = before[1..5].to_vec();
+    again.push(fact("run-of-a-later-version", 0xa9, 0, json!({"who": [{"deep": {"id": name(0xa0)}}]})));
+    for record in &mut again {
+        record.stamp.wall_ms += year_ms;
+        record.stamp.device = DeviceId(Uuid::from_u128(0xe));
+    }
+    let other = fact("telescope", 0xf0, year_ms as i64, json!({}));
+    let answer = store.push(HOME, &[again.clone(), vec![other]].concat(), NOW_MS).await.expect("pushed");
+    assert_eq!(answer.acked, again.iter().map(Acked::of).collect::<Vec<_>>(), "they need not be sent again");
+    assert_eq!(answer.refused.len(), 1);
+    assert_eq!(pull_all(&*store, HOME, 0, 100).await.0, left);
+
+    // The device may erase, too; that does not wait until its clock is set.
+    let ahead = Record { stamp: again[0].stamp, ..erased(0xc0, "runner") };
+    push_all(&*store, &[ahead]).await;
+    let key = RecordKey { kind: "erasure".into(), id: Uuid::from_u128(0xc0) };
+    let stored = store.get(HOME, &key).await.expect("read").expect("stored");
+    assert_eq!(stored.stamp.wall_ms, NOW_MS, "and carries nobody's clock away");
+
+    // With a clock that the server takes, in the very push that brings the erasure, before it and after it.
+    let late = fact("telescope", 0xb9, STAMP_AHEAD_MAX_MS as i64, json!({"run": {"runner": name(0xb0)}}));
+    push_all(&*store, &[late.clone(), erased(0xb0, "runner"), late]).await;
+    assert!(!names(&pull_all(&*store, HOME, 0, 100).await.0, 0xb0));
+}
+
+pub async fn out_of_lists_only_the_erased_child_goes(store: Arc<dyn Store>) {
+    push_all(&*store, &two_children()).await;
+    push_all(&*store, &[erased(0xa0, "runner")]).await;
+    let line_up = RecordKey { kind: "line-up".into(), id: Uuid::from_u128(1) };
+    let order = |record: Option<Record>| record.expect("it stays").body["order"].clone();
+    assert_eq!(order(store.get(HOME, &line_up).await.expect("read")), json!([name(0xb0)]));
+    // A later line-up of a device that has not heard of it.
+    let later = fact("line-up", 1, 9, json!({"order": [name(0xb0), name(0xa0)]}));
+    push_all(&*store, &[later]).await;
+    assert_eq!(order(store.get(HOME, &line_up).await.expect("read")), json!([name(0xb0)]));
+}
+
+pub async fn an_erased_class_takes_children_that_arrive_later(store: Arc<dyn Store>) {
+    push_all(&*store, &two_children()).await;
+    push_all(&*store, &[erased(1, "class")]).await;
+    let (left, _) = pull_all(&*store, HOME, 0, 100).await;
+    assert!(left.iter().all(|record| record.kind == "erasure"), "{left:?}");
+    assert_eq!(left.len(), 3, "the class and, by name, both children");
+    // A child that a device without a network had put into the class.
+    let label = fact("runner-label", 0xc0, 50, json!({"class": name(1), "label": "Cy"}));
+    let about = fact("runner-about", 0xc0, 51, json!({"sex": "male"}));
+    push_all(&*store, std::slice::from_ref(&about)).await;
+    push_all(&*store, &[label, about]).await;
+    let (left, _) = pull_all(&*store, HOME, 0, 100).await;
+    assert!(left.iter().all(|record| record.kind == "erasure"), "{left:?}");
+    assert_eq!(left.len(), 4);
+}
+
+pub async fn what_was_seen_before_an_erased_date_is_gone_and_stays_away(store: Arc<dyn Store>) {
+    let run = |number: u128, at_ms: u64| {
+        fact("telescope", number, 0, json!({"run": {"runner": name(0xb0), "at_ms": at_ms}}))
+    };
+    push_all(&*store, &two_children()).await;
+    push_all(&*store, &[run(0xd1, NOW_MS - 10), run(0xd2, NOW_MS + 10)]).await;
+    let past = fact("erasure", 0xd9, 0, json!({"what": "before", "before_ms": NOW_MS}));
+    push_all(&*store, &[past]).await;
+    push_all(&*store, &[run(0xd3, NOW_MS - 20), run(0xd4, NOW_MS + 20)]).await;
+    let (left, _) = pull_all(&*store, HOME, 0, 100).await;
+    let there = |number: u128| left.iter().any(|record| record.id == Uuid::from_u128(number));
+    assert!(!there(0xd1) && there(0xd2) && !there(0xd3) && there(0xd4));
+    assert!(!there(0xa1), "a height of the day before");
+    assert!(there(0xa0), "the child itself lasts");
+    // What is still to come cannot be erased.
+    let coming = fact("erasure", 0xda, 0, json!({"what": "before", "before_ms": NOW_MS + 3 * DAY_MS}));
+    let answer = store.push(HOME, &[coming], NOW_MS).await.expect("pushed");
+    assert_eq!(answer.refused.len(), 1);
+}
+
+pub async fn erasures_are_told_to_whoever_pulls(store: Arc<dyn Store>) {
+    push_all(&*store, &two_children()).await;
+    let cursor = pull_all(&*store, HOME, 0, 100).await.1;
+    push_all(&*store, &[erased(0xa0, "runner")]).await;
+    assert_eq!(pull_all(&*store, HOME, cursor, 100).await.0, [erased(0xa0, "runner")]);
+    assert_eq!(erased(0xa0, "runner").body.to_string(), r#"{"what":"runner"}"#, "it tells of nobody");
 }
 
 const DAY_MS: u64 = 24 * 60 * 60 * 1000;

@@ -181,6 +181,88 @@ async fn a_flipped_byte_is_never_served_as_data() {
     assert!(noticed > 50 && harmless > 10, "{noticed} noticed, {harmless} harmless");
 }
 
+/// Returns the names of the files of a folder in which these bytes stand.
+fn files_with(folder: &Path, bytes: &[u8]) -> Vec<String> {
+    let holds = |path: &Path| fs::read(path).unwrap().windows(bytes.len()).any(|window| window == bytes);
+    let paths = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    paths
+        .filter(|path| holds(path))
+        .map(|path| path.file_name().unwrap().to_string_lossy().into_owned())
+        .collect()
+}
+
+fn label(number: u128, offset_ms: i64, label: &str) -> Record {
+    let body = json!({"class": write(1, 0, json!({})).id, "label": label});
+    Record { kind: "runner-label".into(), ..write(number, offset_ms, body) }
+}
+
+#[tokio::test]
+async fn no_byte_of_an_erased_name_is_left_in_any_file() {
+    const NAME: &str = "Zebulonquist";
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    // Many children around it and many changes, so that pages split, fill and move.
+    for round in 0..6 {
+        let mut labels: Vec<Record> = (10..200)
+            .map(|number| {
+                label(number, round * 10, &format!("Child {number} {}", "x".repeat(round as usize * 9)))
+            })
+            .collect();
+        labels[95] = label(105, round * 10, &format!("{NAME} {round}"));
+        store.push(HOME, &labels, NOW_MS).await.unwrap();
+    }
+    assert!(
+        !files_with(folder.path(), NAME.as_bytes()).is_empty(),
+        "the control: it is found while it is there"
+    );
+    let erasure = Record { kind: "erasure".into(), ..write(105, 0, json!({"what": "runner"})) };
+    push(&store, &erasure).await;
+    assert_eq!(files_with(folder.path(), NAME.as_bytes()), Vec::<String>::new(), "while the program runs");
+    let stale = label(105, 500, NAME);
+    push(&store, &stale).await;
+    assert_eq!(
+        files_with(folder.path(), NAME.as_bytes()),
+        Vec::<String>::new(),
+        "after a device sent it once more"
+    );
+    assert_eq!(pull_all(&store, HOME, 0, 500).await.0.len(), 190, "189 others and the erasure");
+    store.close().await;
+    assert_eq!(files_with(folder.path(), NAME.as_bytes()), Vec::<String>::new(), "after its end");
+}
+
+/// What a program leaves that is killed after the commit and before the bytes are overwritten.
+#[tokio::test]
+async fn bytes_that_a_killed_program_left_behind_are_gone_after_the_next_start() {
+    const NAME: &str = "Zebulonquist";
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    push(&store, &label(105, 0, NAME)).await;
+    let path = folder.path().join(DATABASE);
+    run_sql(&path, "PRAGMA secure_delete = ON; DELETE FROM record").await;
+    let left = tempfile::tempdir().unwrap();
+    for name in [DATABASE, "lanewright.sqlite-wal"] {
+        fs::copy(folder.path().join(name), left.path().join(name)).unwrap();
+    }
+    assert!(!files_with(left.path(), NAME.as_bytes()).is_empty(), "the control: the log has it");
+    let _next = SqliteStore::open(left.path(), HOME).await.unwrap();
+    assert_eq!(files_with(left.path(), NAME.as_bytes()), Vec::<String>::new());
+}
+
+#[tokio::test]
+async fn an_erasure_holds_after_the_program_was_started_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let erasure = Record { kind: "erasure".into(), ..write(105, 0, json!({"what": "runner"})) };
+    for round in 0..3 {
+        let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+        if round == 0 {
+            push(&store, &erasure).await;
+        }
+        push(&store, &label(105, round, "Ada")).await;
+        assert_eq!(pull_all(&store, HOME, 0, 10).await.0, [erasure.clone()], "round {round}");
+        store.close().await;
+    }
+}
+
 #[cfg(unix)]
 #[tokio::test]
 async fn folder_and_files_are_for_their_owner_only() {

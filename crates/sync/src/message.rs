@@ -7,7 +7,7 @@ use lanewright_model::record::{BODY_VERSION, Body};
 use serde::{Deserialize, Serialize};
 
 use crate::record::{Record, RecordKey, SchoolId};
-use crate::stamp::{Stamp, is_ahead};
+use crate::stamp::{STAMP_AHEAD_MAX_MS, Stamp, is_ahead};
 
 /// Most records in one push (engineering assumption: a class of 32 with all its facts fits into one).
 pub const PUSH_RECORDS_MAX: usize = 500;
@@ -141,6 +141,15 @@ pub fn check(record: &Record, school: SchoolId, now_ms: u64) -> Result<(), Refus
         return Err(RefusalReason::BadBody);
     }
     match Body::from_value(&record.kind, &record.body) {
+        // A day that is still to come cannot be erased: what will be seen on it is not there yet.
+        Ok(Some(Body::Erasure(body)))
+            if body.before_ms.is_some_and(|before_ms| {
+                u64::try_from(before_ms)
+                    .is_ok_and(|before_ms| before_ms > now_ms.saturating_add(STAMP_AHEAD_MAX_MS))
+            }) =>
+        {
+            Err(RefusalReason::BadBody)
+        }
         Ok(_) => Ok(()),
         // A newer app may have given a known kind another shape; it is stored and passed on untouched.
         Err(_) if record.version > BODY_VERSION => Ok(()),
@@ -169,7 +178,7 @@ fn has_nul(value: &serde_json::Value) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stamp::{DeviceId, STAMP_AHEAD_MAX_MS};
+    use crate::stamp::DeviceId;
     use serde_json::{Value, json};
     use uuid::Uuid;
 

@@ -4,6 +4,7 @@ mod coach;
 mod conditions;
 mod digits;
 mod first_run;
+mod language;
 mod lesson;
 mod screens;
 mod times;

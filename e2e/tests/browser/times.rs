@@ -307,6 +307,156 @@ async fn findings_show_times_with_their_error_and_the_exit_speed_without_ranking
     coach.done().await
 }
 
+/// Record ids of the demo class and of its first children.
+const DEMO_CLASS: &str = "019c8945-2b80-7000-8000-000000000001";
+const DEMO_CHILD: [&str; 2] =
+    ["019c8945-2b80-7000-8000-000000000064", "019c8945-2b80-7000-8000-000000000065"];
+
+/// Puts facts into the class as another device would: through the server.
+async fn other_device_sends(tab: &Tab, facts: &[(&str, serde_json::Value)]) -> Result<()> {
+    let now_ms = now_ms();
+    let school = tab.eval("fetch('/api/v1/me').then(answer => answer.json()).then(me => me.school)").await?;
+    let records: Vec<_> = (0..)
+        .zip(facts)
+        .map(|(number, (kind, body))| {
+            let id = match body.get("own_id") {
+                Some(id) => id.clone(),
+                None => json!(format!("019cb001-0000-7000-8000-{number:012x}")),
+            };
+            let mut body = body.clone();
+            body.as_object_mut().expect("a body is an object").remove("own_id");
+            json!({
+                "id": id, "kind": kind, "version": 1, "body": body, "school": school,
+                "stamp": format!("{now_ms}-{number:06x}-018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e"),
+            })
+        })
+        .collect();
+    let push = json!({"records": records}).to_string();
+    let answer = tab
+        .eval(&format!(
+            "fetch('/api/v1/push', {{method: 'POST', headers: {{'content-type': 'application/json'}}, body: {push:?}}})
+                .then(answer => answer.json())"
+        ))
+        .await?;
+    assert_eq!(answer["acked"].as_array().map(Vec::len), Some(facts.len()), "{answer}");
+    Ok(())
+}
+
+fn now_ms() -> i64 {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    since.map_or(0, |since| since.as_millis() as i64)
+}
+
+#[tokio::test]
+async fn findings_tell_who_holds_and_who_breaks_what_hurdles_cost_and_what_is_a_real_gain() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    let tab = &coach.device.tab;
+    let now_ms = now_ms();
+    let mut facts = Vec::new();
+    for (child, breaks) in DEMO_CHILD.into_iter().zip([false, true]) {
+        for number in 0..24i64 {
+            let sprint = number % 2 == 1;
+            let knocked: &[u32] = if sprint && breaks { &[4, 5, 6, 7, 8] } else { &[] };
+            facts.push((
+                "run",
+                json!({"class": DEMO_CLASS, "run": {
+                    "runner": child, "drill": "alternate-run", "lane": "B", "at_ms": now_ms - 60_000 * (40 - number),
+                    "hurdles": 8, "knocked": knocked, "watched": "technique", "exit_sprint": sprint, "setup": "B1",
+                }}),
+            ));
+        }
+    }
+    let (hurdled, flat) = ("019cb001-7a06-7a77-8c3d-2f6b8e1d4c0b", "019cb001-7a06-7a77-8c3d-2f6b8e1d4c0c");
+    for (id, ground) in [(hurdled, "hurdled"), (flat, "flat")] {
+        let marks = json!([{"at_m": 8.75, "ground": ground}, {"at_m": 18.75, "ground": "flat"}]);
+        let at_ms = now_ms - 60_000;
+        facts.push((
+            "stretch",
+            json!({"own_id": id, "class": DEMO_CLASS, "lane": "B", "marks": marks, "at_ms": at_ms}),
+        ));
+    }
+    let day_ms = 86_400_000;
+    let runs = [
+        (hurdled, 3 * day_ms, [6.0, 6.02, 5.98, 6.01, 6.0, 6.02]),
+        (flat, 2 * day_ms, [4.2, 4.22, 4.19, 4.21, 4.2, 4.2]),
+        (hurdled, 0, [4.8, 4.81, 4.95, 5.05, 5.1, 5.2]),
+    ];
+    for (stretch, ago_ms, whole_s) in runs {
+        for (number, time_s) in (0i64..).zip(whole_s) {
+            facts.push((
+                "timing",
+                json!({"class": DEMO_CLASS, "timing": {
+                    "stretch": stretch, "runner": DEMO_CHILD[0], "method": "gates", "error_s": 0.005,
+                    "timed": {"kind": "times", "times_s": [time_s / 2.0, time_s], "at_ms": now_ms - ago_ms - 1000 + number},
+                }}),
+            ));
+        }
+    }
+    other_device_sends(tab, &facts).await?;
+    coach.device.go("findings").await?;
+    tab.click(&marked("findings-part-pressure")).await?;
+    tab.wait(&format!("{} === 2", count_of("pressed"))).await?;
+    let verdict = |number: u32| {
+        let row = format!(
+            "[...document.querySelectorAll('[data-test=\"pressed\"]')].find(row => row.matches(':nth-child({number})')).dataset.verdict"
+        );
+        async move { tab.eval(&row).await }
+    };
+    assert_eq!(verdict(1).await?, "move-on");
+    assert_eq!(verdict(2).await?, "step-back");
+    tab.click(&format!("{}:nth-child(1) summary", marked("pressed"))).await?;
+    let words = |name: &str| format!("{}:nth-child(1) {}", marked("pressed"), marked(name));
+    let change = tab.text(&words("change")).await?;
+    let cost = tab.text(&words("hurdles-cost")).await?;
+    let drop = tab.text(&words("drop-off")).await?;
+    println!("{change}\n{cost}\n{drop}");
+    if let Ok(folder) = std::env::var("LANEWRIGHT_PICTURES") {
+        tab.picture(&std::path::Path::new(&folder).join("pressure.png"), true).await?;
+    }
+    coach.done().await
+}
+
+#[tokio::test]
+async fn marks_written_down_wrongly_are_put_right_with_their_times_and_moved_ones_are_not() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach.device).await?;
+    let tab = &coach.device.tab;
+    start(tab).await?;
+    tab.click(&marked("press-mark")).await?;
+    tab.wait_for(&marked("time-row")).await?;
+    let at = "document.querySelector('[data-test=\"time-row\"]').innerText";
+    let before = tab.text(&marked("time-row")).await?;
+    assert!(before.contains("10.00 m"), "{before}");
+    tab.click(&format!("{} summary", marked("times-setup"))).await?;
+    let first = format!("{} li:nth-child(1) {}", marked("mark-rows"), marked("mark-at"));
+    tab.fill(&first, "12.5").await?;
+    tab.click(&marked("start-kind-flying")).await?;
+    tab.fill(&marked("run-up"), "500").await?;
+    tab.click(&marked("marks-save")).await?;
+    tab.wait_for_text("at most 100").await?;
+    tab.fill(&marked("run-up"), "8").await?;
+    tab.click(&marked("marks-save")).await?;
+    tab.wait_for(&marked("marks-asked")).await?;
+    if let Ok(folder) = std::env::var("LANEWRIGHT_PICTURES") {
+        tab.picture(&std::path::Path::new(&folder).join("marks.png"), true).await?;
+    }
+    tab.click(&marked("marks-wrong")).await?;
+    tab.wait(&format!("{at}.includes('12.50 m')")).await?;
+    tab.wait_for_text("8.00 m run-up").await?;
+    assert_eq!(tab.count(&marked("marks-asked")).await?, 0);
+    // Now the marks are really moved: the time that was taken keeps its own.
+    tab.fill(&first, "15").await?;
+    tab.click(&marked("marks-save")).await?;
+    tab.click(&marked("marks-moved")).await?;
+    tab.wait(&format!(
+        "document.querySelector('{} summary').innerText.includes('15.00 m')",
+        marked("times-setup")
+    ))
+    .await?;
+    assert!(tab.text(&marked("time-row")).await?.contains("12.50 m"));
+    coach.done().await
+}
+
 #[tokio::test]
 async fn a_bout_is_called_counted_saved_and_corrected() -> Result<()> {
     let coach = Coach::with_demo(PHONE).await?;

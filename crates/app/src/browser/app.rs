@@ -3,6 +3,7 @@
 use std::sync::{Arc, LazyLock};
 
 use jiff::civil::Date;
+use lanewright_model::erasure::{Going, Target};
 use lanewright_model::plan::Plan;
 use lanewright_model::record::Body;
 use lanewright_model::school::{ClassView, RunnerView, School};
@@ -19,7 +20,8 @@ use super::store::{Local, Store, StoreError};
 use super::sync::{self, Contact};
 use super::{keep_preference, language_of_browser, now_ms, on_window, preference, today};
 use crate::logic::change::Change;
-use crate::logic::replica::Waiting;
+use crate::logic::erase;
+use crate::logic::replica::{Purge, Waiting};
 use crate::logic::undo::UndoStack;
 
 /// The drills.
@@ -381,7 +383,7 @@ impl App {
 
     async fn write(self, changes: &[Change]) -> Result<Vec<Record>, StoreError> {
         let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
-        let (device, written) = store.write(changes, now_ms()).await?;
+        let (device, written, purge) = store.write(changes, now_ms()).await?;
         self.local.update(|local| {
             let Some(local) = local else { return };
             local.device = device;
@@ -389,10 +391,42 @@ impl App {
                 local.outbox.insert(record.key(), Waiting::of(record));
                 local.records.insert(record.key(), record.clone());
             }
+            take_away(local, &purge);
         });
+        self.forget(&purge);
         self.tell_other_tabs(CHANGED);
         sync::trigger(self);
         Ok(written)
+    }
+
+    /// After something was erased, nothing may remember what stood there: not the undo, and not the lesson that is kept
+    /// for a reload.
+    fn forget(self, purge: &Purge) {
+        if !purge.is_empty() {
+            self.undo.set_value(UndoStack::default());
+            keep_preference("lanewright-lesson-running", "");
+        }
+    }
+
+    /// Finds what goes with a child or a class on this device.
+    pub fn going(self, target: &Target) -> Going {
+        let local = self.local.read_untracked();
+        erase::going(local.iter().flat_map(|local| local.records.values()), target)
+    }
+
+    /// Erases, here and now; every other place hears of it with the next exchange.
+    pub fn erase(self, target: Target) {
+        spawn_local(async move {
+            let going = self.going(&target);
+            let said = match self.write(&erase::changes(&going)).await {
+                Ok(_) => Message::new("data-said-erased")
+                    .with("count", lanewright_model::Arg::Count(going.total() as i64)),
+                Err(error) => {
+                    return self.tell(Message::new("app-not-saved").text("reason", error.0), false, true);
+                }
+            };
+            self.tell(said, false, false);
+        });
     }
 
     /// Takes the latest change back.
@@ -520,7 +554,9 @@ impl App {
             for record in taken.replaced {
                 local.records.insert(record.key(), record);
             }
+            take_away(local, &taken.purge);
         });
+        self.forget(&taken.purge);
         self.tell_other_tabs(SETTLED);
         Ok(())
     }
@@ -653,6 +689,20 @@ impl App {
         let key = RecordKey { kind: kind.to_owned(), id: id.parse().ok()? };
         let local = self.local.read_untracked();
         Body::from_value(kind, &local.as_ref()?.records.get(&key)?.body).ok()?
+    }
+}
+
+/// Takes away what an erasure took.
+fn take_away(local: &mut Local, purge: &Purge) {
+    for key in &purge.gone {
+        local.records.remove(key);
+        local.outbox.remove(key);
+    }
+    for record in &purge.changed {
+        if let Some(waiting) = local.outbox.get_mut(&record.key()) {
+            *waiting = Waiting::of(record);
+        }
+        local.records.insert(record.key(), record.clone());
     }
 }
 

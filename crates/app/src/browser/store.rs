@@ -7,15 +7,17 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use idb::{
-    Database, DatabaseEvent, Factory, ObjectStore, ObjectStoreParams, Query, Transaction, TransactionResult,
+    Database, DatabaseEvent, Factory, KeyRange, ObjectStore, ObjectStoreParams, Query, Transaction,
+    TransactionResult,
 };
-use lanewright_sync::{PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_model::erasure::{ERASURE, Erasures};
+use lanewright_sync::{PushAnswer, Record, RecordKey, SchoolId, erasures_in, left_of};
 use serde::{Serialize, de::DeserializeOwned};
 use uuid::Uuid;
 use wasm_bindgen::{JsCast, JsValue};
 
 use crate::logic::change::Change;
-use crate::logic::replica::{self, Device, OtherSchool, Waiting};
+use crate::logic::replica::{self, Device, OtherSchool, Purge, Waiting};
 
 const DATABASE: &str = "lanewright";
 const DATABASE_VERSION: u32 = 1;
@@ -78,8 +80,20 @@ impl Store {
         Ok(store)
     }
 
-    /// Reads everything.
+    /// Reads everything. What was erased while an older version of the app was here goes first.
     pub async fn load(&self) -> Result<Local, StoreError> {
+        let mut local = self.read_all().await?;
+        let erasures = erasures_in(local.records.values());
+        if !replica::purge(local.records.values(), &erasures).is_empty() {
+            let transaction = self.write_transaction()?;
+            purge(&transaction, &erasures).await?;
+            commit(transaction).await?;
+            local = self.read_all().await?;
+        }
+        Ok(local)
+    }
+
+    async fn read_all(&self) -> Result<Local, StoreError> {
         let transaction = self.transaction("readonly")?;
         let meta = transaction.object_store("meta")?;
         let device = read::<Device>(&meta, DEVICE)
@@ -93,21 +107,38 @@ impl Store {
         Ok(Local { device, records, outbox })
     }
 
-    /// Stamps and saves changes. Returns once they are durable.
-    pub async fn write(&self, changes: &[Change], now_ms: u64) -> Result<(Device, Vec<Record>), StoreError> {
+    /// Stamps and saves changes. Returns once they are durable, with what is saved and what an erasure among them took.
+    ///
+    /// What names somebody who was erased is not saved.
+    pub async fn write(
+        &self,
+        changes: &[Change],
+        now_ms: u64,
+    ) -> Result<(Device, Vec<Record>, Purge), StoreError> {
         let transaction = self.write_transaction()?;
         let meta = transaction.object_store("meta")?;
         let mut device = read_device(&meta).await?;
-        let records = device.stamp(changes, now_ms);
         let stored = transaction.object_store("records")?;
         let outbox = transaction.object_store("outbox")?;
+        let mut erasures = read_erasures(&stored).await?;
+        let mut records = device.stamp(changes, now_ms);
+        records.retain_mut(|record| match left_of(&erasures, record) {
+            Some(left) => {
+                *record = left;
+                true
+            }
+            None => false,
+        });
+        let mut erases = false;
         for record in &records {
+            erases |= record.kind == ERASURE && erasures.add(&record.id.to_string(), &record.body);
             put(&stored, &key_text(&record.key()), record)?;
             put(&outbox, &key_text(&record.key()), &Waiting::of(record))?;
         }
         put(&meta, DEVICE, &device)?;
+        let gone = if erases { purge(&transaction, &erasures).await? } else { Purge::default() };
         commit(transaction).await?;
-        Ok((device, records))
+        Ok((device, records, gone))
     }
 
     /// Takes in records from the server and moves the cursor. Returns what changed here.
@@ -117,24 +148,31 @@ impl Store {
         let mut device = read_device(&meta).await?;
         let stored = transaction.object_store("records")?;
         let outbox = transaction.object_store("outbox")?;
-        let mut taken = Taken { device, replaced: Vec::new(), proven: Vec::new() };
+        let mut taken = Taken { device, replaced: Vec::new(), proven: Vec::new(), purge: Purge::default() };
+        let mut erasures = read_erasures(&stored).await?;
+        let mut erases = false;
         for record in incoming {
             if record.school != device.school {
                 continue;
             }
+            device.follow(record.stamp);
+            let Some(record) = left_of(&erasures, record) else { continue };
             let key = key_text(&record.key());
             let before = read::<Record>(&stored, &key).await?;
             let waiting = read::<Waiting>(&outbox, &key).await?;
-            let absorbed = replica::absorb(before.as_ref(), waiting.as_ref(), record);
-            device.follow(record.stamp);
-            if absorbed.replace {
-                put(&stored, &key, record)?;
-                taken.replaced.push(record.clone());
-            }
+            let absorbed = replica::absorb(before.as_ref(), waiting.as_ref(), &record);
             if absorbed.drop_waiting {
                 drop(outbox.delete(Query::Key(JsValue::from_str(&key)))?);
                 taken.proven.push(record.key());
             }
+            if absorbed.replace {
+                put(&stored, &key, &record)?;
+                erases |= record.kind == ERASURE && erasures.add(&record.id.to_string(), &record.body);
+                taken.replaced.push(record);
+            }
+        }
+        if erases {
+            taken.purge = purge(&transaction, &erasures).await?;
         }
         device.cursor = device.cursor.max(cursor);
         taken.device = device;
@@ -232,6 +270,40 @@ pub struct Taken {
     pub replaced: Vec<Record>,
     /// Outbox entries that went.
     pub proven: Vec<RecordKey>,
+    /// What erasures took.
+    pub purge: Purge,
+}
+
+/// Takes what was erased out of the records and the outbox.
+async fn purge(transaction: &Transaction, erasures: &Erasures) -> Result<Purge, StoreError> {
+    let stored = transaction.object_store("records")?;
+    let outbox = transaction.object_store("outbox")?;
+    let purge = replica::purge(&read_all::<Record>(&stored).await?, erasures);
+    for key in &purge.gone {
+        drop(stored.delete(Query::Key(JsValue::from_str(&key_text(key))))?);
+        drop(outbox.delete(Query::Key(JsValue::from_str(&key_text(key))))?);
+    }
+    for record in &purge.changed {
+        let key = key_text(&record.key());
+        put(&stored, &key, record)?;
+        if read::<Waiting>(&outbox, &key).await?.is_some() {
+            put(&outbox, &key, &Waiting::of(record))?;
+        }
+    }
+    Ok(purge)
+}
+
+/// Reads the erasures that this device knows.
+async fn read_erasures(store: &ObjectStore) -> Result<Erasures, StoreError> {
+    // Keys are `kind/id`; the sign after `/` ends the range.
+    let (first, last) = (format!("{ERASURE}/"), format!("{ERASURE}0"));
+    let range = KeyRange::bound(&first.into(), &last.into(), None, Some(true))?;
+    let values = store.get_all(Some(Query::KeyRange(range)), None)?.await?;
+    let mut records = Vec::new();
+    for text in values.into_iter().filter_map(|value| value.as_string()) {
+        records.push(serde_json::from_str::<Record>(&text)?);
+    }
+    Ok(erasures_in(&records))
 }
 
 fn key_text(key: &RecordKey) -> String {

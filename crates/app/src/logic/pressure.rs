@@ -196,6 +196,7 @@ mod tests {
             start: StartKind::FirstMovement,
             run_up_m: 0.0,
             at_ms: 0,
+            of: None,
             void: false,
             unknown: Default::default(),
         }

@@ -6,8 +6,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::{
-    Clock, DeviceId, Merge, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, merge,
+    Clock, DeviceId, Merge, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, left_of,
+    merge,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -97,13 +99,48 @@ pub struct Absorbed {
 }
 
 /// Decides what to do with a record from the server.
+///
+/// One erasure of an id is as good as another: if the server has one, ours need not be sent.
 pub fn absorb(stored: Option<&Record>, waiting: Option<&Waiting>, incoming: &Record) -> Absorbed {
+    if incoming.kind == ERASURE {
+        let replace = merge(stored, incoming) == Merge::Replace;
+        return Absorbed { replace, drop_waiting: waiting.is_some() };
+    }
     let replace = merge(stored, incoming) == Merge::Replace;
     let drop_waiting = waiting.is_some_and(|waiting| {
         incoming.stamp > waiting.stamp
             || (incoming.stamp == waiting.stamp && (replace || incoming.digest() == waiting.digest))
     });
     Absorbed { replace, drop_waiting }
+}
+
+/// What erasures take from this device.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Purge {
+    /// Facts that go, from the records and from the outbox.
+    pub gone: Vec<RecordKey>,
+    /// Facts that stay without the erased in their lists; one that waits waits with its new digest.
+    pub changed: Vec<Record>,
+}
+
+impl Purge {
+    /// Returns whether nothing changes.
+    pub fn is_empty(&self) -> bool {
+        self.gone.is_empty() && self.changed.is_empty()
+    }
+}
+
+/// Decides what erasures take from the records of this device.
+pub fn purge<'a>(records: impl IntoIterator<Item = &'a Record>, erasures: &Erasures) -> Purge {
+    let mut purge = Purge::default();
+    for record in records {
+        match left_of(erasures, record) {
+            None => purge.gone.push(record.key()),
+            Some(left) if left != *record => purge.changed.push(left),
+            Some(_) => {}
+        }
+    }
+    purge
 }
 
 /// What the server's answer means for the outbox.
@@ -344,6 +381,27 @@ mod tests {
             Absorbed { replace: false, drop_waiting: true },
             "our own write coming back is proof that it arrived"
         );
+    }
+
+    #[test]
+    fn an_erasure_takes_the_child_from_this_device_whatever_the_stamps() {
+        let mut ahead = device();
+        let line_up = Change {
+            key: RecordKey { kind: "line-up".into(), id: Uuid::from_u128(7) },
+            body: json!({"order": [Uuid::from_u128(1), Uuid::from_u128(2)]}),
+            version: 1,
+        };
+        // A year ahead of everybody else.
+        let records = ahead.stamp(&[change(1, "Ada"), change(2, "Bo"), line_up], 31_536_000_000);
+        let stamp = Stamp { wall_ms: 5, counter: 0, device: DeviceId(Uuid::from_u128(9)) };
+        let what = lanewright_model::erasure::Erased::Runner;
+        let erasure = lanewright_sync::erasure(Uuid::from_u128(1), what, stamp, ahead.school);
+        let erasures = lanewright_sync::erasures_in([&erasure]);
+        let purge = purge(records.iter().chain([&erasure]), &erasures);
+        assert_eq!(purge.gone, [records[0].key()]);
+        assert_eq!(purge.changed.len(), 1);
+        assert_eq!(purge.changed[0].body, json!({"order": [Uuid::from_u128(2)]}));
+        assert_eq!(purge.changed[0].stamp, records[2].stamp);
     }
 
     #[test]

@@ -366,6 +366,7 @@ mod tests {
             start: Default::default(),
             run_up_m: 0.0,
             at_ms: 5,
+            of: None,
             void: false,
             unknown: Default::default(),
         };

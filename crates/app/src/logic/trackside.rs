@@ -319,7 +319,7 @@ impl Watching {
 
 /// Returns the record of a run.
 pub fn run_body(class: &str, run: RunFacts) -> RunBody {
-    RunBody { class: class.to_owned(), run, void: false, unknown: Default::default() }
+    RunBody { class: class.to_owned(), run, sound: None, void: false, unknown: Default::default() }
 }
 
 /// Returns the record that corrects a run: what changes are the marks, the child and the leg. When it was pressed and

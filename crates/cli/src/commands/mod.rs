@@ -1,6 +1,7 @@
 //! One file per command.
 
 pub(crate) mod cause;
+pub(crate) mod data;
 pub(crate) mod decide;
 pub(crate) mod lanes;
 mod lanes_text;

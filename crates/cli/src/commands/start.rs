@@ -61,7 +61,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         .init();
     let config = Config {
         addr: args.addr.clone(),
-        data: data_folder(args)?,
+        data: data_folder(args.data.as_ref(), args.demo)?,
         demo: args.demo,
         tls: match (&args.tls_cert, &args.tls_key) {
             (Some(cert), Some(key)) => Some(TlsFiles { cert: cert.clone(), key: key.clone() }),
@@ -142,8 +142,8 @@ impl StopRequests {
 }
 
 /// Returns the data folder: as given, or this user's own.
-fn data_folder(args: &Args) -> Result<PathBuf, Failure> {
-    if let Some(data) = &args.data {
+pub(super) fn data_folder(data: Option<&PathBuf>, demo: bool) -> Result<PathBuf, Failure> {
+    if let Some(data) = data {
         return Ok(data.clone());
     }
     let own = choose_native_strategy().map_err(|_| {
@@ -154,7 +154,7 @@ fn data_folder(args: &Args) -> Result<PathBuf, Failure> {
     // stays is the one for local data, which goes by the name of cache here.
     let base = if cfg!(windows) { own.cache_dir() } else { own.data_dir() };
     let folder = base.join("lanewright");
-    Ok(if args.demo { folder.join("demo") } else { folder.join("data") })
+    Ok(if demo { folder.join("demo") } else { folder.join("data") })
 }
 
 fn failure(error: &StartError) -> Failure {

@@ -86,16 +86,6 @@ impl ClassParameters {
             knock_broken_p: logistic(self.broken_knock_logit),
         }
     }
-
-    fn log_prior(&self) -> f64 {
-        let defaults = DEFAULTS.to_array();
-        let mut sum = 0.0;
-        for (index, value) in self.to_array().into_iter().enumerate() {
-            let z = (value - defaults[index]) / DEFAULT_SDS[index];
-            sum -= 0.5 * z * z;
-        }
-        sum
-    }
 }
 
 /// Returns 1 / (1 + e^-x).
@@ -154,33 +144,98 @@ impl Chains {
     pub fn likelihoods(&self, hurdles: u32, knocked: HurdleSet, down: HurdleSet) -> [f64; GRID] {
         let (mut sound, mut broken) = ([1.0; GRID], [0.0; GRID]);
         for number in 1..=hurdles {
-            let says_nothing = down.contains(number);
-            let fell = knocked.contains(number);
-            let broken_p = match (says_nothing, fell) {
-                (true, _) => 1.0,
-                (false, true) => self.knock_broken_p,
-                (false, false) => 1.0 - self.knock_broken_p,
-            };
-            for point in 0..GRID {
-                let (was_sound, was_broken) = (sound[point], broken[point]);
-                let break_p = self.break_p[point];
-                sound[point] = was_sound * (1.0 - break_p) + was_broken * (1.0 - self.stay_p);
-                broken[point] = (was_sound * break_p + was_broken * self.stay_p) * broken_p;
-            }
-            if !says_nothing {
-                for (value, knock_p) in sound.iter_mut().zip(&self.knock_sound_p) {
-                    *value *= if fell { *knock_p } else { 1.0 - knock_p };
-                }
-            }
+            self.step(&mut sound, &mut broken);
+            let fell = (!down.contains(number)).then(|| knocked.contains(number));
+            self.see(fell, &mut sound, &mut broken);
         }
         std::array::from_fn(|point| sound[point] + broken[point])
     }
+
+    /// Adds to `slopes` how a sum of likelihoods, each child's times its `weight`, changes with the chances of the
+    /// chains.
+    ///
+    /// # Formula
+    /// The forward pass keeps the states before each hurdle; going back from the last one, the slope with respect to
+    /// a state is that with respect to the states it leads to, each times the chance of going there. One pass back
+    /// gives the slopes with respect to all chances (reverse differentiation of the forward algorithm).
+    pub fn add_slopes(
+        &self,
+        (hurdles, knocked, down): (u32, HurdleSet, HurdleSet),
+        weight: &[f64; GRID],
+        slopes: &mut ChainSlopes,
+    ) {
+        let shown_at = |number: u32| (!down.contains(number)).then(|| knocked.contains(number));
+        let mut before = Vec::with_capacity(hurdles as usize);
+        let (mut sound, mut broken) = ([1.0; GRID], [0.0; GRID]);
+        for number in 1..=hurdles {
+            before.push((sound, broken));
+            self.step(&mut sound, &mut broken);
+            self.see(shown_at(number), &mut sound, &mut broken);
+        }
+        // Slopes with respect to the state after a hurdle.
+        let (mut to_sound, mut to_broken) = (*weight, *weight);
+        for number in (1..=hurdles).rev() {
+            let (was_sound, was_broken) = &before[number as usize - 1];
+            if let Some(fell) = shown_at(number) {
+                let (mut came_sound, mut came_broken) = (*was_sound, *was_broken);
+                self.step(&mut came_sound, &mut came_broken);
+                let sign = if fell { 1.0 } else { -1.0 };
+                for point in 0..GRID {
+                    slopes.knock_sound[point] += sign * to_sound[point] * came_sound[point];
+                    slopes.knock_broken += sign * to_broken[point] * came_broken[point];
+                }
+                self.see(Some(fell), &mut to_sound, &mut to_broken);
+            }
+            for point in 0..GRID {
+                let (ends_sound, ends_broken) = (to_sound[point], to_broken[point]);
+                let breaking = ends_broken - ends_sound;
+                slopes.breaks[point] += was_sound[point] * breaking;
+                slopes.stays += was_broken[point] * breaking;
+                to_sound[point] = ends_sound + self.break_p[point] * breaking;
+                to_broken[point] = ends_sound + self.stay_p * breaking;
+            }
+        }
+    }
+
+    /// Goes from one hurdle to the next.
+    fn step(&self, sound: &mut [f64; GRID], broken: &mut [f64; GRID]) {
+        for point in 0..GRID {
+            let (was_sound, was_broken) = (sound[point], broken[point]);
+            let break_p = self.break_p[point];
+            sound[point] = was_sound * (1.0 - break_p) + was_broken * (1.0 - self.stay_p);
+            broken[point] = was_sound * break_p + was_broken * self.stay_p;
+        }
+    }
+
+    /// Weighs the states by what the hurdle showed: fell, stood, or nothing.
+    fn see(&self, fell: Option<bool>, sound: &mut [f64; GRID], broken: &mut [f64; GRID]) {
+        let Some(fell) = fell else { return };
+        let chance = |knock_p: f64| if fell { knock_p } else { 1.0 - knock_p };
+        for point in 0..GRID {
+            sound[point] *= chance(self.knock_sound_p[point]);
+            broken[point] *= chance(self.knock_broken_p);
+        }
+    }
+}
+
+/// Slopes with respect to the chances of [`Chains`].
+pub struct ChainSlopes {
+    breaks: [f64; GRID],
+    stays: f64,
+    knock_sound: [f64; GRID],
+    knock_broken: f64,
+}
+
+impl ChainSlopes {
+    const NONE: Self = Self { breaks: [0.0; GRID], stays: 0.0, knock_sound: [0.0; GRID], knock_broken: 0.0 };
 }
 
 /// A distinct thing that a run can show, together with what shifts its difficulty.
 pub trait Pattern {
     /// Returns its probability for children all over the ability grid.
     fn likelihoods(&self, chains: &Chains) -> [f64; GRID];
+    /// Adds to `slopes` how the sum of these probabilities, each times its weight, changes with the chains' chances.
+    fn add_slopes(&self, chains: &Chains, weight: &[f64; GRID], slopes: &mut ChainSlopes);
     /// Returns the shift in units of ability from the circumstances (exit sprint, effort).
     fn shift(&self) -> f64;
     /// Returns the index of the drill.
@@ -190,6 +245,9 @@ pub trait Pattern {
 impl<P: Pattern> Pattern for &P {
     fn likelihoods(&self, chains: &Chains) -> [f64; GRID] {
         (**self).likelihoods(chains)
+    }
+    fn add_slopes(&self, chains: &Chains, weight: &[f64; GRID], slopes: &mut ChainSlopes) {
+        (**self).add_slopes(chains, weight, slopes);
     }
     fn shift(&self) -> f64 {
         (**self).shift()
@@ -241,60 +299,131 @@ pub struct Fit {
     pub parameters: ClassParameters,
     /// Difficulty of each drill in units of ability.
     pub drill_shifts: Vec<f64>,
-    /// Rounds the search took.
+    /// How often the search tried numbers.
     pub rounds: u32,
 }
 
 /// Finds the most probable parameters for the evidence. `drill_defaults` holds each drill's expected difficulty.
 pub fn fit(evidence: &[Evidence], patterns: &[impl Pattern], drill_defaults: &[f64]) -> Fit {
-    let mut drill_shifts = drill_defaults.to_vec();
-    let weights = ability_weights();
     let every = evidence.len().div_ceil(FIT_CASES_MAX).max(1);
-    let all = used_only(evidence.iter().step_by(every), patterns);
-    // Only drills whose evidence is given count: the others add the same whatever is tried.
-    let log_posterior = |parameters: &ClassParameters, shifts: &[f64], of: &(Vec<Evidence>, Vec<&_>)| {
-        let (evidence, patterns) = of;
-        let table = Table::new(parameters, shifts, patterns);
-        let mut sum = parameters.log_prior();
-        for (shift, default) in shifts.iter().zip(drill_defaults) {
-            let z = (shift - default) / DRILL_SD;
-            sum -= 0.5 * z * z;
-        }
-        for child in evidence {
-            sum += log_marginal(&table.of(child), &weights);
-        }
-        sum
-    };
-    if all.0.is_empty() {
-        return Fit { parameters: DEFAULTS, drill_shifts, rounds: 0 };
+    let (cases, patterns) = used_only(evidence.iter().step_by(every), patterns);
+    if cases.is_empty() {
+        return Fit { parameters: DEFAULTS, drill_shifts: drill_defaults.to_vec(), rounds: 0 };
     }
-    let of_drill: Vec<(Vec<Evidence>, Vec<&_>)> = (0..drill_defaults.len())
-        .map(|drill| used_only(evidence.iter().step_by(every).filter(|child| child.drill == drill), patterns))
-        .collect();
-    let mut parameters = DEFAULTS;
-    let mut rounds = 0;
-    // One drill needs one pass; several drills alternate between the shared numbers and each drill's own.
-    let passes = if drill_defaults.len() > 1 { 2 } else { 1 };
-    for pass in 0..passes {
-        let steps = DEFAULT_SDS.map(|sd| if pass == 0 { 0.5 * sd } else { 0.15 * sd });
-        let (best, used) = simplex_search(parameters.to_array(), steps, |entries| {
-            -log_posterior(&ClassParameters::from_array(*entries), &drill_shifts, &all)
-        });
-        parameters = ClassParameters::from_array(best);
-        rounds += used;
-        if drill_defaults.len() > 1 {
-            for drill in 0..drill_shifts.len() {
-                let (best, used) = simplex_search([drill_shifts[drill]], [0.3], |entry| {
-                    let mut shifts = drill_shifts.clone();
-                    shifts[drill] = entry[0];
-                    -log_posterior(&parameters, &shifts, &of_drill[drill])
-                });
-                drill_shifts[drill] = best[0];
-                rounds += used;
+    let class = Class { cases, patterns, drill_defaults, weights: ability_weights() };
+    let found = quasi_newton(class.distances(), |distances| class.minus_log_posterior(distances));
+    let (parameters, drill_shifts) = class.numbers(&found.point);
+    Fit { parameters, drill_shifts, rounds: found.tried }
+}
+
+/// Evidence of a class, and how probable numbers make it.
+struct Class<'a, P> {
+    cases: Vec<Evidence>,
+    patterns: Vec<&'a P>,
+    drill_defaults: &'a [f64],
+    weights: [f64; GRID],
+}
+
+/// Chains that share a drill and its circumstances.
+struct Shared {
+    drill: usize,
+    circumstances: f64,
+    chains: Chains,
+    slopes: ChainSlopes,
+}
+
+impl<P: Pattern> Class<'_, P> {
+    /// Returns where the search starts: at the defaults. Every number is counted in standard deviations from its
+    /// default; the only drill of a class is as hard as its numbers say, so it has no shift of its own.
+    fn distances(&self) -> Vec<f64> {
+        let drills = if self.drill_defaults.len() > 1 { self.drill_defaults.len() } else { 0 };
+        vec![0.0; PARAMETERS + drills]
+    }
+
+    /// Returns the class's numbers and the drills' shifts.
+    fn numbers(&self, distances: &[f64]) -> (ClassParameters, Vec<f64>) {
+        let defaults = DEFAULTS.to_array();
+        let entries = std::array::from_fn(|index| defaults[index] + DEFAULT_SDS[index] * distances[index]);
+        let mut shifts = self.drill_defaults.to_vec();
+        for (shift, distance) in shifts.iter_mut().zip(&distances[PARAMETERS..]) {
+            *shift += DRILL_SD * distance;
+        }
+        (ClassParameters::from_array(entries), shifts)
+    }
+
+    /// Returns minus the log posterior, up to a constant, and its slopes.
+    fn minus_log_posterior(&self, distances: &[f64]) -> (f64, Vec<f64>) {
+        let (parameters, shifts) = self.numbers(distances);
+        let mut shared: Vec<Shared> = Vec::new();
+        let mut likelihoods = Vec::with_capacity(self.patterns.len());
+        let mut table = Table(Vec::with_capacity(self.patterns.len()));
+        let mut chains_of = Vec::with_capacity(self.patterns.len());
+        for pattern in &self.patterns {
+            let (drill, circumstances) = (pattern.drill(), pattern.shift());
+            let same = |known: &Shared| known.drill == drill && known.circumstances == circumstances;
+            let index = shared.iter().position(same).unwrap_or_else(|| {
+                let chains = Chains::new(&parameters, shifts[drill] + circumstances);
+                shared.push(Shared { drill, circumstances, chains, slopes: ChainSlopes::NONE });
+                shared.len() - 1
+            });
+            let likelihood = pattern.likelihoods(&shared[index].chains).map(|value| value.max(SMALLEST));
+            table.0.push(likelihood.map(libm::log));
+            likelihoods.push(likelihood);
+            chains_of.push(index);
+        }
+        // How much each pattern's log likelihood weighs at each ability, over all children.
+        let mut log_weights = vec![[0.0; GRID]; self.patterns.len()];
+        let mut log_posterior = 0.0;
+        for case in &self.cases {
+            let log_likelihood = table.of(case);
+            let (log_sum, shares) = marginal(&log_likelihood, &self.weights);
+            log_posterior += log_sum;
+            for (pattern, weight) in &case.patterns {
+                for (sum, share) in log_weights[*pattern].iter_mut().zip(&shares) {
+                    *sum += weight * share;
+                }
             }
         }
+        for (pattern, (index, (likelihood, log_weight))) in
+            self.patterns.iter().zip(chains_of.iter().zip(likelihoods.iter().zip(&log_weights)))
+        {
+            let Shared { chains, slopes, .. } = &mut shared[*index];
+            let weight = std::array::from_fn(|point| log_weight[point] / likelihood[point]);
+            pattern.add_slopes(chains, &weight, slopes);
+        }
+        let mut log_slopes = self.slopes_of_numbers(&parameters, &shifts, &shared);
+        for (slope, distance) in log_slopes.iter_mut().zip(distances) {
+            log_posterior -= 0.5 * distance * distance;
+            *slope -= distance;
+        }
+        (-log_posterior, log_slopes.into_iter().map(|slope| -slope).collect())
     }
-    Fit { parameters, drill_shifts, rounds }
+
+    /// Carries slopes over from the chains' chances to the class's numbers, in standard deviations.
+    fn slopes_of_numbers(&self, parameters: &ClassParameters, shifts: &[f64], shared: &[Shared]) -> Vec<f64> {
+        let mut entries = [0.0; PARAMETERS];
+        let mut of_drill = vec![0.0; shifts.len()];
+        let break_slope = libm::exp(parameters.break_slope_ln);
+        let knock_slope = libm::exp(parameters.knock_slope_ln);
+        let of_logit = |p: f64| p * (1.0 - p);
+        for Shared { drill, circumstances, chains, slopes } in shared {
+            for (point, t) in abilities().into_iter().enumerate() {
+                let ability = t + shifts[*drill] + circumstances;
+                let breaks = slopes.breaks[point] * of_logit(chains.break_p[point]);
+                let knocks = slopes.knock_sound[point] * of_logit(chains.knock_sound_p[point]);
+                entries[0] += breaks;
+                entries[1] += breaks * break_slope * ability;
+                entries[2] += knocks;
+                entries[3] += knocks * knock_slope * ability;
+                of_drill[*drill] += breaks * break_slope + knocks * knock_slope;
+            }
+            entries[4] += slopes.knock_broken * of_logit(chains.knock_broken_p);
+            entries[5] += slopes.stays * of_logit(chains.stay_p);
+        }
+        let of_class = entries.into_iter().zip(DEFAULT_SDS).map(|(slope, sd)| slope * sd);
+        let drills = self.distances().len() - PARAMETERS;
+        of_class.chain(of_drill.into_iter().take(drills).map(|slope| slope * DRILL_SD)).collect()
+    }
 }
 
 /// Returns the evidence with its patterns numbered anew, and just the patterns that it uses.
@@ -323,74 +452,203 @@ fn used_only<'a, P: Pattern>(
     (evidence, used)
 }
 
-/// Returns ln Σ weight · e^log likelihood.
-pub fn log_marginal(log_likelihood: &[f64; GRID], weights: &[f64; GRID]) -> f64 {
+/// Returns ln Σ weight · e^log likelihood, and the share that each point of the grid has in the sum.
+fn marginal(log_likelihood: &[f64; GRID], weights: &[f64; GRID]) -> (f64, [f64; GRID]) {
     let top = log_likelihood.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let sum: f64 =
-        log_likelihood.iter().zip(weights).map(|(value, weight)| weight * libm::exp(value - top)).sum();
-    top + libm::log(sum)
+    let parts: [f64; GRID] =
+        std::array::from_fn(|point| weights[point] * libm::exp(log_likelihood[point] - top));
+    let sum: f64 = parts.iter().sum();
+    (top + libm::log(sum), parts.map(|part| part / sum))
 }
 
-/// Most function evaluations of one search.
-const SEARCH_MAX: u32 = 400;
-/// The search ends when the log posterior differs by less than this over the simplex: a likelihood ratio of 1.01 is
-/// far below what a decision can feel.
-const SEARCH_TOLERANCE: f64 = 0.01;
+/// Likelihoods below this count as this, so that their logarithm is a number.
+const SMALLEST: f64 = 1e-300;
+/// Most steps of one search.
+const STEPS_MAX: u32 = 60;
+/// The search ends when a further step promises less than this in log posterior: a likelihood ratio of 1.001 is far
+/// below what a decision can feel.
+const PROMISE_MIN: f64 = 0.001;
+/// Longest step in standard deviations of the defaults.
+const STEP_MAX: f64 = 1.0;
 /// Most cases (one child at one drill) that the class's parameters are learned from; of more, every k-th is taken.
 /// Six numbers and a shift per drill are known well enough from four hundred.
 const FIT_CASES_MAX: usize = 400;
 
-/// Minimises a function of a few numbers by the downhill simplex of Nelder and Mead (Computer Journal 7:308, 1965).
-/// Returns the best point and the number of evaluations. Deterministic.
-fn simplex_search<const N: usize>(
-    start: [f64; N],
-    steps: [f64; N],
-    function: impl Fn(&[f64; N]) -> f64,
-) -> ([f64; N], u32) {
-    let mut used = 0;
-    let mut value_of = |point: [f64; N]| {
-        used += 1;
-        (function(&point), point)
-    };
-    let mut simplex = vec![value_of(start)];
-    for axis in 0..N {
-        let mut point = start;
-        point[axis] += steps[axis];
-        simplex.push(value_of(point));
-    }
-    for _ in 0..SEARCH_MAX {
-        simplex.sort_by(|a, b| a.0.total_cmp(&b.0));
-        if simplex[N].0 - simplex[0].0 < SEARCH_TOLERANCE {
+/// Where a search ended.
+struct Found {
+    point: Vec<f64>,
+    /// How often the function was computed.
+    tried: u32,
+}
+
+/// Minimises a smooth function that comes with its slopes by the quasi-Newton method of Broyden, Fletcher, Goldfarb
+/// and Shanno (Nocedal & Wright, Numerical Optimization, 2nd edition 2006, algorithm 6.1), halving a step until it
+/// lowers the function enough (the Armijo condition, same book, 3.1). Deterministic.
+fn quasi_newton(start: Vec<f64>, function: impl Fn(&[f64]) -> (f64, Vec<f64>)) -> Found {
+    let axes = start.len();
+    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+    let mut point = start;
+    let (mut value, mut slopes) = function(&point);
+    let mut tried = 1;
+    // Inverse of the curvature as known so far; the defaults' own curvature is one along every axis.
+    let mut inverse: Vec<Vec<f64>> = (0..axes)
+        .map(|row| (0..axes).map(|column| if row == column { 1.0 } else { 0.0 }).collect())
+        .collect();
+    for turn in 0..STEPS_MAX {
+        let mut step: Vec<f64> = inverse.iter().map(|row| -dot(row, &slopes)).collect();
+        let length = dot(&step, &step).sqrt();
+        if length > STEP_MAX {
+            step.iter_mut().for_each(|entry| *entry *= STEP_MAX / length);
+        }
+        let descent = dot(&step, &slopes);
+        if -descent < 2.0 * PROMISE_MIN {
             break;
         }
-        let centre: [f64; N] = std::array::from_fn(|axis| {
-            simplex[..N].iter().map(|(_, point)| point[axis]).sum::<f64>() / N as f64
-        });
-        let along = |factor: f64| -> [f64; N] {
-            std::array::from_fn(|axis| centre[axis] + factor * (simplex[N].1[axis] - centre[axis]))
+        let mut factor = 1.0;
+        let next = loop {
+            let there: Vec<f64> = point.iter().zip(&step).map(|(from, by)| from + factor * by).collect();
+            let (there_value, there_slopes) = function(&there);
+            tried += 1;
+            if there_value <= value + 1e-4 * factor * descent {
+                break Some((there, there_value, there_slopes));
+            }
+            factor *= 0.5;
+            if factor < 1e-6 {
+                break None;
+            }
         };
-        let reflected = value_of(along(-1.0));
-        let next = if reflected.0 < simplex[0].0 {
-            let expanded = value_of(along(-2.0));
-            if expanded.0 < reflected.0 { Some(expanded) } else { Some(reflected) }
-        } else if reflected.0 < simplex[N - 1].0 {
-            Some(reflected)
-        } else {
-            let contracted =
-                if reflected.0 < simplex[N].0 { value_of(along(-0.5)) } else { value_of(along(0.5)) };
-            (contracted.0 < reflected.0.min(simplex[N].0)).then_some(contracted)
-        };
-        match next {
-            Some(point) => simplex[N] = point,
-            None => {
-                let best = simplex[0].1;
-                for corner in simplex.iter_mut().skip(1) {
-                    let point = std::array::from_fn(|axis| 0.5 * (best[axis] + corner.1[axis]));
-                    *corner = value_of(point);
-                }
+        let Some((there, there_value, there_slopes)) = next else { break };
+        let moved: Vec<f64> = there.iter().zip(&point).map(|(to, from)| to - from).collect();
+        let turned: Vec<f64> = there_slopes.iter().zip(&slopes).map(|(to, from)| to - from).collect();
+        (point, value, slopes) = (there, there_value, there_slopes);
+        let curvature = dot(&moved, &turned);
+        if curvature <= 1e-12 {
+            continue;
+        }
+        if turn == 0 {
+            let scale = curvature / dot(&turned, &turned);
+            (0..axes).for_each(|axis| inverse[axis][axis] = scale);
+        }
+        let carried: Vec<f64> = inverse.iter().map(|row| dot(row, &turned)).collect();
+        let weight = (1.0 + dot(&turned, &carried) / curvature) / curvature;
+        for row in 0..axes {
+            for column in 0..axes {
+                inverse[row][column] += weight * moved[row] * moved[column]
+                    - (carried[row] * moved[column] + moved[row] * carried[column]) / curvature;
             }
         }
     }
-    simplex.sort_by(|a, b| a.0.total_cmp(&b.0));
-    (simplex[0].1, used)
+    Found { point, tried }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Shown {
+        drill: usize,
+        shift: f64,
+        seen: (u32, HurdleSet, HurdleSet),
+    }
+
+    impl Pattern for Shown {
+        fn likelihoods(&self, chains: &Chains) -> [f64; GRID] {
+            chains.likelihoods(self.seen.0, self.seen.1, self.seen.2)
+        }
+        fn add_slopes(&self, chains: &Chains, weight: &[f64; GRID], slopes: &mut ChainSlopes) {
+            chains.add_slopes(self.seen, weight, slopes);
+        }
+        fn shift(&self) -> f64 {
+            self.shift
+        }
+        fn drill(&self) -> usize {
+            self.drill
+        }
+    }
+
+    /// Two drills, runs with and without pressure, hurdles that lay, and a child with fading evidence.
+    fn class() -> (Vec<Shown>, Vec<Evidence>) {
+        let set = |bits| HurdleSet(bits);
+        let patterns = vec![
+            Shown { drill: 0, shift: 0.0, seen: (8, set(0), set(0)) },
+            Shown { drill: 0, shift: 0.4, seen: (8, set(0b0011_1000), set(0)) },
+            Shown { drill: 0, shift: 0.0, seen: (8, set(0b0000_0100), set(0b0100_0000)) },
+            Shown { drill: 1, shift: 0.0, seen: (6, set(0b11_0000), set(0)) },
+            Shown { drill: 1, shift: 0.0, seen: (6, set(0), set(0b1)) },
+        ];
+        let evidence = vec![
+            Evidence { drill: 0, patterns: vec![(0, 5.0), (1, 1.0)] },
+            Evidence { drill: 0, patterns: vec![(1, 2.0), (2, 3.0), (0, 0.3)] },
+            Evidence { drill: 1, patterns: vec![(3, 4.0), (4, 1.0)] },
+            Evidence { drill: 1, patterns: vec![(4, 6.5)] },
+        ];
+        (patterns, evidence)
+    }
+
+    #[test]
+    fn slopes_are_those_that_small_differences_show() {
+        let (patterns, cases) = class();
+        let class = Class {
+            cases,
+            patterns: patterns.iter().collect(),
+            drill_defaults: &[0.0, 0.2],
+            weights: ability_weights(),
+        };
+        let at = [0.3, -0.2, 0.5, 0.1, -0.4, 0.2, 0.7, -0.6];
+        let (_, slopes) = class.minus_log_posterior(&at);
+        assert_eq!(slopes.len(), at.len());
+        for axis in 0..at.len() {
+            let value = |by: f64| {
+                let mut moved = at;
+                moved[axis] += by;
+                class.minus_log_posterior(&moved).0
+            };
+            let shown = (value(1e-5) - value(-1e-5)) / 2e-5;
+            assert!(
+                (slopes[axis] - shown).abs() < 1e-7 * (1.0 + shown.abs()),
+                "{axis}: {} {shown}",
+                slopes[axis]
+            );
+        }
+    }
+
+    #[test]
+    fn no_number_near_the_fitted_ones_is_more_probable() {
+        let (patterns, cases) = class();
+        let class = Class {
+            cases,
+            patterns: patterns.iter().collect(),
+            drill_defaults: &[0.0, 0.2],
+            weights: ability_weights(),
+        };
+        let found = quasi_newton(class.distances(), |distances| class.minus_log_posterior(distances));
+        let best = class.minus_log_posterior(&found.point).0;
+        assert!(best < class.minus_log_posterior(&class.distances()).0 - 1.0);
+        for axis in 0..found.point.len() {
+            for by in [-0.3, -0.05, 0.05, 0.3] {
+                let mut moved = found.point.clone();
+                moved[axis] += by;
+                assert!(class.minus_log_posterior(&moved).0 > best - PROMISE_MIN, "{axis} {by}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_search_finds_the_valley_of_rosenbrocks_function() {
+        // Rosenbrock 1960, Computer Journal 3:175: a narrow bent valley with its lowest point at (1, 1).
+        let found = quasi_newton(vec![-1.2, 1.0], |at| {
+            let (x, y) = (at[0], at[1]);
+            let bend = y - x * x;
+            (
+                100.0 * bend * bend + (1.0 - x) * (1.0 - x),
+                vec![-400.0 * x * bend - 2.0 * (1.0 - x), 200.0 * bend],
+            )
+        });
+        assert!(
+            (found.point[0] - 1.0).abs() < 0.05 && (found.point[1] - 1.0).abs() < 0.1,
+            "{:?}",
+            found.point
+        );
+        assert!(found.tried < 100);
+    }
 }

@@ -22,7 +22,7 @@ use lanewright_model::words::Message;
 use serde::{Deserialize, Serialize};
 
 use crate::proportion;
-use fit::{Chains, Evidence, Fit, GRID, Pattern, Table};
+use fit::{ChainSlopes, Chains, Evidence, Fit, GRID, Pattern, Table};
 
 pub(crate) use expect::first_shift;
 pub use expect::{Expected, Outlook};
@@ -212,6 +212,20 @@ impl Pattern for Seen {
                     let says_got_it = clean * (1.0 - SWEEP_MISJUDGED) + (1.0 - clean) * SWEEP_MISJUDGED;
                     if got_it { says_got_it } else { 1.0 - says_got_it }
                 })
+            }
+        }
+    }
+
+    fn add_slopes(&self, chains: &Chains, weight: &[f64; GRID], slopes: &mut ChainSlopes) {
+        match *self {
+            Seen::Run { hurdles, knocked, down, .. } => {
+                chains.add_slopes((hurdles, knocked, down), weight, slopes);
+            }
+            Seen::Sweep { got_it, .. } => {
+                let sign = if got_it { 1.0 } else { -1.0 };
+                let nothing = HurdleSet::default();
+                let of_clean = weight.map(|weight| sign * (1.0 - 2.0 * SWEEP_MISJUDGED) * weight);
+                chains.add_slopes((SWEEP_HURDLES, nothing, nothing), &of_clean, slopes);
             }
         }
     }

@@ -1,10 +1,12 @@
 //! One child: label, sex, age, sizes, measured steps.
 
 use jiff::civil::Date;
+use lanewright_model::erasure::Target;
 use lanewright_model::record::{Body, Measured, MeasurementBody, RunnerAboutBody, RunnerLabelBody};
 use lanewright_model::{Age, Arg, Message, Sex, StrideObservation, Verdict};
 use leptos::prelude::*;
 
+use super::erase::Erase;
 use super::icons::icon;
 use super::parts::{Choice, Field, app, focus, t};
 use crate::browser::app::{App, new_id};
@@ -127,6 +129,8 @@ pub fn ChildSheet(
                 {t("app-take-off")}
             </button>
         </div>
+        <hr/>
+        <Erase target=Target::Runner(id) name=runner.label/>
     }
     .into_any()
 }

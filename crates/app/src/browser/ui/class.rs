@@ -1,12 +1,14 @@
 //! Class: who is in it, what is known, and the ways to fill the list.
 
 use jiff::civil::Date;
+use lanewright_model::erasure::Target;
 use lanewright_model::record::{Body, ClassBody, RunnerLabelBody};
 use lanewright_model::school::RunnerView;
 use lanewright_model::{Age, Arg, Message, Sex};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
+use super::erase::Erase;
 use super::icons::icon;
 use super::import::read_demo;
 use super::parts::{Field, app, focus, t};
@@ -336,6 +338,7 @@ pub fn NewClassSheet() -> impl IntoView {
 pub fn ClassNameSheet() -> impl IntoView {
     let app = app();
     let before = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
+    let erases = app.class_id.get_untracked().zip(before.clone());
     let name = RwSignal::new(before.clone().unwrap_or_default());
     let error = RwSignal::new(None);
     let before_for_gone = before.clone().unwrap_or_default();
@@ -378,6 +381,10 @@ pub fn ClassNameSheet() -> impl IntoView {
                 {t("app-class-gone")}
             </button>
         </form>
+        {erases.map(|(id, name)| view! {
+            <hr/>
+            <Erase target=Target::Class(id) name/>
+        })}
     }
 }
 

@@ -4,6 +4,7 @@ mod bouts;
 mod child;
 mod class;
 mod conditions;
+mod erase;
 mod findings;
 mod icons;
 mod import;

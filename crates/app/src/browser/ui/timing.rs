@@ -6,7 +6,7 @@ use std::time::Duration;
 use lanewright_model::record::{Body, ClockCheckBody, StretchBody};
 use lanewright_model::timing::{
     Attempt, ClockOffset, Ground, Mark, MarkTime, Method, NoTime, Press, StartKind, Timed, TimingFacts,
-    TimingView, attempts, check_marks,
+    TimingView, attempts, check_marks, check_run_up,
 };
 use lanewright_model::words::Units;
 use lanewright_model::{Arg, Message};
@@ -271,20 +271,21 @@ impl Times {
         if let Some((id, _)) = self.stretch.get_untracked() {
             return Some(id);
         }
-        let body = self.stretch_body(self.marks.get_untracked(), StartKind::FirstMovement)?;
+        let body = self.stretch_body(self.marks.get_untracked(), StartKind::FirstMovement, 0.0)?;
         let id = new_id();
         let change = self.app.change(&id, &Body::Stretch(body))?;
         self.app.note(vec![change]).await.then_some(id)
     }
 
-    fn stretch_body(self, marks: Vec<Mark>, start: StartKind) -> Option<StretchBody> {
+    fn stretch_body(self, marks: Vec<Mark>, start: StartKind, run_up_m: f64) -> Option<StretchBody> {
         Some(StretchBody {
             class: self.app.class_id.get_untracked()?,
             lane: self.lane.get_untracked(),
             marks,
             start,
-            run_up_m: 0.0,
+            run_up_m,
             at_ms: now_ms() as i64,
+            of: None,
             void: false,
             unknown: Default::default(),
         })
@@ -591,9 +592,16 @@ fn Marks() -> impl IntoView {
     let times = times();
     let line = move || {
         let marks = times.marks.get();
-        let listed = marks.iter().map(|mark| app.show(Arg::GapM(mark.at_m))).collect::<Vec<_>>().join(" · ");
+        let mut listed: Vec<String> = marks.iter().map(|mark| app.show(Arg::GapM(mark.at_m))).collect();
+        if let Some((_, StretchBody { start: StartKind::Flying, run_up_m, .. })) = times.stretch.get()
+            && run_up_m > 0.0
+        {
+            let run_up = Message::new("timing-line-run-up").with("run_up", Arg::GapM(run_up_m));
+            listed.insert(0, app.say(&run_up));
+        }
         let role = role_words(times.role.get(), &marks);
-        app.say(&Message::new("timing-line").text("marks", listed).with("role", Arg::Say(Box::new(role))))
+        let line = Message::new("timing-line").text("marks", listed.join(" · "));
+        app.say(&line.with("role", Arg::Say(Box::new(role))))
     };
     let fields: RwSignal<Vec<MarkField>> = RwSignal::new(Vec::new());
     let keys = StoredValue::new(0u64);
@@ -602,39 +610,117 @@ fn Marks() -> impl IntoView {
         MarkField { key: keys.get_value(), text: RwSignal::new(text), ground: RwSignal::new(ground) }
     };
     let start = RwSignal::new(StartKind::FirstMovement);
+    let run_up = RwSignal::new(String::new());
     let error: RwSignal<Option<Message>> = RwSignal::new(None);
+    // What was entered, and the stretch whose times it would change: only the teacher knows which of two was meant.
+    let asked: RwSignal<Option<(StretchBody, String)>> = RwSignal::new(None);
     Effect::new(move |_| {
         let marks = times.marks.get();
-        start.set(times.stretch.get().map(|(_, stretch)| stretch.start).unwrap_or_default());
         let shown = |at_m: f64| untrack(|| app.show(Arg::GapM(at_m)));
+        let stretch = times.stretch.get().map(|(_, stretch)| stretch);
+        start.set(stretch.as_ref().map(|stretch| stretch.start).unwrap_or_default());
+        let run_up_m = stretch.map_or(0.0, |stretch| stretch.run_up_m);
+        run_up.set(if run_up_m > 0.0 { shown(run_up_m) } else { String::new() });
         fields.set(marks.iter().map(|mark| field(shown(mark.at_m), mark.ground)).collect());
         error.set(None);
+        asked.set(None);
     });
+    let keep = move |id: &str, said: &'static str, body: StretchBody| {
+        asked.set(None);
+        app.save(Message::new(said), app.change(id, &Body::Stretch(body)).into_iter().collect());
+    };
     let save = move |_| {
-        let read: Result<Vec<Mark>, Message> = fields.with_untracked(|fields| {
+        let read: Result<(Vec<Mark>, f64), Message> = fields.with_untracked(|fields| {
             let each = fields.iter().map(|field| {
                 let units = app.units.get_untracked();
                 let at_m = length_m(&field.text.get_untracked(), Bare::Large, units)?;
                 Ok(Mark { at_m, ground: field.ground.get_untracked() })
             });
-            each.collect()
+            let marks = each.collect::<Result<Vec<_>, Message>>()?;
+            check_marks(&marks)?;
+            let run_up = run_up.get_untracked();
+            if start.get_untracked() != StartKind::Flying || run_up.trim().is_empty() {
+                return Ok((marks, 0.0));
+            }
+            let run_up_m = length_m(&run_up, Bare::Large, app.units.get_untracked())?;
+            check_run_up(run_up_m)?;
+            Ok((marks, run_up_m))
         });
-        match read.and_then(|marks| check_marks(&marks).map(|()| marks)) {
-            Err(says) => error.set(Some(says)),
-            Ok(marks) => {
-                let Some(body) = times.stretch_body(marks, start.get_untracked()) else { return };
-                // A stretch that times refer to stays as it is; the marks are another one from now on.
-                let used = times.stretch.get_untracked().filter(|(id, _)| {
-                    !times.attempts.with_untracked(|all| all.iter().any(|attempt| attempt.stretch == *id))
-                        && !times.loose.with_untracked(|all| all.iter().any(|view| view.facts.stretch == *id))
-                });
-                let id = used.map_or_else(new_id, |(id, _)| id);
-                app.save(
-                    Message::new("timing-said-marks"),
-                    app.change(&id, &Body::Stretch(body)).into_iter().collect(),
-                );
+        let (marks, run_up_m) = match read {
+            Err(says) => return error.set(Some(says)),
+            Ok(read) => read,
+        };
+        error.set(None);
+        let Some(body) = times.stretch_body(marks, start.get_untracked(), run_up_m) else { return };
+        let Some((id, before)) = times.stretch.get_untracked() else {
+            return keep(&new_id(), "timing-said-marks", body);
+        };
+        let used = times.attempts.with_untracked(|all| all.iter().any(|attempt| attempt.stretch == id))
+            || times.loose.with_untracked(|all| all.iter().any(|view| view.facts.stretch == id));
+        let differs =
+            (&body.marks, body.start, body.run_up_m) != (&before.marks, before.start, before.run_up_m);
+        match (used, differs) {
+            (_, false) => app.tell(Message::new("timing-said-marks"), false, false),
+            (false, true) => keep(&id, "timing-said-marks", body),
+            // Times refer to marks by number: with more or fewer of them it is another stretch.
+            (true, true) if body.marks.len() != before.marks.len() => {
+                keep(&new_id(), "timing-said-moved", body);
+            }
+            (true, true) => {
+                asked.set(Some((body, id)));
+                focus("timing-marks-wrong");
             }
         }
+    };
+    let moved = move |_| {
+        if let Some((body, _)) = asked.get_untracked() {
+            keep(&new_id(), "timing-said-moved", body);
+        }
+    };
+    let wrong = move |_| {
+        if let Some((body, id)) = asked.get_untracked() {
+            keep(&new_id(), "timing-said-wrong", StretchBody { of: Some(id), ..body });
+        }
+    };
+    let question = move || {
+        asked.with(Option::is_some).then(|| {
+            view! {
+                <div class="stack" role="group" aria-label=t("timing-marks-asked") data-test="marks-asked">
+                    <p class="label">{t("timing-marks-asked")}</p>
+                    <div class="correct-row">
+                        <button
+                            type="button"
+                            id="timing-marks-wrong"
+                            class="btn"
+                            data-test="marks-wrong"
+                            on:click=wrong
+                        >
+                            {t("timing-marks-wrong")}
+                        </button>
+                        <button type="button" class="btn" data-test="marks-moved" on:click=moved>
+                            {t("timing-marks-moved")}
+                        </button>
+                    </div>
+                </div>
+            }
+        })
+    };
+    let run_up_field = move || {
+        (start.get() == StartKind::Flying).then(|| {
+            view! {
+                <label class="stack">
+                    <span class="label">{t("timing-run-up")}</span>
+                    <input
+                        data-test="run-up"
+                        inputmode="decimal"
+                        autocomplete="off"
+                        prop:value=move || run_up.get()
+                        on:input=move |event| run_up.set(value_of(&event))
+                    />
+                    <span class="soft">{t("timing-run-up-how")}</span>
+                </label>
+            }
+        })
     };
     let rows = move |mark: MarkField| {
         view! {
@@ -706,16 +792,10 @@ fn Marks() -> impl IntoView {
                     <ul class="mark-rows" data-test="mark-rows">
                         <For each=move || fields.get() key=|field| field.key children=rows/>
                     </ul>
-                    <p class="entry-error" role="alert">{move || error.get().map(|says| app.say(&says))}</p>
-                    <div class="correct-row">
-                        <button type="button" class="btn" data-test="mark-add" on:click=add>
-                            {icon("add")}
-                            <span>{t("timing-mark-add")}</span>
-                        </button>
-                        <button type="button" class="btn go" data-test="marks-save" on:click=save>
-                            {t("timing-marks-save")}
-                        </button>
-                    </div>
+                    <button type="button" class="btn" data-test="mark-add" on:click=add>
+                        {icon("add")}
+                        <span>{t("timing-mark-add")}</span>
+                    </button>
                 </fieldset>
                 <Choice
                     label="timing-start-kind"
@@ -729,6 +809,12 @@ fn Marks() -> impl IntoView {
                     chosen=start
                     choose=move |kind| start.set(kind)
                 />
+                {run_up_field}
+                <p class="entry-error" role="alert">{move || error.get().map(|says| app.say(&says))}</p>
+                <button type="button" class="btn go" data-test="marks-save" on:click=save>
+                    {t("timing-marks-save")}
+                </button>
+                {question}
             </div>
         </details>
     }

@@ -1,0 +1,77 @@
+//! `lanewright check`: is the data file sound?
+
+use std::path::PathBuf;
+
+use lanewright_store::FORMAT_VERSION;
+use lanewright_store::file::{check, database_in};
+use serde_json::json;
+
+use super::{DATA_EXIT_CODES, Folder, block_on, store_failure};
+use crate::failure::{Failure, Kind};
+use crate::output;
+
+const EXAMPLES: &str = "\
+Examples:
+  lanewright check
+  lanewright check --file /media/stick/lanewright/lanewright-20260302T101405Z.sqlite";
+
+/// Looks the data file over, also while the server runs: SQLite's check of the whole file, the digest of every record, and
+/// the settings on which safety rests, read back.
+#[derive(clap::Args)]
+#[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    folder: Folder,
+    /// A backup instead of the data folder
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["data", "demo"])]
+    file: Option<PathBuf>,
+    /// Machine-readable
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(args: &Args) -> Result<(), Failure> {
+    let (path, in_folder) = match &args.file {
+        Some(file) => (file.clone(), false),
+        None => (database_in(&args.folder.existing()?), true),
+    };
+    let health = block_on(check(&path, in_folder))?.map_err(|error| store_failure(&error))?;
+    let records: usize = health.kinds.values().sum();
+    if args.json {
+        let settings: serde_json::Map<String, serde_json::Value> =
+            health.settings.iter().map(|(name, value)| ((*name).to_owned(), json!(value))).collect();
+        output::print_json(&json!({
+            "file": path.display().to_string(), "sound": health.is_sound(), "format": health.format,
+            "records": records, "kinds": health.kinds, "settings": settings,
+            "wrong": health.file.iter().chain(&health.damaged).chain(&health.setting_wrong).collect::<Vec<_>>(),
+        }))?;
+    }
+    if !health.is_sound() {
+        let mut failure = Failure::new(Kind::Damaged, format!("{} is not sound:", path.display()));
+        for wrong in health.file.iter().chain(&health.damaged).chain(&health.setting_wrong).take(20) {
+            failure = failure.and(format!("  {wrong}"));
+        }
+        return Err(failure
+            .and("Stop the server, keep the file, and put the last sound backup in its place with `lanewright restore`.")
+            .and("What devices wrote since comes back from them. `lanewright export` may still save what is readable."));
+    }
+    if !args.json {
+        let mut text = format!("{} is sound: {records} records", path.display());
+        let erased = health.kinds.get("erasure").copied().unwrap_or(0);
+        if erased > 0 {
+            text.push_str(&format!(", {erased} of them erasures"));
+        }
+        text.push_str(".\n");
+        if health.format > FORMAT_VERSION {
+            text.push_str(&format!(
+                "A later version wrote it (format {}, this program knows {FORMAT_VERSION}): it can be exported and not changed.\n",
+                health.format
+            ));
+        }
+        if !health.settings.is_empty() {
+            text.push_str(&format!("All {} settings hold.\n", health.settings.len()));
+        }
+        output::print(&text)?;
+    }
+    Ok(())
+}

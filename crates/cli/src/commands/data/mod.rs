@@ -1,0 +1,136 @@
+//! What the commands on the data folder share: where it is, the time, and what to say when it cannot be used.
+
+pub(crate) mod backup;
+pub(crate) mod check;
+pub(crate) mod erase;
+pub(crate) mod export;
+pub(crate) mod import;
+pub(crate) mod restore;
+
+use std::io::{BufRead as _, IsTerminal as _, Write as _};
+use std::path::{Path, PathBuf};
+
+use lanewright_store::StoreError;
+use lanewright_store::file::{Contents, contents, database_in};
+use lanewright_sync::DeviceId;
+use uuid::Uuid;
+
+use super::start::data_folder;
+use crate::failure::{Failure, Kind};
+
+/// Exit codes of the commands on the data folder.
+pub(crate) const DATA_EXIT_CODES: &str = "\
+Exit codes:
+  0  done
+  2  a flag is missing or cannot be understood
+  3  the data folder or a file cannot be read
+  4  a file has mistakes; nothing was changed
+  5  there is nothing of that name, or too little to be told
+  6  a file cannot be written
+  7  the data is damaged";
+
+/// Which data folder.
+#[derive(clap::Args, Clone)]
+pub(crate) struct Folder {
+    /// Folder of the data, as `start` uses it; without it, this user's own
+    #[arg(long, value_name = "DIR")]
+    data: Option<PathBuf>,
+    /// The folder of the demo class
+    #[arg(long)]
+    demo: bool,
+}
+
+impl Folder {
+    /// Returns the folder, there or not.
+    pub(crate) fn path(&self) -> Result<PathBuf, Failure> {
+        data_folder(self.data.as_ref(), self.demo)
+    }
+
+    /// Returns the folder, which has to hold data.
+    pub(crate) fn existing(&self) -> Result<PathBuf, Failure> {
+        let folder = self.path()?;
+        if database_in(&folder).exists() {
+            return Ok(folder);
+        }
+        Err(Failure::new(Kind::Read, format!("there is no Lanewright data in {}", folder.display()))
+            .and("Name the folder that `lanewright start` uses with --data DIR."))
+    }
+
+    /// Reads everything in the folder, also while a program works with it.
+    pub(crate) fn read(&self) -> Result<Contents, Failure> {
+        let path = database_in(&self.existing()?);
+        block_on(contents(&path))?.map_err(|error| store_failure(&error))
+    }
+}
+
+/// Runs what the store does.
+pub(crate) fn block_on<T>(future: impl Future<Output = T>) -> Result<T, Failure> {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+    let runtime =
+        runtime.map_err(|error| Failure::new(Kind::Read, format!("the system gives no timers: {error}")))?;
+    Ok(runtime.block_on(future))
+}
+
+/// Says what the store said.
+pub(crate) fn store_failure(error: &StoreError) -> Failure {
+    match error {
+        StoreError::Damaged { .. } => Failure::new(Kind::Damaged, error.to_string())
+            .and("`lanewright check` says what is wrong; `lanewright restore` puts a backup in its place."),
+        _ => Failure::new(Kind::Read, error.to_string()),
+    }
+}
+
+/// Milliseconds since 1970 by this computer's clock.
+pub(crate) fn now_ms() -> u64 {
+    u64::try_from(jiff::Timestamp::now().as_millisecond()).unwrap_or(0)
+}
+
+/// Returns a name for this run of the program as a device.
+pub(crate) fn new_device() -> DeviceId {
+    DeviceId(new_id())
+}
+
+/// Returns a random id.
+pub(crate) fn new_id() -> Uuid {
+    let mut bytes = [0; 16];
+    getrandom::fill(&mut bytes).expect("the system has randomness");
+    uuid::Builder::from_random_bytes(bytes).into_uuid()
+}
+
+/// Asks for a word to be typed, on a terminal only; returns whether it was.
+pub(crate) fn typed(question: &str, wanted: &str) -> bool {
+    let stdin = std::io::stdin();
+    if !stdin.is_terminal() {
+        return false;
+    }
+    let mut stderr = std::io::stderr().lock();
+    let _ = write!(stderr, "{question} ");
+    let _ = stderr.flush();
+    let mut answer = String::new();
+    stdin.lock().read_line(&mut answer).is_ok() && answer.trim() == wanted
+}
+
+/// Writes files into a new folder: all of them, or the folder is not there.
+pub(crate) fn write_folder(folder: &Path, files: &[(String, String)]) -> Result<(), Failure> {
+    let failed = |error: std::io::Error| {
+        Failure::new(Kind::Write, format!("`{}` cannot be written: {error}", folder.display()))
+    };
+    if folder.exists() {
+        let problem = format!("`{}` is there already", folder.display());
+        return Err(Failure::new(Kind::Write, problem).and("Name a folder that is not there yet."));
+    }
+    let mut unfinished = folder.as_os_str().to_owned();
+    unfinished.push(".unfinished");
+    let unfinished = PathBuf::from(unfinished);
+    let _ = std::fs::remove_dir_all(&unfinished);
+    let written = std::fs::create_dir_all(&unfinished).and_then(|()| {
+        for (name, text) in files {
+            std::fs::write(unfinished.join(name), text)?;
+        }
+        std::fs::rename(&unfinished, folder)
+    });
+    written.map_err(|error| {
+        let _ = std::fs::remove_dir_all(&unfinished);
+        failed(error)
+    })
+}
