@@ -15,7 +15,10 @@ const DEMO_SOUND: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/so
 const DEMO_SPLITS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/splits.csv");
 
 /// The program itself and each of its commands.
-const COMMANDS: [&str; 8] = ["", "start", "lanes", "topple", "decide", "cause", "listen", "sprint"];
+const COMMANDS: [&str; 14] = [
+    "", "start", "lanes", "topple", "decide", "cause", "listen", "sprint", "export", "import", "erase",
+    "backup", "restore", "check",
+];
 
 /// The day for which all outputs below are made.
 const ON: &[&str] = &["--on", "2026-03-02"];

@@ -13,6 +13,7 @@ mod api;
 mod demo;
 mod files;
 mod gate;
+pub mod keep;
 mod problem;
 mod serve;
 mod session;

@@ -27,7 +27,7 @@ use tokio_rustls::TlsAcceptor;
 use tower::Service;
 
 use crate::gate::has_port;
-use crate::{AppState, Arrival, BuiltApp, Gate, TlsFiles, app, demo, session, system_clock, tls};
+use crate::{AppState, Arrival, BuiltApp, Gate, TlsFiles, app, demo, keep, session, system_clock, tls};
 
 /// Connections at once; more wait (engineering assumption: a school's devices with six connections each).
 const CONNECTIONS_MAX: usize = 512;
@@ -131,6 +131,7 @@ impl Server {
         if config.demo {
             demo::put(&store, clock()).await?;
         }
+        keep::apply(&store, clock()).await?;
         let listener = TcpListener::bind(&config.addr).await.map_err(|source| match source.kind() {
             io::ErrorKind::AddrInUse => StartError::Taken { addr: config.addr.clone() },
             _ => StartError::Address { addr: config.addr.clone(), source },
@@ -168,6 +169,7 @@ impl Server {
     /// Serves until `stop` resolves, then finishes what is under way and closes the data.
     pub async fn run(self, stop: impl Future<Output = ()>) {
         let service = app(self.state.clone());
+        let keeper = tokio::spawn(keep::daily(self.state.clone()));
         let graceful = GracefulShutdown::new();
         let seats = Arc::new(Semaphore::new(CONNECTIONS_MAX));
         let tls = self.tls.map(TlsAcceptor::from);
@@ -212,6 +214,7 @@ impl Server {
         if tokio::time::timeout(STOP_WAIT, graceful.shutdown()).await.is_err() {
             tracing::warn!("some requests did not finish in time");
         }
+        keeper.abort();
         self.state.store.close().await;
     }
 }

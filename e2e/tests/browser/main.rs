@@ -2,6 +2,7 @@
 
 mod coach;
 mod conditions;
+mod data;
 mod digits;
 mod first_run;
 mod language;

@@ -34,7 +34,11 @@ data-said-erased = { $count ->
     [one] One entry was erased.
    *[other] { $count } entries were erased.
 }
-data-save-copy-class = Save a copy of everything
+data-save-copy-class = Save a copy
+data-said-copy = { $count ->
+    [one] One entry is in the file that was handed to you. It holds names: keep it safe.
+   *[other] { $count } entries are in the file that was handed to you. It holds names: keep it safe.
+}
 
 # What stands in files for research
 

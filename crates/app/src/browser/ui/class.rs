@@ -12,6 +12,7 @@ use super::erase::Erase;
 use super::icons::icon;
 use super::import::read_demo;
 use super::parts::{Field, app, focus, t};
+use super::shell::save_copy;
 use crate::browser::app::{App, Screen, Sheet, new_id};
 use crate::logic::entry::label_on_list;
 
@@ -124,6 +125,10 @@ fn List() -> impl IntoView {
             >
                 {icon("class")}
                 <span>{t("app-line-up")}</span>
+            </button>
+            <button type="button" class="btn" data-test="copy-all" on:click=move |_| save_copy(app)>
+                {icon("file")}
+                <span>{t("data-save-copy-class")}</span>
             </button>
         </div>
         <ul class="children" data-test="children">

@@ -3,6 +3,7 @@
 use lanewright_model::words::{Language, Units};
 use lanewright_model::{Arg, Message};
 use lanewright_sync::RefusalReason;
+use lanewright_sync::export::write_json;
 use leptos::html::Dialog;
 use leptos::prelude::*;
 
@@ -12,7 +13,7 @@ use super::{child, class, findings, import, kit, lanes, lesson, line_up, measure
 use crate::browser::app::{App, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
 use crate::browser::worker;
-use crate::browser::{on_window, preference};
+use crate::browser::{now_ms, on_window, preference};
 
 /// The whole app.
 #[component]
@@ -486,20 +487,19 @@ fn DataSheet() -> impl IntoView {
     }
 }
 
-/// Hands the person a file with every record on this device, in the open form.
-fn save_copy(app: App) {
-    let text = app.local.with_untracked(|local| {
+/// Hands the person a file with every record on this device, in the open form that `lanewright import` reads.
+pub fn save_copy(app: App) {
+    let written = app.local.with_untracked(|local| {
         local.as_ref().map(|local| {
-            let records: Vec<_> = local.records.values().collect();
-            serde_json::to_string_pretty(&serde_json::json!({
-                "format": "lanewright-records/v1",
-                "records": records,
-            }))
-            .unwrap_or_default()
+            let text = write_json(local.device.school, local.records.values(), now_ms());
+            (text, local.records.len())
         })
     });
-    if let Some(text) = text {
-        offer_file("lanewright-records.json", "application/json", &text);
+    if let Some((text, count)) = written {
+        let day = app.today.get_untracked();
+        offer_file(&format!("lanewright-{day}.json"), "application/json", &text);
+        let said = Message::new("data-said-copy").with("count", Arg::Count(count as i64));
+        app.tell(said, false, false);
     }
 }
 
