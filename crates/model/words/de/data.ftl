@@ -34,7 +34,11 @@ data-said-erased = { $count ->
     [one] Ein Eintrag wurde gelöscht.
    *[other] { $count } Einträge wurden gelöscht.
 }
-data-save-copy-class = Kopie von allem speichern
+data-save-copy-class = Kopie speichern
+data-said-copy = { $count ->
+    [one] Ein Eintrag ist in der Datei, die Sie bekommen haben. Sie enthält Namen: gut aufbewahren.
+   *[other] { $count } Einträge sind in der Datei, die Sie bekommen haben. Sie enthält Namen: gut aufbewahren.
+}
 
 # Was in Dateien für die Forschung steht
 
