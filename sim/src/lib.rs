@@ -10,6 +10,7 @@
 //! - Nothing acked is lost: the server holds it or a later write of the same fact, or it named an erased child.
 //! - Nothing shown is lost, unless it named an erased child, or its phone was set back to an older backup before the
 //!   server had it.
+//! - Both hold too when the server's data is put back from an older copy: the phones bring what it has lost.
 //! - Nothing appears that nobody wrote, and nothing appears twice.
 //! - Nothing names a child whose erasure the server has: not there, and on no phone, whatever was written when.
 //! - Whoever hears the server ends up with the very same records.
@@ -39,6 +40,8 @@ pub enum Flaw {
     StampsMeasuredAgain,
     /// A write is shown as saved before the phone has saved it.
     ShownBeforeSaved,
+    /// Phones do not ask whether the server still stands where it told them.
+    HistoryPassedOver,
     /// A phone lets later stamps outlive an erasure, as it would with any other write.
     ErasureByStamp,
     /// A phone takes away what it holds when it hears of an erasure, and forgets about it.

@@ -3,10 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_app::logic::change::Change;
-use lanewright_app::logic::replica::{Device, Purge, Waiting, absorb, adopt, next_push, purge, settle};
+use lanewright_app::logic::replica::{
+    Device, Purge, Told, Waiting, absorb, adopt, next_push, purge, send_again, settle,
+};
 use lanewright_model::erasure::ERASURE;
 use lanewright_sync::stamp::is_ahead;
-use lanewright_sync::{PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, erasures_in, left_of};
+use lanewright_sync::{
+    PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, Standing, erasures_in, left_of,
+};
 
 use crate::Flaw;
 
@@ -92,12 +96,23 @@ impl Disk {
         adoption.records
     }
 
+    /// Takes note of where the server stands, and puts everything into the outbox again if it has lost something.
+    pub fn stand(&mut self, standing: Standing) {
+        if self.device.stand(Some(standing.at), standing.known) == Told::Anew {
+            let waiting: BTreeSet<RecordKey> = self.outbox.keys().cloned().collect();
+            self.outbox.extend(send_again(self.records.values(), &waiting, None));
+        }
+    }
+
     pub fn push(&self) -> Push {
         next_push(&self.outbox, &self.records)
     }
 
     /// Notes what the server proved and refused; returns what it proved.
     pub fn settle(&mut self, answer: &PushAnswer) -> Vec<RecordKey> {
+        if !self.device.goes_on(answer.at) {
+            return Vec::new();
+        }
         let settled = settle(&self.outbox, answer);
         for key in &settled.proven {
             self.outbox.remove(key);
@@ -112,6 +127,9 @@ impl Disk {
 
     /// Takes in what the server sent.
     pub fn absorb(&mut self, answer: &PullAnswer, now_ms: u64, flaw: Option<Flaw>) {
+        if !self.device.goes_on(answer.at) {
+            return;
+        }
         for record in &answer.records {
             let key = record.key();
             if flaw != Some(Flaw::StampsMeasuredAgain) || !is_ahead(record.stamp, now_ms) {

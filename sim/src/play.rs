@@ -22,6 +22,10 @@ pub trait Site {
     fn store(&self) -> &dyn Store;
     /// Lets the server die without warning and start again on what is on its disk.
     async fn die(&mut self);
+    /// Keeps a copy of the server's data as it is now, in the place of an earlier copy.
+    async fn back_up(&mut self);
+    /// Lets the server start again on the copy, as if nothing had come after it. Without a copy: as after dying.
+    async fn put_back(&mut self);
 }
 
 /// How large a history is, and what is wrong in it.
@@ -31,6 +35,9 @@ pub struct World {
     pub phones: usize,
     /// Events before everything heals.
     pub events: usize,
+    /// The server's data is put back from older copies now and then; phones are not, in such a history. (A write that
+    /// only one phone and the server had, and that both were set back before, is nowhere any more.)
+    pub copies: bool,
     /// A flaw put in on purpose.
     pub flaw: Option<Flaw>,
 }
@@ -68,6 +75,7 @@ struct Play<'a, S> {
     /// Pushes that arrive later than they should, after their sender has given up.
     delayed: Vec<Push>,
     history: History,
+    copies: bool,
     flaw: Option<Flaw>,
     trace: Sha256,
     texts: usize,
@@ -108,6 +116,7 @@ pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verd
         phones,
         delayed: Vec::new(),
         history: History::default(),
+        copies: world.copies,
         flaw: world.flaw,
         trace: Sha256::new(),
         texts: 0,
@@ -145,6 +154,14 @@ impl<S: Site> Play<'_, S> {
                     let push = self.delayed.swap_remove(at);
                     self.serve_push(&push).await?;
                 }
+            }
+            90..92 if self.copies => {
+                self.site.back_up().await;
+                self.note("backed up");
+            }
+            92 if self.copies => {
+                self.site.put_back().await;
+                self.note("put back");
             }
             90..92 => {
                 let disk = self.phones[phone].disk.clone();
@@ -242,6 +259,10 @@ impl<S: Site> Play<'_, S> {
             return Ok(());
         }
         self.adopt(phone);
+        let told = self.phones[phone].disk.device.at;
+        let mut standing = self.site.store().standing(self.school, told).await?;
+        standing.known |= self.flaw == Some(Flaw::HistoryPassedOver);
+        self.phones[phone].disk.stand(standing);
         loop {
             let mut push = self.phones[phone].disk.push();
             if push.records.is_empty() {
@@ -267,6 +288,14 @@ impl<S: Site> Play<'_, S> {
                 // The network delivers it twice.
                 self.serve_push(&push).await?;
             }
+            if self.copies && faulty && self.dice.percent(2) {
+                // The server goes away and comes back, put back or not, in the middle of the exchange.
+                match self.dice.percent(50) {
+                    true => self.site.put_back().await,
+                    false => self.site.die().await,
+                }
+                self.note("server changed");
+            }
             if faulty && self.dice.percent(10) {
                 // Stored, but the answer does not come, or comes after something else.
                 if self.dice.percent(50) {
@@ -290,7 +319,8 @@ impl<S: Site> Play<'_, S> {
                 return Ok(());
             }
             self.absorb(phone, &answer);
-            if !answer.more {
+            // An answer that moves nothing came from a server that has changed: going on would go round in circles.
+            if !answer.more || self.phones[phone].disk.device.cursor == after {
                 return Ok(());
             }
         }
@@ -319,10 +349,11 @@ impl<S: Site> Play<'_, S> {
     /// The server takes a push in.
     async fn serve_push(&mut self, push: &Push) -> Result<PushAnswer, StoreError> {
         let (school, now_ms) = (self.school, self.now_ms);
+        let at = Some(self.site.store().standing(school, None).await?.at);
         match self.flaw {
             Some(Flaw::AckBeforeStore) if self.dice.percent(5) => {
                 let acked = push.records.iter().map(Acked::of).collect();
-                Ok(PushAnswer { acked, refused: Vec::new(), now_ms })
+                Ok(PushAnswer { acked, refused: Vec::new(), now_ms, at })
             }
             Some(Flaw::LastToArriveStands) => {
                 let mut restamped = Vec::new();
@@ -336,7 +367,7 @@ impl<S: Site> Play<'_, S> {
                 }
                 self.site.store().push(school, &restamped, now_ms).await?;
                 let acked = push.records.iter().map(Acked::of).collect();
-                Ok(PushAnswer { acked, refused: Vec::new(), now_ms })
+                Ok(PushAnswer { acked, refused: Vec::new(), now_ms, at })
             }
             _ => self.site.store().push(school, &push.records, now_ms).await,
         }

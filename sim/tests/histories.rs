@@ -10,25 +10,51 @@ use uuid::Uuid;
 const SCHOOL: SchoolId = SchoolId(Uuid::from_u128(0x10));
 
 /// The store in memory: what is committed survives the server.
-struct Memory(MemoryStore);
+struct Memory {
+    store: MemoryStore,
+    copy: Option<MemoryStore>,
+    openings: u128,
+}
+
+impl Memory {
+    fn new() -> Self {
+        Self { store: MemoryStore::new(SCHOOL), copy: None, openings: 0 }
+    }
+}
 
 impl Site for Memory {
     fn store(&self) -> &dyn Store {
-        &self.0
+        &self.store
     }
-    async fn die(&mut self) {}
+    async fn die(&mut self) {
+        self.openings += 1;
+        self.store.open_again(Uuid::from_u128(self.openings));
+    }
+    async fn back_up(&mut self) {
+        self.copy = Some(self.store.copy());
+    }
+    async fn put_back(&mut self) {
+        if let Some(copy) = &self.copy {
+            self.store = copy.copy();
+        }
+        self.die().await;
+    }
 }
 
 /// A real file, opened again after each death. Its connections are dropped without a word.
 struct File {
     folder: PathBuf,
+    copies: tempfile::TempDir,
     store: Option<SqliteStore>,
 }
+
+/// Files of which a copy consists, made while nobody has them open.
+const FILES: [&str; 2] = ["lanewright.sqlite", "lanewright.sqlite-wal"];
 
 impl File {
     async fn open(folder: PathBuf) -> Result<Self, StoreError> {
         let store = Some(SqliteStore::open(&folder, SCHOOL).await?);
-        Ok(Self { folder, store })
+        Ok(Self { folder, copies: tempfile::tempdir().expect("a temporary folder"), store })
     }
 }
 
@@ -53,6 +79,33 @@ impl Site for File {
         }
         panic!("the folder stays in use");
     }
+    async fn back_up(&mut self) {
+        if let Some(store) = self.store.take() {
+            store.close().await;
+        }
+        exchange(&self.folder, self.copies.path());
+        self.die().await;
+    }
+    async fn put_back(&mut self) {
+        if let Some(store) = self.store.take() {
+            store.close().await;
+        }
+        if self.copies.path().join(FILES[0]).exists() {
+            exchange(self.copies.path(), &self.folder);
+        }
+        self.die().await;
+    }
+}
+
+/// Copies a data folder's files over those of another.
+fn exchange(from: &std::path::Path, to: &std::path::Path) {
+    for name in FILES {
+        let _ = std::fs::remove_file(to.join(name));
+        if from.join(name).exists() {
+            std::fs::copy(from.join(name), to.join(name)).expect("copied");
+        }
+    }
+    let _ = std::fs::remove_file(to.join("lanewright.sqlite-shm"));
 }
 
 fn block_on<T>(future: impl Future<Output = T>) -> T {
@@ -60,12 +113,21 @@ fn block_on<T>(future: impl Future<Output = T>) -> T {
 }
 
 fn in_memory(seed: u64, flaw: Option<Flaw>) -> Verdict {
-    let world = World { phones: 2 + (seed % 4) as usize, events: 60, flaw };
-    block_on(play(seed, &world, &mut Memory(MemoryStore::new(SCHOOL)))).expect("memory does not fail")
+    let world = World { phones: 2 + (seed % 4) as usize, events: 60, copies: false, flaw };
+    block_on(play(seed, &world, &mut Memory::new())).expect("memory does not fail")
+}
+
+fn with_copies(seed: u64, flaw: Option<Flaw>) -> Verdict {
+    let world = World { phones: 2 + (seed % 4) as usize, events: 90, copies: true, flaw };
+    block_on(play(seed, &world, &mut Memory::new())).expect("memory does not fail")
 }
 
 fn on_file(seed: u64) -> Verdict {
-    let world = World { phones: 2 + (seed % 4) as usize, events: 40, flaw: None };
+    on_file_with(seed, false)
+}
+
+fn on_file_with(seed: u64, copies: bool) -> Verdict {
+    let world = World { phones: 2 + (seed % 4) as usize, events: 40, copies, flaw: None };
     block_on(async {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let mut site = File::open(folder.path().to_path_buf()).await.expect("opened");
@@ -109,11 +171,34 @@ fn nothing_is_lost_doubled_or_left_apart_on_a_file() {
 }
 
 #[test]
+fn nothing_is_lost_when_older_copies_of_the_server_are_put_back_in_memory() {
+    all_hold(histories(5000), |seed| with_copies(seed, None));
+}
+
+#[test]
+fn nothing_is_lost_when_older_copies_of_the_server_are_put_back_on_a_file() {
+    all_hold(histories(5000) / 50, |seed| on_file_with(seed, true));
+}
+
+/// The control: phones that do not ask lose what the copy did not have.
+#[test]
+fn without_asking_where_the_server_stands_acked_writes_are_lost() {
+    let lost = |seed: &u64| {
+        let faults = with_copies(*seed, Some(Flaw::HistoryPassedOver)).faults;
+        faults.iter().any(|fault| matches!(fault, Fault::AckedLost(_)))
+    };
+    let hits = (0..200).filter(lost).count();
+    println!("acked writes lost in {hits} of 200 histories");
+    assert!(hits > 20, "{hits}");
+}
+
+#[test]
 fn one_seed_plays_one_history() {
     for seed in 0..20 {
         assert_eq!(in_memory(seed, None), in_memory(seed, None));
     }
     assert_eq!(on_file(3), on_file(3));
+    assert_eq!(with_copies(3, None), with_copies(3, None));
     assert_ne!(in_memory(1, None).digest, in_memory(5, None).digest);
 }
 

@@ -585,6 +585,47 @@ pub struct ClockCheckBody {
     pub unknown: Unknown,
 }
 
+/// The lanes as a coach's phone gives them out to those who record without seeing a size. The record's id is the class
+/// id. It follows from other records; it is one because who must not see those cannot compute it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct LaneSheetBody {
+    /// The day it holds for; on any other day there is none.
+    pub on: Date,
+    /// The lanes, A first.
+    pub lanes: Vec<SheetLane>,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
+/// One lane of a lane sheet: how it stands and who runs in it, nothing about a body.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SheetLane {
+    /// Lane letter.
+    pub lane: String,
+    /// Hurdles in it.
+    pub hurdles: u32,
+    /// Their height in centimetres; 0 is a floor line.
+    pub height_cm: f64,
+    /// Drills with hurdles, the main one first.
+    pub drills: Vec<SheetDrill>,
+    /// Runner ids in the order in which they come up.
+    pub runners: Vec<String>,
+    /// Where times are taken when nothing else was laid out.
+    pub marks: Vec<Mark>,
+}
+
+/// A drill as it is run in a lane of a lane sheet.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SheetDrill {
+    /// Which drill.
+    pub drill: DrillId,
+    /// Gap between hurdles, in metres.
+    pub gap_m: f64,
+    /// Effort asked for, as a share of top speed.
+    pub effort: f64,
+}
+
 /// Any body that this version understands.
 #[derive(Debug, Clone, PartialEq)]
 #[allow(missing_docs)]
@@ -610,6 +651,7 @@ pub enum Body {
     Bout(BoutBody),
     BoutCorrection(BoutCorrectionBody),
     ClockCheck(ClockCheckBody),
+    LaneSheet(LaneSheetBody),
     Erasure(ErasureBody),
     Retention(RetentionBody),
 }
@@ -668,6 +710,7 @@ kinds! {
     Bout "bout",
     BoutCorrection "bout-correction",
     ClockCheck "clock-check",
+    LaneSheet "lane-sheet",
     Erasure "erasure",
     Retention "retention",
 }

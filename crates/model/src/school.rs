@@ -8,7 +8,8 @@ use serde_json::Value;
 use crate::kit::{Kit, Space};
 use crate::record::{
     Body, BoutCorrectionBody, ClockCheckBody, ImportBody, LaneWishBody, Measured, PairWishBody,
-    PlanChoiceBody, RunCorrectionBody, RunSound, RunnerAboutBody, StretchBody, TimingCorrectionBody,
+    PlanChoiceBody, RunCorrectionBody, RunSound, RunnerAboutBody, SheetLane, StretchBody,
+    TimingCorrectionBody,
 };
 use crate::run::{Observation, Run, Sweep};
 use crate::runner::{Age, Presence, Runner, RunnerId};
@@ -52,6 +53,8 @@ pub struct ClassView {
     pub timings: Vec<TimingView>,
     /// Bouts as they stand after corrections, oldest first.
     pub bouts: Vec<BoutView>,
+    /// Today's lanes as they were given out; empty when they were not.
+    pub lane_sheet: Vec<SheetLane>,
 }
 
 /// One run with its history.
@@ -231,6 +234,11 @@ impl School {
                 Body::Import(import) if !import.void => {
                     if let Some(class) = school.classes.get_mut(&import.class) {
                         class.imports.push((id.clone(), import.clone()));
+                    }
+                }
+                Body::LaneSheet(sheet) if sheet.on == today => {
+                    if let Some(class) = school.classes.get_mut(id) {
+                        class.lane_sheet = sheet.lanes.clone();
                     }
                 }
                 Body::LineUp(line_up) => {

@@ -45,6 +45,7 @@ word_files! {
     "trackside"
     "turn"
     "unit"
+    "way_in"
 }
 
 /// A sentence to be said: the id of its words and what goes into them.

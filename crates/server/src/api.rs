@@ -7,11 +7,11 @@ use axum::extract::{Query, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use lanewright_store::{Session, StoreError, TokenHash};
-use lanewright_sync::Push;
 use lanewright_sync::message::{PULL_RECORDS_MAX, PUSH_BYTES_MAX, PUSH_RECORDS_MAX};
+use lanewright_sync::{Push, Refused};
 use serde::{Deserialize, Serialize};
 
-use crate::{AppState, Problem, now_ms};
+use crate::{AppState, Problem, access, now_ms};
 
 /// Returns an answer in JSON.
 pub(crate) fn json(value: &impl Serialize) -> Response {
@@ -39,10 +39,29 @@ pub(crate) async fn push(
     }
     let (store, now_ms) = (state.store.clone(), now_ms(&state));
     // A task of its own: a commit that has begun is finished even when the other side hangs up.
-    let pushed = tokio::spawn(async move { store.push(session.school, &push.records, now_ms).await }).await;
+    let token = session.token;
+    let pushed = tokio::spawn(async move {
+        let refusals = access::refusals(&*store, &session, &push.records).await?;
+        let order: Vec<_> = push.records.iter().map(|record| (record.key(), record.stamp)).collect();
+        let (mut taken, mut refused) = (Vec::new(), Vec::new());
+        for (record, refusal) in push.records.into_iter().zip(refusals) {
+            match refusal {
+                None => taken.push(record),
+                Some(reason) => {
+                    refused.push(Refused { key: record.key(), stamp: record.stamp, reason });
+                }
+            }
+        }
+        let mut answer = store.push(session.school, &taken, now_ms).await?;
+        answer.refused.extend(refused);
+        let place = |one: &Refused| order.iter().position(|sent| (&sent.0, sent.1) == (&one.key, one.stamp));
+        answer.refused.sort_by_key(place);
+        Ok::<_, StoreError>(answer)
+    })
+    .await;
     let answer = pushed.map_err(|_| Problem::StoreFailed)?.map_err(|error| store_failed(&error))?;
     let (acked, refused) = (answer.acked.len(), answer.refused.len());
-    tracing::info!(session = %session.token, acked, refused, "pushed");
+    tracing::info!(session = %token, acked, refused, "pushed");
     Ok(json(&answer))
 }
 
@@ -71,8 +90,12 @@ pub(crate) async fn pull(
         return Err(Problem::NotACursor);
     }
     let limit = from.limit.min(PULL_RECORDS_MAX);
-    let answer = state.store.pull(session.school, from.after, limit).await;
-    Ok(json(&answer.map_err(|error| store_failed(&error))?))
+    let failed = |error| store_failed(&error);
+    let mut answer = state.store.pull(session.school, from.after, limit).await.map_err(failed)?;
+    // The cursor moves on over what is left out.
+    let records = std::mem::take(&mut answer.records);
+    answer.records = access::seen(&*state.store, &session, records, now_ms(&state)).await.map_err(failed)?;
+    Ok(json(&answer))
 }
 
 /// `GET /api/v1/clock`: the time here. A device that asks knows from its own clock how long the answer took, and with

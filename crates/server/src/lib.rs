@@ -5,18 +5,23 @@
 //!
 //! # Invariants
 //! - Everything under `/api` needs a session, except `health`; what is added there later is closed from the start.
+//! - Every route stands in [`ROUTES`] with who is answered; a helper sees and writes what `access` lists, nothing else.
 //! - Only the exact address is answered, nothing that was forwarded, and nothing that another page sends.
 //! - Nobody outside this process is asked for anything. No name, token or query stands in a log or an error.
 //! - Records go to the store through [`lanewright_store::Store::push`] and nowhere else.
 
+mod access;
 mod api;
 mod demo;
+mod devices;
 mod files;
 mod gate;
 pub mod keep;
 mod problem;
+mod routes;
 mod serve;
 mod session;
+mod throttle;
 mod tls;
 
 use std::sync::Arc;
@@ -25,14 +30,16 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use axum::extract::{MatchedPath, Request, State};
 use axum::middleware::{self, Next};
 use axum::response::Response;
-use axum::routing::{get, post};
-use axum::{Router, http};
+use axum::{Extension, Router, http};
 use lanewright_store::Store;
+use throttle::Throttle;
 
 pub use demo::demo_records;
+pub use devices::{INVITE_MS, LINKS_MAX};
 pub use files::{Asset, Assets, BuiltApp};
 pub use gate::{Arrival, Gate};
 pub use problem::Problem;
+pub use routes::{ROUTES, Route, Who, openapi};
 pub use serve::{Config, Server, StartError};
 pub use session::{LINK_MS, SESSION_MS, fresh_link};
 pub use tls::TlsFiles;
@@ -62,27 +69,17 @@ pub struct AppState {
     pub assets: Arc<dyn Assets>,
     /// What tells the time.
     pub clock: Clock,
+    /// The address that the service listens on.
+    pub bound: std::net::IpAddr,
 }
 
 /// Returns the whole service.
 pub fn app(state: AppState) -> Router {
-    // Closed as a whole: a route that is added here needs a session without saying so.
-    let closed = Router::new()
-        .route("/v1/push", post(api::push))
-        .route("/v1/pull", get(api::pull))
-        .route("/v1/me", get(session::me))
-        .route("/v1/clock", get(api::clock))
-        .route("/v1/leave", post(session::leave))
-        .fallback(async || Problem::NotFound)
-        .method_not_allowed_fallback(async || Problem::OtherMethod)
-        .layer(middleware::from_fn_with_state(state.clone(), session::require));
-    let open = Router::new()
-        .route("/api/v1/health", get(api::health))
-        .route("/open/{token}", get(session::open))
-        .route("/problems/{name}", get(problem::page))
-        .nest("/api", closed)
+    let open = routes::open()
+        .nest("/api", routes::api(&state))
         .fallback(files::serve)
-        .method_not_allowed_fallback(async || Problem::OtherMethod);
+        .method_not_allowed_fallback(async || Problem::OtherMethod)
+        .layer(Extension(Arc::new(Throttle::default())));
     open.layer(middleware::from_fn(log))
         .layer(middleware::from_fn(in_time))
         .layer(middleware::from_fn_with_state(state.clone(), gate::let_in))

@@ -11,6 +11,8 @@ use lanewright_model::{Arg, Message};
 use lanewright_sync::message::{PUSH_BYTES_MAX, PUSH_RECORDS_MAX};
 use serde_json::json;
 
+use crate::devices::{INVITE_MS, LINKS_MAX};
+
 /// Content type of a problem.
 const PROBLEM_JSON: &str = "application/problem+json";
 
@@ -48,6 +50,14 @@ pub enum Problem {
     },
     /// 400: `after` or `limit` cannot be read.
     NotACursor,
+    /// 403: a helper asked for what is a coach's.
+    CoachOnly,
+    /// 403: a link would travel unencrypted over the network.
+    LinkInClear,
+    /// 409: enough links wait.
+    TooManyLinks,
+    /// 400: the body cannot be read.
+    NotUnderstood,
     /// 503: no answer within the time a request may take.
     TooSlow,
     /// 503: the app's files are not there.
@@ -58,7 +68,7 @@ pub enum Problem {
 
 impl Problem {
     /// One of each.
-    pub const ALL: [Problem; 15] = [
+    pub const ALL: [Problem; 19] = [
         Problem::StrangerHost,
         Problem::OtherOrigin,
         Problem::Forwarded,
@@ -71,6 +81,10 @@ impl Problem {
         Problem::TooLarge,
         Problem::NotRecords { line: 1, column: 1 },
         Problem::NotACursor,
+        Problem::CoachOnly,
+        Problem::LinkInClear,
+        Problem::TooManyLinks,
+        Problem::NotUnderstood,
         Problem::TooSlow,
         Problem::AppMissing,
         Problem::StoreFailed,
@@ -91,6 +105,10 @@ impl Problem {
             Problem::TooLarge => "too-large",
             Problem::NotRecords { .. } => "not-records",
             Problem::NotACursor => "not-a-cursor",
+            Problem::CoachOnly => "coach-only",
+            Problem::LinkInClear => "link-in-clear",
+            Problem::TooManyLinks => "too-many-links",
+            Problem::NotUnderstood => "not-understood",
             Problem::TooSlow => "too-slow",
             Problem::AppMissing => "app-missing",
             Problem::StoreFailed => "store-failed",
@@ -100,16 +118,22 @@ impl Problem {
     /// Returns the status.
     pub fn status(self) -> StatusCode {
         match self {
-            Problem::StrangerHost | Problem::OtherOrigin | Problem::Forwarded | Problem::LinkPreview => {
-                StatusCode::FORBIDDEN
-            }
+            Problem::StrangerHost
+            | Problem::OtherOrigin
+            | Problem::Forwarded
+            | Problem::LinkPreview
+            | Problem::CoachOnly
+            | Problem::LinkInClear => StatusCode::FORBIDDEN,
             Problem::SessionNeeded => StatusCode::UNAUTHORIZED,
             Problem::LinkSpent => StatusCode::GONE,
             Problem::NotFound => StatusCode::NOT_FOUND,
             Problem::OtherMethod => StatusCode::METHOD_NOT_ALLOWED,
             Problem::NotJson => StatusCode::UNSUPPORTED_MEDIA_TYPE,
             Problem::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
-            Problem::NotRecords { .. } | Problem::NotACursor => StatusCode::BAD_REQUEST,
+            Problem::TooManyLinks => StatusCode::CONFLICT,
+            Problem::NotRecords { .. } | Problem::NotACursor | Problem::NotUnderstood => {
+                StatusCode::BAD_REQUEST
+            }
             Problem::TooSlow | Problem::AppMissing => StatusCode::SERVICE_UNAVAILABLE,
             Problem::StoreFailed => StatusCode::INTERNAL_SERVER_ERROR,
         }
@@ -129,6 +153,9 @@ impl Problem {
             Problem::NotRecords { line, column } => {
                 message.with("line", count(line)).with("column", count(column))
             }
+            Problem::TooManyLinks => message
+                .with("links", count(LINKS_MAX))
+                .with("minutes", count(usize::try_from(INVITE_MS / 60_000).unwrap_or(0))),
             _ => message,
         })
     }

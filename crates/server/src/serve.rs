@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::io;
-use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr, UdpSocket};
+use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -26,6 +26,7 @@ use tokio::sync::Semaphore;
 use tokio_rustls::TlsAcceptor;
 use tower::Service;
 
+use crate::devices::host_to_show;
 use crate::gate::has_port;
 use crate::{AppState, Arrival, BuiltApp, Gate, TlsFiles, app, demo, keep, session, system_clock, tls};
 
@@ -146,8 +147,13 @@ impl Server {
         let token = session::fresh_link(&store, clock()).await?;
         let link = format!("{}/open/{token}", gate.origin(&authority));
         let notes = notes(&config, &gate, addr);
-        let state =
-            AppState { store: Arc::new(store), gate: Arc::new(gate), assets: Arc::new(BuiltApp), clock };
+        let state = AppState {
+            store: Arc::new(store),
+            gate: Arc::new(gate),
+            assets: Arc::new(BuiltApp),
+            clock,
+            bound: addr.ip(),
+        };
         Ok(Self { listener, tls: identity.map(|identity| identity.config), state, addr, link, notes })
     }
 
@@ -309,30 +315,6 @@ fn host_name(provided: &str) -> Result<String, StartError> {
         return Err(StartError::Name { provided: provided.to_owned() });
     }
     Ok(provided.to_lowercase())
-}
-
-/// Returns the address of this computer that others are most likely to reach when all are served.
-fn host_to_show(ip: IpAddr) -> String {
-    let shown = if ip.is_unspecified() { likely_address(ip).unwrap_or(ip) } else { ip };
-    match shown {
-        IpAddr::V4(ip) if ip.is_unspecified() => Ipv4Addr::LOCALHOST.to_string(),
-        IpAddr::V6(ip) if ip.is_unspecified() => format!("[{}]", Ipv6Addr::LOCALHOST),
-        IpAddr::V4(ip) => ip.to_string(),
-        IpAddr::V6(ip) => format!("[{ip}]"),
-    }
-}
-
-/// Asks the system which of our addresses it would use towards the outside. Nothing is sent: the other address is
-/// one that is kept for documentation (RFC 5737, RFC 3849), and a UDP socket sends nothing by connecting.
-fn likely_address(ip: IpAddr) -> Option<IpAddr> {
-    let ask = |own: &str, other: &str| {
-        let socket = UdpSocket::bind(own).ok()?;
-        socket.connect(other).ok()?;
-        socket.local_addr().ok().map(|addr| addr.ip()).filter(|ip| !ip.is_unspecified())
-    };
-    let v4 = || ask("0.0.0.0:0", "192.0.2.1:9");
-    let v6 = || ask("[::]:0", "[2001:db8::1]:9");
-    if ip.is_ipv4() { v4() } else { v4().or_else(v6) }
 }
 
 fn notes(config: &Config, gate: &Gate, addr: SocketAddr) -> Vec<Message> {

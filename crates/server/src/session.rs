@@ -3,16 +3,23 @@
 //! A link holds 256 random bits and opens one session once. The session's cookie holds another 256, is sent to
 //! this address only and is out of reach of scripts. Of both, the store keeps digests only.
 
+use std::sync::Arc;
+
 use axum::Extension;
-use axum::extract::{Path, Request, State};
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Path, Query, Request, State};
 use axum::http::header::{ALLOW, COOKIE, LOCATION, SET_COOKIE};
 use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use lanewright_store::{Link, Role, Session, Store, StoreError, TokenHash};
+use lanewright_store::{Link, Role, Session, Store, StoreError, TokenHash, day_of};
+use lanewright_sync::Place;
+use serde::Deserialize;
 use serde_json::json;
+use uuid::Uuid;
 
 use crate::api::{self, store_failed};
+use crate::throttle::Throttle;
 use crate::{AppState, Arrival, Gate, Problem, header, now_ms};
 
 /// How long a link works if it is not used, in milliseconds: 24 hours.
@@ -31,6 +38,8 @@ pub async fn fresh_link(store: &dyn Store, now_ms: u64) -> Result<String, StoreE
         token: TokenHash::of(&token),
         school: store.home(),
         role: Role::Coach,
+        lanes: None,
+        label: None,
         expires_ms: now_ms.saturating_add(LINK_MS),
     };
     store.add_link(link).await?;
@@ -38,7 +47,7 @@ pub async fn fresh_link(store: &dyn Store, now_ms: u64) -> Result<String, StoreE
 }
 
 /// Returns 256 random bits in hexadecimal.
-fn random_token() -> String {
+pub(crate) fn random_token() -> String {
     let mut bytes = [0; 32];
     getrandom::fill(&mut bytes).expect("the system has randomness; without it no session is safe");
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
@@ -83,15 +92,36 @@ pub(crate) async fn require(
         tracing::warn!(problem = Problem::SessionNeeded.name(), "turned away");
         Problem::SessionNeeded
     })?;
+    let day = day_of(now_ms(&state));
+    if session.seen_day < day {
+        state.store.note_seen(session.token, day).await.map_err(|error| store_failed(&error))?;
+    }
     request.extensions_mut().insert(session);
     Ok(next.run(request).await)
+}
+
+/// Lets a request pass only from a coach.
+pub(crate) async fn coach_only(
+    Extension(session): Extension<Session>,
+    request: Request,
+    next: Next,
+) -> Result<Response, Problem> {
+    if session.role == Role::Coach {
+        return Ok(next.run(request).await);
+    }
+    tracing::warn!(session = %session.token, problem = Problem::CoachOnly.name(), "turned away");
+    Err(Problem::CoachOnly)
 }
 
 /// `GET /open/TOKEN`: uses the link up, opens a session, goes to the start page.
 ///
 /// Looking ahead is not opening: previews announce themselves or ask for headers only, and use nothing up.
+///
+/// A coach who opens a helper's link stays a coach, and the link stays good: whoever made it tried it out on the same
+/// browser.
 pub(crate) async fn open(
     state: State<AppState>,
+    Extension(throttle): Extension<Arc<Throttle>>,
     Path(token): Path<String>,
     method: Method,
     headers: HeaderMap,
@@ -105,6 +135,13 @@ pub(crate) async fn open(
     }
     let before = session_in(&state, &headers).await?;
     let now_ms = now_ms(&state);
+    if let Some(before) = before.as_ref().filter(|before| before.role == Role::Coach) {
+        let links = state.store.links(before.school, now_ms).await.map_err(|error| store_failed(&error))?;
+        let asked = links.iter().find(|link| link.token == TokenHash::of(&token));
+        if asked.is_some_and(|link| link.role == Role::Helper) {
+            return Ok((StatusCode::SEE_OTHER, [(LOCATION, "/")]).into_response());
+        }
+    }
     let fresh = random_token();
     let opened = state
         .store
@@ -124,20 +161,51 @@ pub(crate) async fn open(
         (None, Some(_)) => Ok((StatusCode::SEE_OTHER, [(LOCATION, "/")]).into_response()),
         (None, None) => {
             tracing::warn!(problem = Problem::LinkSpent.name(), "turned away");
+            tokio::time::sleep(throttle.wrong(now_ms)).await;
             Err(Problem::LinkSpent)
         }
     }
 }
 
-/// `GET /api/v1/me`: what the server knows of the one who asks.
-pub(crate) async fn me(Extension(session): Extension<Session>, request: Request) -> Response {
+/// Where a device was told that the store stands, the last time it asked.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Told {
+    #[serde(default)]
+    history: Option<Uuid>,
+    #[serde(default)]
+    seq: u64,
+}
+
+/// `GET /api/v1/me`: what the server knows of the one who asks, and whether it still stands where it was told.
+pub(crate) async fn me(
+    state: State<AppState>,
+    Extension(session): Extension<Session>,
+    told: Result<Query<Told>, QueryRejection>,
+    request: Request,
+) -> Result<Response, Problem> {
+    let Query(told) = told.map_err(|_| Problem::NotACursor)?;
+    let told = told.history.map(|history| Place { history, seq: told.seq });
+    let failed = |error| store_failed(&error);
+    let standing = state.store.standing(session.school, told).await.map_err(failed)?;
     let same = request.extensions().get::<Arrival>().is_some_and(Arrival::is_same_computer);
-    api::json(&json!({
+    let mut answer = json!({
         "role": session.role.name(),
+        "lanes": session.lanes,
         "school": session.school,
         "device": if same { "this-computer" } else { "network" },
         "until_ms": session.expires_ms,
-    }))
+        "at": standing.at,
+        "known": standing.known,
+    });
+    if session.role == Role::Coach {
+        // A coach's phone gives out lanes only while somebody is there, or invited, to take them.
+        let now_ms = now_ms(&state);
+        let sessions = state.store.sessions(session.school, now_ms).await.map_err(failed)?;
+        let links = state.store.links(session.school, now_ms).await.map_err(failed)?;
+        let roles = sessions.iter().map(|one| one.role).chain(links.iter().map(|link| link.role));
+        answer["helpers"] = json!(roles.filter(|role| *role == Role::Helper).count());
+    }
+    Ok(api::json(&answer))
 }
 
 /// `POST /api/v1/leave`: ends the session. What is stored on the device stays there.

@@ -148,7 +148,9 @@ async fn a_link_opens_one_session_and_goes_to_the_start_page() {
 
     let me = bench.get("/api/v1/me", &[("cookie", pair)]).await.json();
     let expected = json!({
-        "role": "coach", "school": SCHOOL, "device": "this-computer", "until_ms": NOW_MS + SESSION_MS,
+        "role": "coach", "lanes": null, "school": SCHOOL, "device": "this-computer",
+        "until_ms": NOW_MS + SESSION_MS, "helpers": 0, "known": true,
+        "at": {"history": uuid::Uuid::nil(), "seq": 0},
     });
     assert_eq!(me, expected);
     bench.get(&link, &[]).await.is_problem("link-spent", 410);
@@ -288,7 +290,8 @@ async fn wrong_pushes_are_refused_and_store_nothing() {
         answer.is_problem("not-a-cursor", 400);
     }
     let all = bench.get("/api/v1/pull", &[("cookie", &cookie)]).await.json();
-    assert_eq!(all, json!({"records": [], "cursor": 0, "more": false}));
+    let at = json!({"history": uuid::Uuid::nil(), "seq": 0});
+    assert_eq!(all, json!({"records": [], "cursor": 0, "more": false, "at": at}));
 }
 
 #[tokio::test]

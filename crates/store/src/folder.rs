@@ -55,6 +55,25 @@ impl Folder {
         file.sync_all().and_then(|()| sync_folder(&self.path)).map_err(|source| failed("written", source))?;
         Ok(path)
     }
+
+    /// Returns where the copy lies that is made before a file of an earlier format is changed.
+    pub fn copy_path(&self, format: i64) -> PathBuf {
+        self.path.join(format!("{DATABASE}.format-{format}"))
+    }
+
+    /// Makes an empty file for that copy, closed to others; one that a start which did not finish has left is emptied.
+    pub fn empty_copy(&self, format: i64) -> Result<(), StoreError> {
+        let path = self.copy_path(format);
+        let made = private_file(&path).and_then(|file| file.set_len(0));
+        made.map_err(|source| file_error(&path, "written", source))
+    }
+
+    /// Makes that copy survive a power cut.
+    pub fn keep_copy(&self, format: i64) -> Result<(), StoreError> {
+        let path = self.copy_path(format);
+        let kept = File::open(&path).and_then(|file| file.sync_all()).and_then(|()| sync_folder(&self.path));
+        kept.map_err(|source| file_error(&path, "written", source))
+    }
 }
 
 impl Folder {

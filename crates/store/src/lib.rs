@@ -8,7 +8,7 @@
 //! - What is acked is durable. What is not acked is stored whole or not at all.
 //! - What a read returns is what was pushed: digests are compared on the way out.
 //! - What was erased never comes back, whatever its stamp, and no byte of it stays in the file.
-//! - No clock and no randomness in here: times, tokens and new ids are arguments.
+//! - No clock in here: times and tokens are arguments. Only the name of an opening is random; SQLite makes it.
 
 mod erase;
 pub mod file;
@@ -19,7 +19,7 @@ mod sqlite;
 pub mod suite;
 
 use async_trait::async_trait;
-use lanewright_sync::{PullAnswer, PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId, Standing};
 use sha2::{Digest, Sha256};
 
 pub use memory::MemoryStore;
@@ -52,6 +52,8 @@ impl std::fmt::Display for TokenHash {
 pub enum Role {
     /// Sees and writes everything of the school.
     Coach,
+    /// Records runs and times; sees names, lanes and today's runs.
+    Helper,
 }
 
 impl Role {
@@ -59,19 +61,21 @@ impl Role {
     pub fn name(self) -> &'static str {
         match self {
             Role::Coach => "coach",
+            Role::Helper => "helper",
         }
     }
 
     fn from_name(name: &str) -> Result<Self, StoreError> {
         match name {
             "coach" => Ok(Role::Coach),
+            "helper" => Ok(Role::Helper),
             _ => Err(StoreError::Damaged { what: "a session's role".into() }),
         }
     }
 }
 
 /// A link that opens a session once.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Link {
     /// Digest of the token in the link.
     pub token: TokenHash,
@@ -79,12 +83,16 @@ pub struct Link {
     pub school: SchoolId,
     /// What the session may do.
     pub role: Role,
+    /// Lanes in which a helper may record; `None`: in all. Letters, without commas.
+    pub lanes: Option<Vec<String>>,
+    /// What the coach calls the device.
+    pub label: Option<String>,
     /// When it stops working, in milliseconds since 1970.
     pub expires_ms: u64,
 }
 
 /// A device that opened a link.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Session {
     /// Digest of the token in the device's cookie.
     pub token: TokenHash,
@@ -92,10 +100,34 @@ pub struct Session {
     pub school: SchoolId,
     /// What it may do.
     pub role: Role,
+    /// Lanes in which a helper may record; `None`: in all.
+    pub lanes: Option<Vec<String>>,
+    /// What the coach calls the device.
+    pub label: Option<String>,
+    /// One more than the largest number among the school's open sessions when it was opened: a name for a device
+    /// without a label.
+    pub number: u32,
     /// When it was opened, in milliseconds since 1970.
     pub opened_ms: u64,
     /// When it ends, in milliseconds since 1970.
     pub expires_ms: u64,
+    /// The last day on which it asked for anything, counted from 1970-01-01 (UTC).
+    pub seen_day: u32,
+}
+
+impl Session {
+    /// Returns the name by which a coach ends it: 16 hexadecimal digits of the token's digest, no way back to the token.
+    pub fn name(&self) -> String {
+        self.token.to_hex()[..16].to_owned()
+    }
+}
+
+/// Milliseconds of a day.
+const DAY_MS: u64 = 24 * 60 * 60 * 1000;
+
+/// Returns the number of a day, counted from 1970-01-01 (UTC).
+pub fn day_of(ms: u64) -> u32 {
+    u32::try_from(ms / DAY_MS).unwrap_or(u32::MAX)
 }
 
 /// What keeps the records of one or more schools.
@@ -130,6 +162,12 @@ pub trait Store: Send + Sync + 'static {
     /// does no harm since merging is idempotent.
     async fn pull(&self, school: SchoolId, after: u64, limit: usize) -> Result<PullAnswer, StoreError>;
 
+    /// Says where this store stands, and whether a place that a device was told earlier lies behind it in the same
+    /// history. It does when the opening of that name is known here and everything up to the place was still there when
+    /// the next opening began. A store that was put back from a copy fails that: it must be read again from the start,
+    /// and be given again what the device has.
+    async fn standing(&self, school: SchoolId, told: Option<Place>) -> Result<Standing, StoreError>;
+
     /// Returns the record of a key.
     async fn get(&self, school: SchoolId, key: &RecordKey) -> Result<Option<Record>, StoreError>;
 
@@ -138,6 +176,9 @@ pub trait Store: Send + Sync + 'static {
 
     /// Takes back all links of a school that were not used. Sessions stay.
     async fn void_links(&self, school: SchoolId) -> Result<(), StoreError>;
+
+    /// Returns the links of a school that were not used and have not expired, in no order.
+    async fn links(&self, school: SchoolId, now_ms: u64) -> Result<Vec<Link>, StoreError>;
 
     /// Uses a link up and opens a session with another token. `None` if the link is unknown, used or expired:
     /// of several who try at once, one gets the session.
@@ -151,6 +192,12 @@ pub trait Store: Send + Sync + 'static {
 
     /// Returns an open session.
     async fn session(&self, token: TokenHash, now_ms: u64) -> Result<Option<Session>, StoreError>;
+
+    /// Returns the open sessions of a school, oldest first.
+    async fn sessions(&self, school: SchoolId, now_ms: u64) -> Result<Vec<Session>, StoreError>;
+
+    /// Notes the day on which a session was used. Unknown ones are passed over.
+    async fn note_seen(&self, token: TokenHash, day: u32) -> Result<(), StoreError>;
 
     /// Ends a session. Unknown ones are passed over.
     async fn end_session(&self, token: TokenHash) -> Result<(), StoreError>;

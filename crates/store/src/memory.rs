@@ -7,13 +7,13 @@ use async_trait::async_trait;
 use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::message::PULL_BYTES_MAX;
 use lanewright_sync::{
-    Acked, Merge, PullAnswer, PushAnswer, Record, RecordKey, Refused, SchoolId, canonical_json, check,
-    left_of, merge, received,
+    Acked, Merge, Place, PullAnswer, PushAnswer, Record, RecordKey, Refused, SchoolId, Standing,
+    canonical_json, check, left_of, merge, received,
 };
 use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
-use crate::{Link, Session, Store, StoreError, TokenHash};
+use crate::{Link, Session, Store, StoreError, TokenHash, day_of};
 
 /// Records in memory.
 pub struct MemoryStore {
@@ -21,16 +21,20 @@ pub struct MemoryStore {
     state: Mutex<State>,
 }
 
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct State {
+    /// Name of the opening that is going on.
+    opening: Uuid,
     schools: BTreeMap<SchoolId, Shelf>,
     links: BTreeMap<TokenHash, Link>,
     sessions: BTreeMap<TokenHash, Session>,
 }
 
 /// Records of one school.
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Shelf {
+    /// Openings in their order, each with the number of changes at its begin.
+    openings: Vec<(Uuid, u64)>,
     seq: u64,
     records: BTreeMap<RecordKey, (u64, Record)>,
     by_seq: BTreeMap<u64, RecordKey>,
@@ -88,7 +92,23 @@ impl MemoryStore {
     /// Returns an empty store for a school.
     pub fn new(home: SchoolId) -> Self {
         let state = State { schools: [(home, Shelf::default())].into(), ..State::default() };
-        Self { home, state: Mutex::new(state) }
+        let store = Self { home, state: Mutex::new(state) };
+        store.open_again(Uuid::nil());
+        store
+    }
+
+    /// Returns a copy of everything as it is now, as a file that is copied would hold it.
+    pub fn copy(&self) -> Self {
+        Self { home: self.home, state: Mutex::new(self.state().clone()) }
+    }
+
+    /// Begins an opening, as a file does whenever it is opened.
+    pub fn open_again(&self, name: Uuid) {
+        let mut state = self.state();
+        state.opening = name;
+        for shelf in state.schools.values_mut() {
+            shelf.openings.push((name, shelf.seq));
+        }
     }
 
     fn state(&self) -> MutexGuard<'_, State> {
@@ -103,7 +123,10 @@ impl Store for MemoryStore {
     }
 
     async fn add_school(&self, school: SchoolId) -> Result<(), StoreError> {
-        self.state().schools.entry(school).or_default();
+        let mut state = self.state();
+        let opening = state.opening;
+        let new = || Shelf { openings: vec![(opening, 0)], ..Shelf::default() };
+        state.schools.entry(school).or_insert_with(new);
         Ok(())
     }
 
@@ -114,6 +137,7 @@ impl Store for MemoryStore {
         now_ms: u64,
     ) -> Result<PushAnswer, StoreError> {
         let mut state = self.state();
+        let history = state.opening;
         let shelf = state.schools.get_mut(&school).ok_or(StoreError::UnknownSchool)?;
         let mut answer = PushAnswer { now_ms, ..PushAnswer::default() };
         let mut sweep_due = false;
@@ -145,6 +169,7 @@ impl Store for MemoryStore {
         if sweep_due {
             shelf.sweep(school);
         }
+        answer.at = Some(Place { history, seq: shelf.seq });
         Ok(answer)
     }
 
@@ -152,7 +177,8 @@ impl Store for MemoryStore {
         let state = self.state();
         let shelf = state.schools.get(&school).ok_or(StoreError::UnknownSchool)?;
         let after = if after > shelf.seq { 0 } else { after };
-        let mut answer = PullAnswer { records: Vec::new(), cursor: after, more: false };
+        let at = Some(Place { history: state.opening, seq: shelf.seq });
+        let mut answer = PullAnswer { records: Vec::new(), cursor: after, more: false, at };
         let mut bytes = 0;
         for (seq, key) in shelf.by_seq.range(after + 1..) {
             if answer.records.len() >= limit || bytes >= PULL_BYTES_MAX {
@@ -165,6 +191,17 @@ impl Store for MemoryStore {
             answer.records.push(record.clone());
         }
         Ok(answer)
+    }
+
+    async fn standing(&self, school: SchoolId, told: Option<Place>) -> Result<Standing, StoreError> {
+        let state = self.state();
+        let shelf = state.schools.get(&school).ok_or(StoreError::UnknownSchool)?;
+        let known = told.is_none_or(|told| {
+            let found = shelf.openings.iter().position(|(name, _)| *name == told.history);
+            found
+                .is_some_and(|at| told.seq <= shelf.openings.get(at + 1).map_or(shelf.seq, |(_, from)| *from))
+        });
+        Ok(Standing { at: Place { history: state.opening, seq: shelf.seq }, known })
     }
 
     async fn get(&self, school: SchoolId, key: &RecordKey) -> Result<Option<Record>, StoreError> {
@@ -197,14 +234,48 @@ impl Store for MemoryStore {
         let mut state = self.state();
         state.links.retain(|_, link| link.expires_ms > now_ms);
         state.sessions.retain(|_, session| session.expires_ms > now_ms);
-        let Some(Link { school, role, .. }) = state.links.remove(&link) else { return Ok(None) };
-        let session = Session { token: session, school, role, opened_ms: now_ms, expires_ms };
-        state.sessions.insert(session.token, session);
+        let Some(Link { school, role, lanes, label, .. }) = state.links.remove(&link) else {
+            return Ok(None);
+        };
+        let own = state.sessions.values().filter(|session| session.school == school);
+        let session = Session {
+            token: session,
+            school,
+            role,
+            lanes,
+            label,
+            number: own.map(|session| session.number).max().unwrap_or(0) + 1,
+            opened_ms: now_ms,
+            expires_ms,
+            seen_day: day_of(now_ms),
+        };
+        state.sessions.insert(session.token, session.clone());
         Ok(Some(session))
     }
 
     async fn session(&self, token: TokenHash, now_ms: u64) -> Result<Option<Session>, StoreError> {
-        Ok(self.state().sessions.get(&token).copied().filter(|session| session.expires_ms > now_ms))
+        Ok(self.state().sessions.get(&token).cloned().filter(|session| session.expires_ms > now_ms))
+    }
+
+    async fn links(&self, school: SchoolId, now_ms: u64) -> Result<Vec<Link>, StoreError> {
+        let state = self.state();
+        let open = state.links.values().filter(|link| link.school == school && link.expires_ms > now_ms);
+        Ok(open.cloned().collect())
+    }
+
+    async fn sessions(&self, school: SchoolId, now_ms: u64) -> Result<Vec<Session>, StoreError> {
+        let state = self.state();
+        let open = state.sessions.values().filter(|one| one.school == school && one.expires_ms > now_ms);
+        let mut open: Vec<Session> = open.cloned().collect();
+        open.sort_by_key(|session| (session.opened_ms, session.number));
+        Ok(open)
+    }
+
+    async fn note_seen(&self, token: TokenHash, day: u32) -> Result<(), StoreError> {
+        if let Some(session) = self.state().sessions.get_mut(&token) {
+            session.seen_day = day;
+        }
+        Ok(())
     }
 
     async fn end_session(&self, token: TokenHash) -> Result<(), StoreError> {

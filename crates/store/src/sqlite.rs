@@ -11,8 +11,8 @@ use futures_util::TryStreamExt;
 use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::message::PULL_BYTES_MAX;
 use lanewright_sync::{
-    Acked, Merge, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, Refused, SchoolId,
-    canonical_json, check, left_of, merge, received,
+    Acked, Merge, Place, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, Refused, SchoolId,
+    Standing, canonical_json, check, left_of, merge, received,
 };
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqlitePoolOptions, SqliteRow};
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, Row, Sqlite, SqlitePool, Transaction};
@@ -21,16 +21,17 @@ use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
 use crate::folder::Folder;
-use crate::{Link, Role, Session, Store, StoreError, TokenHash};
+use crate::{Link, Role, Session, Store, StoreError, TokenHash, day_of};
 
 /// Newest format that this program writes and reads.
 pub const FORMAT_VERSION: i64 = STEPS.len() as i64;
 
 /// Steps from an empty file to the newest format; each sets `user_version` to its number and is one transaction.
 ///
-/// Only ever append. From the second step on, a file that already holds records must be copied before it is
-/// changed, and a file of every released format is opened in tests.
-const STEPS: &[&str] = &[include_str!("../steps/sqlite/0001_start.sql")];
+/// Only ever append. A file of an earlier format is copied before it is changed, and a file of every released format
+/// is opened in tests.
+const STEPS: &[&str] =
+    &[include_str!("../steps/sqlite/0001_start.sql"), include_str!("../steps/sqlite/0002_way_in.sql")];
 
 /// `LnWr`, in the header of our files.
 const APPLICATION_ID: i64 = 0x4c6e_5772;
@@ -69,6 +70,8 @@ const CONNECTION_WAIT: Duration = Duration::from_secs(10);
 pub struct SqliteStore {
     pool: SqlitePool,
     home: SchoolId,
+    /// Name of this opening of the file.
+    opening: Uuid,
     /// One writer at a time: the others wait here in turn instead of holding connections that readers need. Who writes
     /// has the erasures of the schools that were written to; a school is missing when they have to be read anew.
     writer: Mutex<BTreeMap<SchoolId, Erasures>>,
@@ -102,10 +105,11 @@ impl SqliteStore {
             })
             .connect_with(connect_options(&path))
             .await?;
-        let home = prepare(&pool, new_home).await?;
+        let (home, opening) = prepare(&pool, new_home, &folder).await?;
         let store = Self {
             pool,
             home,
+            opening,
             writer: Mutex::new(BTreeMap::new()),
             scrub_due: AtomicBool::new(false),
             folder,
@@ -226,8 +230,13 @@ pub(crate) async fn identify(path: &Path) -> Result<(), StoreError> {
     }
 }
 
-/// Checks the file, brings it to the newest format, and returns the school it was made for.
-async fn prepare(pool: &SqlitePool, new_home: SchoolId) -> Result<SchoolId, StoreError> {
+/// Checks the file, brings it to the newest format, begins an opening, and returns the school it was made for and the
+/// name of the opening.
+async fn prepare(
+    pool: &SqlitePool,
+    new_home: SchoolId,
+    folder: &Folder,
+) -> Result<(SchoolId, Uuid), StoreError> {
     let mut connection = pool.acquire().await?;
     // Not the quicker quick_check: it passes over an index that has lost entries, and then a pull would leave out
     // records without a word.
@@ -236,6 +245,14 @@ async fn prepare(pool: &SqlitePool, new_home: SchoolId) -> Result<SchoolId, Stor
         return Err(StoreError::Damaged { what: "the database file".into() });
     }
     let version: i64 = sqlx::query_scalar("PRAGMA user_version").fetch_one(&mut *connection).await?;
+    if (1..FORMAT_VERSION).contains(&version) {
+        folder.empty_copy(version)?;
+        sqlx::query("VACUUM INTO $1")
+            .bind(folder.copy_path(version).display().to_string())
+            .execute(&mut *connection)
+            .await?;
+        folder.keep_copy(version)?;
+    }
     for step in &STEPS[usize::try_from(version).expect("identified")..] {
         let mut transaction = connection.begin_with("BEGIN IMMEDIATE").await?;
         sqlx::raw_sql(*step).execute(&mut *transaction).await?;
@@ -255,8 +272,25 @@ async fn prepare(pool: &SqlitePool, new_home: SchoolId) -> Result<SchoolId, Stor
             new_home
         }
     };
+    let bytes: Vec<u8> = sqlx::query_scalar("SELECT randomblob(16)").fetch_one(&mut *transaction).await?;
+    let bytes = bytes.try_into().map_err(|_| damaged("the name of an opening"))?;
+    let opening = uuid::Builder::from_random_bytes(bytes).into_uuid();
+    begin_opening(&mut transaction, opening).await?;
     transaction.commit().await?;
-    Ok(home)
+    Ok((home, opening))
+}
+
+/// Notes an opening for every school that has not got it yet.
+async fn begin_opening(connection: &mut SqliteConnection, opening: Uuid) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO opening (school, number, name, from_seq)
+         SELECT id, 1 + (SELECT count(*) FROM opening WHERE opening.school = school.id), $1, seq FROM school
+         WHERE NOT EXISTS (SELECT 1 FROM opening WHERE opening.school = school.id AND opening.name = $1)",
+    )
+    .bind(opening.to_string())
+    .execute(connection)
+    .await?;
+    Ok(())
 }
 
 async fn insert_school(connection: &mut SqliteConnection, school: SchoolId) -> Result<(), StoreError> {
@@ -275,7 +309,10 @@ impl Store for SqliteStore {
 
     async fn add_school(&self, school: SchoolId) -> Result<(), StoreError> {
         let _turn = self.writer.lock().await;
-        insert_school(&mut *self.pool.acquire().await?, school).await
+        let mut transaction = self.begin().await?;
+        insert_school(&mut transaction, school).await?;
+        begin_opening(&mut transaction, self.opening).await?;
+        Ok(transaction.commit().await?)
     }
 
     async fn push(
@@ -355,6 +392,7 @@ impl Store for SqliteStore {
                 .await?;
         }
         transaction.commit().await?;
+        answer.at = Some(Place { history: self.opening, seq: unsigned(seq) });
         turn.insert(school, erasures);
         // The push stands whatever comes of this; what is left to be done is done with the next one.
         let _ = self.scrub().await;
@@ -370,7 +408,8 @@ impl Store for SqliteStore {
             .await?;
         let seq = seq.ok_or(StoreError::UnknownSchool)?;
         let after = i64::try_from(after).ok().filter(|after| *after <= seq).unwrap_or(0);
-        let mut answer = PullAnswer { records: Vec::new(), cursor: unsigned(after), more: false };
+        let at = Some(Place { history: self.opening, seq: unsigned(seq) });
+        let mut answer = PullAnswer { records: Vec::new(), cursor: unsigned(after), more: false, at };
         let mut bytes = 0;
         let mut rows = pin!(
             sqlx::query(
@@ -395,6 +434,34 @@ impl Store for SqliteStore {
         Ok(answer)
     }
 
+    async fn standing(&self, school: SchoolId, told: Option<Place>) -> Result<Standing, StoreError> {
+        let mut transaction = self.pool.begin().await?;
+        let seq: Option<i64> = sqlx::query_scalar("SELECT seq FROM school WHERE id = $1")
+            .bind(school.0.to_string())
+            .fetch_optional(&mut *transaction)
+            .await?;
+        let seq = seq.ok_or(StoreError::UnknownSchool)?;
+        let known = match told {
+            None => true,
+            Some(told) => {
+                // Up to where the named opening went: to the begin of the next one, or to now.
+                let until: Option<i64> = sqlx::query_scalar(
+                    "SELECT coalesce(
+                         (SELECT next.from_seq FROM opening AS next
+                          WHERE next.school = named.school AND next.number = named.number + 1), $3)
+                     FROM opening AS named WHERE named.school = $1 AND named.name = $2",
+                )
+                .bind(school.0.to_string())
+                .bind(told.history.to_string())
+                .bind(seq)
+                .fetch_optional(&mut *transaction)
+                .await?;
+                until.is_some_and(|until| told.seq <= unsigned(until))
+            }
+        };
+        Ok(Standing { at: Place { history: self.opening, seq: unsigned(seq) }, known })
+    }
+
     async fn get(&self, school: SchoolId, key: &RecordKey) -> Result<Option<Record>, StoreError> {
         let mut transaction = self.pool.begin().await?;
         let known: Option<i64> = sqlx::query_scalar("SELECT seq FROM school WHERE id = $1")
@@ -413,13 +480,18 @@ impl Store for SqliteStore {
             .fetch_optional(&mut *transaction)
             .await?;
         known.ok_or(StoreError::UnknownSchool)?;
-        sqlx::query("INSERT INTO link (token_sha256, school, role, expires_ms) VALUES ($1, $2, $3, $4)")
-            .bind(link.token.to_hex())
-            .bind(link.school.0.to_string())
-            .bind(link.role.name())
-            .bind(signed(link.expires_ms))
-            .execute(&mut *transaction)
-            .await?;
+        sqlx::query(
+            "INSERT INTO link (token_sha256, school, role, lanes, label, expires_ms)
+             VALUES ($1, $2, $3, $4, $5, $6)",
+        )
+        .bind(link.token.to_hex())
+        .bind(link.school.0.to_string())
+        .bind(link.role.name())
+        .bind(link.lanes.map(|lanes| lanes.join(",")))
+        .bind(link.label)
+        .bind(signed(link.expires_ms))
+        .execute(&mut *transaction)
+        .await?;
         Ok(transaction.commit().await?)
     }
 
@@ -444,29 +516,45 @@ impl Store for SqliteStore {
         for sql in ["DELETE FROM link WHERE expires_ms <= $1", "DELETE FROM session WHERE expires_ms <= $1"] {
             sqlx::query(sql).bind(signed(now_ms)).execute(&mut *transaction).await?;
         }
-        let row = sqlx::query("DELETE FROM link WHERE token_sha256 = $1 RETURNING school, role")
-            .bind(link.to_hex())
-            .fetch_optional(&mut *transaction)
-            .await?;
+        let row =
+            sqlx::query("DELETE FROM link WHERE token_sha256 = $1 RETURNING school, role, lanes, label")
+                .bind(link.to_hex())
+                .fetch_optional(&mut *transaction)
+                .await?;
         let opened = match row {
             None => None,
             Some(row) => {
+                let school = school_from(row.try_get("school")?)?;
+                let number: i64 =
+                    sqlx::query_scalar("SELECT 1 + coalesce(max(number), 0) FROM session WHERE school = $1")
+                        .bind(school.0.to_string())
+                        .fetch_one(&mut *transaction)
+                        .await?;
                 let session = Session {
                     token: session,
-                    school: school_from(row.try_get("school")?)?,
+                    school,
                     role: Role::from_name(row.try_get("role")?)?,
+                    lanes: lanes_from(row.try_get("lanes")?),
+                    label: row.try_get("label")?,
+                    number: u32::try_from(number).unwrap_or(u32::MAX),
                     opened_ms: now_ms,
                     expires_ms,
+                    seen_day: day_of(now_ms),
                 };
                 sqlx::query(
-                    "INSERT INTO session (token_sha256, school, role, opened_ms, expires_ms)
-                     VALUES ($1, $2, $3, $4, $5)",
+                    "INSERT INTO session
+                         (token_sha256, school, role, lanes, label, number, opened_ms, expires_ms, seen_day)
+                     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
                 )
                 .bind(session.token.to_hex())
                 .bind(session.school.0.to_string())
                 .bind(session.role.name())
+                .bind(session.lanes.as_ref().map(|lanes| lanes.join(",")))
+                .bind(&session.label)
+                .bind(i64::from(session.number))
                 .bind(signed(session.opened_ms))
                 .bind(signed(session.expires_ms))
+                .bind(i64::from(session.seen_day))
                 .execute(&mut *transaction)
                 .await?;
                 Some(session)
@@ -477,24 +565,53 @@ impl Store for SqliteStore {
     }
 
     async fn session(&self, token: TokenHash, now_ms: u64) -> Result<Option<Session>, StoreError> {
-        let row = sqlx::query(
-            "SELECT school, role, opened_ms, expires_ms FROM session
-             WHERE token_sha256 = $1 AND expires_ms > $2",
-        )
-        .bind(token.to_hex())
-        .bind(signed(now_ms))
-        .fetch_optional(&self.pool)
-        .await?;
-        row.map(|row| {
-            Ok(Session {
-                token,
-                school: school_from(row.try_get("school")?)?,
-                role: Role::from_name(row.try_get("role")?)?,
-                opened_ms: unsigned(row.try_get("opened_ms")?),
-                expires_ms: unsigned(row.try_get("expires_ms")?),
+        let row = sqlx::query("SELECT * FROM session WHERE token_sha256 = $1 AND expires_ms > $2")
+            .bind(token.to_hex())
+            .bind(signed(now_ms))
+            .fetch_optional(&self.pool)
+            .await?;
+        row.map(|row| session_from(&row)).transpose()
+    }
+
+    async fn links(&self, school: SchoolId, now_ms: u64) -> Result<Vec<Link>, StoreError> {
+        let rows = sqlx::query("SELECT * FROM link WHERE school = $1 AND expires_ms > $2")
+            .bind(school.0.to_string())
+            .bind(signed(now_ms))
+            .fetch_all(&self.pool)
+            .await?;
+        rows.iter()
+            .map(|row| {
+                Ok(Link {
+                    token: token_from(row.try_get("token_sha256")?)?,
+                    school,
+                    role: Role::from_name(row.try_get("role")?)?,
+                    lanes: lanes_from(row.try_get("lanes")?),
+                    label: row.try_get("label")?,
+                    expires_ms: unsigned(row.try_get("expires_ms")?),
+                })
             })
-        })
-        .transpose()
+            .collect()
+    }
+
+    async fn sessions(&self, school: SchoolId, now_ms: u64) -> Result<Vec<Session>, StoreError> {
+        let rows = sqlx::query(
+            "SELECT * FROM session WHERE school = $1 AND expires_ms > $2 ORDER BY opened_ms, number",
+        )
+        .bind(school.0.to_string())
+        .bind(signed(now_ms))
+        .fetch_all(&self.pool)
+        .await?;
+        rows.iter().map(session_from).collect()
+    }
+
+    async fn note_seen(&self, token: TokenHash, day: u32) -> Result<(), StoreError> {
+        let _turn = self.writer.lock().await;
+        sqlx::query("UPDATE session SET seen_day = $2 WHERE token_sha256 = $1")
+            .bind(token.to_hex())
+            .bind(i64::from(day))
+            .execute(&self.pool)
+            .await?;
+        Ok(())
     }
 
     async fn end_session(&self, token: TokenHash) -> Result<(), StoreError> {
@@ -658,6 +775,34 @@ pub(crate) fn record_from(school: SchoolId, row: &SqliteRow) -> Result<Record, S
         school,
     };
     if record.digest() == row.try_get::<&str, _>("digest")? { Ok(record) } else { Err(broken()) }
+}
+
+fn session_from(row: &SqliteRow) -> Result<Session, StoreError> {
+    let small = |number: i64| u32::try_from(number).unwrap_or(u32::MAX);
+    Ok(Session {
+        token: token_from(row.try_get("token_sha256")?)?,
+        school: school_from(row.try_get("school")?)?,
+        role: Role::from_name(row.try_get("role")?)?,
+        lanes: lanes_from(row.try_get("lanes")?),
+        label: row.try_get("label")?,
+        number: small(row.try_get("number")?),
+        opened_ms: unsigned(row.try_get("opened_ms")?),
+        expires_ms: unsigned(row.try_get("expires_ms")?),
+        seen_day: small(row.try_get("seen_day")?),
+    })
+}
+
+fn lanes_from(text: Option<String>) -> Option<Vec<String>> {
+    text.map(|text| text.split(',').filter(|lane| !lane.is_empty()).map(str::to_owned).collect())
+}
+
+fn token_from(text: &str) -> Result<TokenHash, StoreError> {
+    let mut bytes = [0; 32];
+    for (place, byte) in bytes.iter_mut().enumerate() {
+        let digits = text.get(2 * place..2 * place + 2).ok_or_else(|| damaged("the digest of a token"))?;
+        *byte = u8::from_str_radix(digits, 16).map_err(|_| damaged("the digest of a token"))?;
+    }
+    Ok(TokenHash(bytes))
 }
 
 fn school_from(text: &str) -> Result<SchoolId, StoreError> {

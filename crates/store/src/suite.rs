@@ -24,12 +24,13 @@ use std::sync::Arc;
 use lanewright_sync::message::{BODY_BYTES_MAX, PULL_BYTES_MAX};
 use lanewright_sync::stamp::STAMP_AHEAD_MAX_MS;
 use lanewright_sync::{
-    Acked, DeviceId, Merge, Record, RecordKey, RefusalReason, SchoolId, Stamp, canonical_json, merge,
+    Acked, DeviceId, Merge, Place, Record, RecordKey, RefusalReason, SchoolId, Stamp, Standing,
+    canonical_json, merge,
 };
 use serde_json::{Value, json};
 use uuid::Uuid;
 
-use crate::{Link, Role, Session, Store, StoreError, TokenHash};
+use crate::{Link, Role, Session, Store, StoreError, TokenHash, day_of};
 
 /// The school that makers give to a new store.
 pub const HOME: SchoolId = SchoolId(Uuid::from_u128(0x10));
@@ -66,6 +67,8 @@ macro_rules! store_suite {
             an_expired_link_opens_nothing
             links_that_were_taken_back_open_nothing_and_sessions_stay
             a_session_ends_when_its_time_is_up_or_when_it_is_left
+            role_lanes_and_label_go_from_the_link_to_the_session_and_into_the_list
+            a_place_that_was_told_lies_behind_and_one_from_elsewhere_does_not
         }
     };
     ($make:path => $($claim:ident)*) => {
@@ -233,7 +236,7 @@ pub async fn a_school_that_was_never_added_is_an_error(store: Arc<dyn Store>) {
     unknown(store.push(ELSEWHERE, std::slice::from_ref(&record), NOW_MS).await.expect_err("unknown"));
     unknown(store.pull(ELSEWHERE, 0, 10).await.expect_err("unknown"));
     unknown(store.get(ELSEWHERE, &record.key()).await.expect_err("unknown"));
-    let link = Link { token: TokenHash::of("a"), school: ELSEWHERE, role: Role::Coach, expires_ms: u64::MAX };
+    let link = Link { school: ELSEWHERE, ..coach_link("a") };
     unknown(store.add_link(link).await.expect_err("unknown"));
 }
 
@@ -493,11 +496,19 @@ pub async fn erasures_are_told_to_whoever_pulls(store: Arc<dyn Store>) {
 
 const DAY_MS: u64 = 24 * 60 * 60 * 1000;
 
-async fn add_link(store: &dyn Store, token: &str) -> Link {
-    let link =
-        Link { token: TokenHash::of(token), school: HOME, role: Role::Coach, expires_ms: NOW_MS + DAY_MS };
-    store.add_link(link).await.expect("added");
-    link
+fn coach_link(token: &str) -> Link {
+    Link {
+        token: TokenHash::of(token),
+        school: HOME,
+        role: Role::Coach,
+        lanes: None,
+        label: None,
+        expires_ms: NOW_MS + DAY_MS,
+    }
+}
+
+async fn add_link(store: &dyn Store, token: &str) {
+    store.add_link(coach_link(token)).await.expect("added");
 }
 
 async fn open(store: &dyn Store, link: &str, session: &str, now_ms: u64) -> Option<Session> {
@@ -513,8 +524,12 @@ pub async fn a_link_opens_one_session_once(store: Arc<dyn Store>) {
         token: TokenHash::of("s1"),
         school: HOME,
         role: Role::Coach,
+        lanes: None,
+        label: None,
+        number: 1,
         opened_ms: NOW_MS,
         expires_ms: NOW_MS + 90 * DAY_MS,
+        seen_day: day_of(NOW_MS),
     };
     assert_eq!(session, expected);
     assert_eq!(store.session(TokenHash::of("s1"), NOW_MS).await.expect("asked"), Some(expected));
@@ -565,4 +580,59 @@ pub async fn a_session_ends_when_its_time_is_up_or_when_it_is_left(store: Arc<dy
     assert_eq!(store.session(TokenHash::of("s2"), NOW_MS).await.expect("asked"), None);
     assert!(store.session(first.token, first.expires_ms - 1).await.expect("asked").is_some());
     assert_eq!(store.session(first.token, first.expires_ms).await.expect("asked"), None);
+}
+
+pub async fn role_lanes_and_label_go_from_the_link_to_the_session_and_into_the_list(store: Arc<dyn Store>) {
+    store.add_school(ELSEWHERE).await.expect("added");
+    add_link(&*store, "coach").await;
+    let helper = Link {
+        role: Role::Helper,
+        lanes: Some(vec!["A".into(), "C".into()]),
+        label: Some("Kim's phone, \"lane C\"".into()),
+        ..coach_link("helper")
+    };
+    store.add_link(helper.clone()).await.expect("added");
+    store.add_link(Link { school: ELSEWHERE, ..coach_link("theirs") }).await.expect("added");
+    let mut links = store.links(HOME, NOW_MS).await.expect("listed");
+    links.sort_by_key(|link| link.label.is_some());
+    assert_eq!(links, [coach_link("coach"), helper.clone()]);
+    assert_eq!(store.links(HOME, NOW_MS + DAY_MS).await.expect("listed"), []);
+
+    let first = open(&*store, "coach", "s1", NOW_MS).await.expect("opened");
+    let second = open(&*store, "helper", "s2", NOW_MS + 5).await.expect("opened");
+    assert_eq!((second.role, &second.lanes, &second.label), (helper.role, &helper.lanes, &helper.label));
+    assert_eq!((first.number, second.number), (1, 2));
+    assert_ne!(first.name(), second.name());
+    open(&*store, "theirs", "s3", NOW_MS).await.expect("opened");
+    assert_eq!(store.links(HOME, NOW_MS).await.expect("listed"), []);
+    let listed = store.sessions(HOME, NOW_MS).await.expect("listed");
+    assert_eq!(listed, [first.clone(), second.clone()]);
+    let day = day_of(NOW_MS) + 3;
+    store.note_seen(second.token, day).await.expect("noted");
+    store.note_seen(TokenHash::of("nobody"), day).await.expect("passed over");
+    let seen = Session { seen_day: day, ..second.clone() };
+    assert_eq!(store.session(second.token, NOW_MS).await.expect("asked").as_ref(), Some(&seen));
+    assert_eq!(store.sessions(HOME, second.expires_ms - 1).await.expect("listed"), [seen]);
+    store.end_session(second.token).await.expect("ended");
+    assert_eq!(store.sessions(HOME, NOW_MS).await.expect("listed"), [first]);
+}
+
+pub async fn a_place_that_was_told_lies_behind_and_one_from_elsewhere_does_not(store: Arc<dyn Store>) {
+    let begin = store.standing(HOME, None).await.expect("asked");
+    assert_eq!((begin.at.seq, begin.known), (0, true));
+    let pushed = store.push(HOME, &[write(1, 0, json!({})), write(2, 0, json!({}))], NOW_MS).await;
+    let at = pushed.expect("pushed").at.expect("told");
+    assert_eq!((at.history, at.seq), (begin.at.history, 2));
+    assert_eq!(store.pull(HOME, 0, 1).await.expect("pulled").at, Some(at));
+    for (seq, known) in [(0, true), (2, true), (3, false), (u64::MAX, false)] {
+        let told = Place { history: at.history, seq };
+        assert_eq!(store.standing(HOME, Some(told)).await.expect("asked"), Standing { at, known });
+    }
+    let elsewhere = Place { history: Uuid::from_u128(0xabc), seq: 0 };
+    assert!(!store.standing(HOME, Some(elsewhere)).await.expect("asked").known);
+    // A school that comes later stands in the same opening.
+    store.add_school(ELSEWHERE).await.expect("added");
+    let told = Place { history: at.history, seq: 0 };
+    assert!(store.standing(ELSEWHERE, Some(told)).await.expect("asked").known);
+    assert!(store.standing(SchoolId(Uuid::from_u128(0x30)), None).await.is_err());
 }

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use lanewright_store::{FORMAT_VERSION, SqliteStore, Store, StoreError, suite};
+use lanewright_store::{FORMAT_VERSION, Role, SqliteStore, Store, StoreError, TokenHash, suite};
 use lanewright_sync::Record;
 use serde_json::json;
 use sqlx::sqlite::SqliteConnectOptions;
@@ -291,4 +291,103 @@ async fn folder_and_files_are_for_their_owner_only() {
             assert_eq!(mode(&path), 0o600, "{}", path.display());
         }
     }
+}
+
+/// A file of the first format, as the first version left it.
+async fn file_of_format_1(folder: &Path, records: &[Record]) {
+    let path = folder.join(DATABASE);
+    run_sql(&path, include_str!("../steps/sqlite/0001_start.sql")).await;
+    let mut sql = format!(
+        "INSERT INTO school VALUES ('{home}', {seq}); INSERT INTO home VALUES (1, '{home}');
+         INSERT INTO link VALUES ('{link}', '{home}', 'coach', {until});
+         INSERT INTO session VALUES ('{session}', '{home}', 'coach', {NOW_MS}, {until});",
+        home = HOME.0,
+        seq = records.len(),
+        link = "ab".repeat(32),
+        session = hex(&TokenHash::of("old")),
+        until = NOW_MS + 1000,
+    );
+    for (seq, record) in (1..).zip(records) {
+        sql.push_str(&format!(
+            "INSERT INTO record VALUES ('{}', '{}', '{}', 1, '{}', '{}', '{}', {seq});",
+            HOME.0,
+            record.kind,
+            record.id,
+            lanewright_sync::canonical_json(&record.body),
+            record.stamp,
+            record.digest(),
+        ));
+    }
+    run_sql(&path, &sql).await;
+}
+
+fn hex(token: &TokenHash) -> String {
+    token.0.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+#[tokio::test]
+async fn a_file_of_the_first_format_is_copied_then_moved_on_with_everything_in_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = records(12);
+    file_of_format_1(folder.path(), &records).await;
+    let store = SqliteStore::open(folder.path(), suite::ELSEWHERE).await.unwrap();
+    assert_eq!(store.home(), HOME);
+    assert_eq!(pull_all(&store, HOME, 0, 100).await, (records.clone(), 12));
+    let session = store.session(TokenHash::of("old"), NOW_MS).await.unwrap().expect("still open");
+    assert_eq!((session.role, session.lanes, session.label, session.number), (Role::Coach, None, None, 1));
+    assert_eq!(store.links(HOME, NOW_MS).await.unwrap().len(), 1);
+    assert_eq!(store.standing(HOME, None).await.unwrap().at.seq, 12);
+    store.close().await;
+    drop(store);
+
+    // The copy is a whole file of the first format: put in the place of the other, it opens again.
+    let copy = folder.path().join("lanewright.sqlite.format-1");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        assert_eq!(fs::metadata(&copy).unwrap().permissions().mode() & 0o777, 0o600);
+    }
+    let elsewhere = tempfile::tempdir().unwrap();
+    fs::copy(&copy, elsewhere.path().join(DATABASE)).unwrap();
+    let before = fs::read(&copy).unwrap();
+    let again = SqliteStore::open(elsewhere.path(), HOME).await.unwrap();
+    assert_eq!(pull_all(&again, HOME, 0, 100).await.0, records);
+    // Opening the newer file again makes no other copy.
+    SqliteStore::open(folder.path(), HOME).await.unwrap().close().await;
+    assert_eq!(fs::read(&copy).unwrap(), before);
+    assert!(!folder.path().join(format!("lanewright.sqlite.format-{FORMAT_VERSION}")).exists());
+}
+
+#[tokio::test]
+async fn a_file_that_was_put_back_knows_what_it_has_lost_and_one_that_was_only_restarted_has_lost_nothing() {
+    let (folder, copy) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let records = records(6);
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    store.push(HOME, &records[..2], NOW_MS).await.unwrap();
+    let kept = store.standing(HOME, None).await.unwrap().at;
+    store.close().await;
+    drop(store);
+    fs::copy(folder.path().join(DATABASE), copy.path().join(DATABASE)).unwrap();
+
+    let mut places = vec![kept];
+    for part in records[2..].chunks(2) {
+        let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+        for told in &places {
+            assert!(store.standing(HOME, Some(*told)).await.unwrap().known, "only restarted");
+        }
+        places.push(store.push(HOME, part, NOW_MS).await.unwrap().at.unwrap());
+        store.close().await;
+    }
+    // Put back: what was told before the copy still stands, what came later does not.
+    let store = SqliteStore::open(copy.path(), HOME).await.unwrap();
+    let known = async |told| store.standing(HOME, Some(told)).await.unwrap().known;
+    assert!(known(places[0]).await);
+    assert!(!known(places[1]).await && !known(places[2]).await);
+    // It gives the same numbers out again, to other records: the name tells them apart.
+    let other = write(99, 0, json!({}));
+    for _ in 0..4 {
+        push(&store, &other).await;
+    }
+    let at = store.push(HOME, &records[4..], NOW_MS).await.unwrap().at.unwrap();
+    assert!(at.seq > places[1].seq && known(at).await && !known(places[1]).await);
 }

@@ -9,6 +9,6 @@ pub mod record;
 pub mod stamp;
 
 pub use erase::{class_of, erasure, erasures_in, left_of, received};
-pub use message::{Acked, PullAnswer, Push, PushAnswer, RefusalReason, Refused, check};
+pub use message::{Acked, Place, PullAnswer, Push, PushAnswer, RefusalReason, Refused, Standing, check};
 pub use record::{Merge, Record, RecordKey, SchoolId, canonical_json, merge};
 pub use stamp::{Clock, DeviceId, Stamp};

@@ -5,6 +5,7 @@
 
 use lanewright_model::record::{BODY_VERSION, Body};
 use serde::{Deserialize, Serialize};
+use uuid::Uuid;
 
 use crate::record::{Record, RecordKey, SchoolId};
 use crate::stamp::{STAMP_AHEAD_MAX_MS, Stamp, is_ahead};
@@ -81,6 +82,10 @@ pub enum RefusalReason {
     /// The kind is no name of a kind, the version is 0, the body is too long or does not have the shape of its
     /// kind.
     BadBody,
+    /// This device may not write that kind of fact.
+    OtherRole,
+    /// This device may record in other lanes only.
+    OtherLane,
     /// A reason that this version does not know yet.
     #[serde(other)]
     Other,
@@ -107,10 +112,13 @@ pub struct PushAnswer {
     /// The server's clock in milliseconds since 1970, for a device whose stamps were refused as ahead.
     #[serde(default)]
     pub now_ms: u64,
+    /// Where the store stood after this push.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Place>,
 }
 
 /// Server to app: records after a cursor.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct PullAnswer {
     /// Records in the order in which the server committed them.
     pub records: Vec<Record>,
@@ -118,6 +126,30 @@ pub struct PullAnswer {
     pub cursor: u64,
     /// Whether there is more right now.
     pub more: bool,
+    /// Where the store stood.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Place>,
+}
+
+/// Where a store stands: in which opening of its file, and after how many changes.
+///
+/// A file that is put back from a copy goes on under a new name, and its numbers are given out a second time. So a number
+/// means something only together with the name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Place {
+    /// Name of the opening.
+    pub history: Uuid,
+    /// Number of the last change.
+    pub seq: u64,
+}
+
+/// Where a store stands, and whether a place that a device names lies behind it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Standing {
+    /// Where the store stands.
+    pub at: Place,
+    /// Everything up to the named place is still there; `true` when none was named.
+    pub known: bool,
 }
 
 /// Checks one record as the server does before it stores it. The app can ask beforehand.

@@ -15,12 +15,14 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 40] = [
+const VIEWS: [View; 42] = [
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
     View { name: "class-line-up", screen: "class", clicks: &["line-up"] },
     View { name: "class-choose", screen: "class", clicks: &["choose-class"] },
+    View { name: "devices", screen: "class", clicks: &["save-state", "devices"] },
+    View { name: "devices-link", screen: "class", clicks: &["save-state", "devices", "make-link"] },
     View { name: "today", screen: "today", clicks: &[] },
     View { name: "today-wish", screen: "today", clicks: &["add-wish"] },
     View { name: "today-conditions", screen: "today", clicks: &["conditions"] },
@@ -179,6 +181,9 @@ async fn main() -> Result<()> {
     if !faults.is_empty() {
         eprintln!("the app's scripts threw: {faults:?}");
     }
+    if "helper".contains(&word) {
+        helper(&tab, &folder).await?;
+    }
     std::fs::write(folder.join("lanes.pdf"), printed(&tab).await?)?;
     println!("{}", folder.join("lanes.pdf").display());
     browser.close().await
@@ -196,6 +201,26 @@ async fn some_runs(tab: &Tab) -> Result<()> {
     }
     tab.click(&marked("paper-save")).await?;
     tab.wait_for_text("runs from paper").await
+}
+
+/// A helper's phone: in its lane, and where it has nothing to do.
+async fn helper(coach: &Tab, folder: &std::path::Path) -> Result<()> {
+    coach.size(PHONE).await?;
+    for name in ["tab-class", "save-state", "devices", "invite-lane-B", "make-link"] {
+        coach.click(&marked(name)).await?;
+    }
+    let link = coach.text(&marked("link-text")).await?;
+    close_sheet(coach).await?;
+    let browser = Browser::launch().await?;
+    let tab = browser.tab(PHONE).await?;
+    tab.open(&link).await?;
+    tab.wait("document.querySelector('[data-test=\"verb\"]')?.getAttribute('aria-disabled') === 'false'")
+        .await?;
+    tab.picture(&folder.join("helper-phone-light.png"), true).await?;
+    tab.eval("location.hash = '#/class'").await?;
+    tab.wait_for(&marked("not-for-helpers")).await?;
+    tab.picture(&folder.join("helper-not-here-phone-light.png"), true).await?;
+    browser.close().await
 }
 
 /// Goes to a view. A change that a view makes is undone by the next that makes it: it toggles.

@@ -40,10 +40,15 @@ impl Coach {
 impl Device {
     /// Opens a one-time link in a new browser and waits until the app is there.
     pub async fn open(link: &str, screen: Screen) -> Result<Self> {
+        Self::open_at(link, screen, "class").await
+    }
+
+    /// Like [`Device::open`], for a link after which another screen is shown.
+    pub async fn open_at(link: &str, screen: Screen, shown: &str) -> Result<Self> {
         let browser = Browser::launch().await?;
         let tab = browser.tab(screen).await?;
         tab.open(link).await?;
-        tab.wait_for(&marked("screen-class")).await.context("the app did not start")?;
+        tab.wait_for(&marked(&format!("screen-{shown}"))).await.context("the app did not start")?;
         Ok(Self { browser, tab })
     }
 

@@ -5,6 +5,7 @@ mod conditions;
 mod data;
 mod digits;
 mod first_run;
+mod helper;
 mod language;
 mod lesson;
 mod screens;

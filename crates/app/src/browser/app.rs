@@ -10,7 +10,7 @@ use lanewright_model::school::{ClassView, RunnerView, School};
 use lanewright_model::words::{Language, Units, Words};
 use lanewright_model::{Kit, Ladder, Message, Space};
 use lanewright_science::plan::{PlanError, PlanInput, plan};
-use lanewright_sync::{PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use uuid::Uuid;
@@ -20,6 +20,7 @@ use super::store::{Local, Store, StoreError};
 use super::sync::{self, Contact};
 use super::{keep_preference, language_of_browser, now_ms, on_window, preference, today};
 use crate::logic::change::Change;
+use crate::logic::devices::Standing;
 use crate::logic::erase;
 use crate::logic::replica::{Purge, Waiting};
 use crate::logic::undo::UndoStack;
@@ -31,6 +32,8 @@ pub static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::built_in);
 const CHANGED: &str = "changed";
 /// Told to other tabs: the server has proven something.
 const SETTLED: &str = "settled";
+/// Where what this device may do is kept.
+const STANDING: &str = "lanewright-standing";
 
 /// The screens, in the order of the work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -104,6 +107,8 @@ pub enum Sheet {
     Measure,
     /// Where the data is.
     Data,
+    /// Other devices.
+    Devices,
 }
 
 /// The line above the tabs: what was just done or went wrong.
@@ -157,6 +162,10 @@ pub struct App {
     pub toast: RwSignal<Option<Toast>>,
     /// How the server answered last.
     pub contact: RwSignal<Contact>,
+    /// What the server said that this device may do.
+    pub standing: RwSignal<Standing>,
+    /// This device records at the lanes and nothing else.
+    pub helps: Memo<bool>,
     /// Something is on its way.
     pub sending: RwSignal<bool>,
     /// A newer version of the app waits for a reload.
@@ -202,12 +211,21 @@ impl App {
                 }
             })
         });
+        let standing = RwSignal::new(
+            preference(STANDING).and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default(),
+        );
+        let helps = Memo::new(move |_| standing.with(Standing::helps));
         let chosen = RwSignal::new(preference("lanewright-class"));
         let class_id = Memo::new(move |_| {
             school.with(|school| {
                 chosen
                     .get()
                     .filter(|id| school.classes.contains_key(id))
+                    .or_else(|| {
+                        // A helper comes for the class whose lanes were given out.
+                        let given = school.classes.iter().find(|(_, class)| !class.lane_sheet.is_empty());
+                        given.filter(|_| helps.get()).map(|(id, _)| id.clone())
+                    })
                     .or_else(|| school.classes.keys().next_back().cloned())
             })
         });
@@ -216,6 +234,10 @@ impl App {
             school.with(|school| school.classes.get(&id).cloned())
         });
         let input = Memo::new(move |_| {
+            // Without sizes there is no plan to compute; the lanes come from a coach's phone.
+            if helps.get() {
+                return None;
+            }
             let kit = school.with(|school| school.kit.clone()).unwrap_or_default();
             let space = school.with(|school| school.space.clone());
             class.with(|class| {
@@ -241,10 +263,15 @@ impl App {
             words: Memo::new(move |_| Shared(Arc::new(Words::new(language.get(), units.get())))),
             units,
             language,
-            screen: RwSignal::new(Screen::from_hash(&hash()).unwrap_or(Screen::Class)),
+            screen: RwSignal::new(
+                Screen::from_hash(&hash())
+                    .unwrap_or_else(|| if helps.get_untracked() { Screen::Trackside } else { Screen::Class }),
+            ),
             sheet: RwSignal::new(None),
             toast: RwSignal::new(None),
             contact: RwSignal::new(Contact::Unknown),
+            standing,
+            helps,
             sending: RwSignal::new(false),
             update_ready: RwSignal::new(false),
         };
@@ -488,6 +515,32 @@ impl App {
 
     // What the exchange with the server needs
 
+    /// Takes note of what this device may do.
+    pub fn take_standing(self, standing: Standing) {
+        if self.standing.with_untracked(|before| *before == standing) {
+            return;
+        }
+        if let Ok(text) = serde_json::to_string(&standing) {
+            keep_preference(STANDING, &text);
+        }
+        if standing.helps() && !self.helps.get_untracked() {
+            self.go(Screen::Trackside);
+        }
+        self.standing.set(standing);
+    }
+
+    /// Takes note of where the server stands; sends everything again if it has lost something.
+    pub async fn stand(self, at: Option<Place>, known: bool) -> Result<(), StoreError> {
+        let before = self.local.read_untracked().as_ref().map(|local| local.device.at);
+        if before == Some(at) && known {
+            return Ok(());
+        }
+        let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
+        store.stand(at, known, self.helps.get_untracked()).await?;
+        self.reload().await;
+        Ok(())
+    }
+
     /// Takes on the server's school; `false`: this device belongs to another one.
     pub async fn adopt(self, school: SchoolId) -> Result<bool, StoreError> {
         let before = {
@@ -522,9 +575,10 @@ impl App {
                 .map_or(0, |local| local.outbox.values().filter(|entry| entry.refused.is_none()).count())
         };
         let before = waiting(&self.local.read_untracked());
-        let outbox = store.settle(answer).await?;
+        let (device, outbox) = store.settle(answer).await?;
         self.local.update(|local| {
             if let Some(local) = local {
+                local.device = device;
                 local.outbox = outbox;
             }
         });
@@ -534,17 +588,16 @@ impl App {
     }
 
     /// Takes in records from the server.
-    pub async fn absorb(self, records: &[Record], cursor: u64) -> Result<(), StoreError> {
+    pub async fn absorb(self, answer: &PullAnswer) -> Result<(), StoreError> {
+        let PullAnswer { records, cursor, .. } = answer;
         let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
-        let unchanged = self
-            .local
-            .read_untracked()
-            .as_ref()
-            .is_some_and(|local| local.device.cursor == cursor && records.is_empty());
+        let unchanged = self.local.read_untracked().as_ref().is_some_and(|local| {
+            local.device.cursor == *cursor && local.device.at == answer.at && records.is_empty()
+        });
         if unchanged {
             return Ok(());
         }
-        let taken = store.absorb(records, cursor).await?;
+        let taken = store.absorb(answer).await?;
         self.local.update(|local| {
             let Some(local) = local else { return };
             local.device = taken.device;

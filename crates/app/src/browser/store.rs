@@ -11,13 +11,13 @@ use idb::{
     TransactionResult,
 };
 use lanewright_model::erasure::{ERASURE, Erasures};
-use lanewright_sync::{PushAnswer, Record, RecordKey, SchoolId, erasures_in, left_of};
+use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId, erasures_in, left_of};
 use serde::{Serialize, de::DeserializeOwned};
 use uuid::Uuid;
 use wasm_bindgen::{JsCast, JsValue};
 
 use crate::logic::change::Change;
-use crate::logic::replica::{self, Device, OtherSchool, Purge, Waiting};
+use crate::logic::replica::{self, Device, OtherSchool, Purge, Told, Waiting};
 
 const DATABASE: &str = "lanewright";
 const DATABASE_VERSION: u32 = 1;
@@ -142,16 +142,21 @@ impl Store {
     }
 
     /// Takes in records from the server and moves the cursor. Returns what changed here.
-    pub async fn absorb(&self, incoming: &[Record], cursor: u64) -> Result<Taken, StoreError> {
+    /// An answer from another opening of the server's data than the one last compared changes nothing.
+    pub async fn absorb(&self, answer: &PullAnswer) -> Result<Taken, StoreError> {
         let transaction = self.write_transaction()?;
         let meta = transaction.object_store("meta")?;
         let mut device = read_device(&meta).await?;
         let stored = transaction.object_store("records")?;
         let outbox = transaction.object_store("outbox")?;
         let mut taken = Taken { device, replaced: Vec::new(), proven: Vec::new(), purge: Purge::default() };
+        if !device.goes_on(answer.at) {
+            commit(transaction).await?;
+            return Ok(taken);
+        }
         let mut erasures = read_erasures(&stored).await?;
         let mut erases = false;
-        for record in incoming {
+        for record in &answer.records {
             if record.school != device.school {
                 continue;
             }
@@ -174,18 +179,48 @@ impl Store {
         if erases {
             taken.purge = purge(&transaction, &erasures).await?;
         }
-        device.cursor = device.cursor.max(cursor);
+        device.cursor = device.cursor.max(answer.cursor);
         taken.device = device;
         put(&meta, DEVICE, &device)?;
         commit(transaction).await?;
         Ok(taken)
     }
 
-    /// Clears proven outbox entries and notes refused ones. Returns the outbox as it stands then.
-    pub async fn settle(&self, answer: &PushAnswer) -> Result<BTreeMap<RecordKey, Waiting>, StoreError> {
+    /// Takes note of where the server stands, and puts what it may have lost into the outbox again. `own_only`: this
+    /// device may write only what it wrote itself.
+    pub async fn stand(&self, at: Option<Place>, known: bool, own_only: bool) -> Result<(), StoreError> {
         let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
+        if device.stand(at, known) == Told::Anew {
+            let outbox = transaction.object_store("outbox")?;
+            let records = read_all::<Record>(&transaction.object_store("records")?).await?;
+            let waiting: BTreeSet<RecordKey> = read_outbox(&outbox).await?.into_keys().collect();
+            let own = own_only.then_some(device.device);
+            for (key, entry) in replica::send_again(records.iter(), &waiting, own) {
+                put(&outbox, &key_text(&key), &entry)?;
+            }
+        }
+        put(&meta, DEVICE, &device)?;
+        commit(transaction).await
+    }
+
+    /// Clears proven outbox entries and notes refused ones. Returns device and outbox as they stand then. An answer from
+    /// another opening of the server's data than the one last compared changes nothing.
+    pub async fn settle(
+        &self,
+        answer: &PushAnswer,
+    ) -> Result<(Device, BTreeMap<RecordKey, Waiting>), StoreError> {
+        let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
         let outbox = transaction.object_store("outbox")?;
         let mut waiting = read_outbox(&outbox).await?;
+        if !device.goes_on(answer.at) {
+            commit(transaction).await?;
+            return Ok((device, waiting));
+        }
+        put(&meta, DEVICE, &device)?;
         let settled = replica::settle(&waiting, answer);
         for key in &settled.proven {
             drop(outbox.delete(Query::Key(JsValue::from_str(&key_text(key))))?);
@@ -198,7 +233,7 @@ impl Store {
             }
         }
         commit(transaction).await?;
-        Ok(waiting)
+        Ok((device, waiting))
     }
 
     /// Lets refused writes be sent once more.

@@ -4,21 +4,22 @@
 use std::cell::Cell;
 
 use lanewright_sync::message::PULL_RECORDS_MAX;
-use lanewright_sync::{PullAnswer, PushAnswer, SchoolId};
+use lanewright_sync::{PullAnswer, PushAnswer};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::{JsFuture, future_to_promise};
 
 use super::app::App;
 use super::net::{self, NoAnswer};
 use super::{on_document, on_window};
+use crate::logic::devices::{Me, me_path};
 use crate::logic::replica::next_push;
 
 /// Between two tries while nothing is waiting, in milliseconds (engineering assumption).
 const SLOW_MS: u64 = 60_000;
-/// Between two tries while something is waiting, in milliseconds (engineering assumption).
+/// Between two tries while something is waiting, and on a helper's phone, whose lanes come from a coach's, in milliseconds
+/// (engineering assumption).
 const WAITING_MS: u64 = 10_000;
 /// Only one tab sends at a time.
 const LOCK: &str = "lanewright-sync";
@@ -41,12 +42,6 @@ pub enum Contact {
     OtherVersion,
 }
 
-#[derive(Deserialize)]
-struct Me {
-    #[serde(alias = "school_id")]
-    school: SchoolId,
-}
-
 thread_local! {
     static RUNNING: Cell<bool> = const { Cell::new(false) };
     static AGAIN: Cell<bool> = const { Cell::new(false) };
@@ -66,7 +61,7 @@ pub fn start(app: App) {
 }
 
 fn tick(app: App) {
-    let waiting = app.waiting_count() > 0;
+    let waiting = app.waiting_count() > 0 || app.helps.get_untracked();
     set_timeout(
         move || {
             app.look_at_the_day();
@@ -134,7 +129,8 @@ async fn exchange(app: App) -> Contact {
 }
 
 async fn try_exchange(app: App) -> Result<Contact, NoAnswer> {
-    let answer = net::get("/api/v1/me").await?;
+    let told = app.local.read_untracked().as_ref().and_then(|local| local.device.at);
+    let answer = net::get(&me_path(told)).await?;
     let me: Me = match answer.status {
         401 | 403 => return Ok(Contact::Stranger),
         200 => match serde_json::from_str(&answer.text) {
@@ -149,6 +145,9 @@ async fn try_exchange(app: App) -> Result<Contact, NoAnswer> {
         Ok(false) => return Ok(Contact::OtherSchool),
         Err(_) => return Err(NoAnswer),
     }
+    app.take_standing(me.standing);
+    // Before anything is sent: what the server says from here on is measured against where it stands now.
+    app.stand(me.at, me.known).await.map_err(|_| NoAnswer)?;
     app.contact.set(Contact::Open);
     loop {
         let push = {
@@ -188,8 +187,10 @@ async fn try_exchange(app: App) -> Result<Contact, NoAnswer> {
         let Ok(answer) = serde_json::from_str::<PullAnswer>(&answer.text) else {
             return Ok(Contact::OtherVersion);
         };
-        app.absorb(&answer.records, answer.cursor).await.map_err(|_| NoAnswer)?;
-        if !answer.more {
+        app.absorb(&answer).await.map_err(|_| NoAnswer)?;
+        let now = app.local.read_untracked().as_ref().map_or(0, |local| local.device.cursor);
+        // An answer that moves nothing came from a server that has changed: going on would go round in circles.
+        if !answer.more || now == after {
             break;
         }
     }

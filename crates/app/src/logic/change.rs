@@ -79,6 +79,7 @@ fn known_fields(kind: &str) -> &'static [&'static str] {
         "erasure" => &["what", "before_ms"],
         "retention" => &["keep_days"],
         "clock-check" => &["device", "clock_ms", "at_ms", "offset_ms", "error_ms", "round_trips", "void"],
+        "lane-sheet" => &["on", "lanes"],
         _ => &[],
     }
 }
@@ -97,6 +98,7 @@ pub fn taken_back(kind: &str, written: &Value) -> Value {
         }
         "today" => body["presence"] = json!("present"),
         "line-up" => body["order"] = json!([]),
+        "lane-sheet" => body["lanes"] = json!([]),
         "runner-about" => body = Body::RunnerAbout(Default::default()).to_value(),
         "lane-wish" => body = Body::LaneWish(Default::default()).to_value(),
         "plan-choice" => body = Body::PlanChoice(Default::default()).to_value(),
@@ -221,6 +223,14 @@ mod tests {
             (
                 "clock-check",
                 json!({"device": "d", "clock_ms": 1, "at_ms": 2, "offset_ms": 3.5, "error_ms": 4.5, "round_trips": 8}),
+            ),
+            (
+                "lane-sheet",
+                json!({"on": "2026-03-02", "lanes": [{
+                    "lane": "A", "hurdles": 6, "height_cm": 30.0, "runners": ["r"],
+                    "drills": [{"drill": "side-run", "gap_m": 1.2, "effort": 0.6}],
+                    "marks": [{"at_m": 10.0, "ground": "hurdled"}],
+                }]}),
             ),
             ("erasure", json!({"what": "before", "before_ms": 1})),
             ("retention", json!({"keep_days": 400})),

@@ -3,6 +3,7 @@
 pub mod beside;
 pub mod change;
 pub mod clock;
+pub mod devices;
 pub mod entry;
 pub mod erase;
 pub mod jobs;

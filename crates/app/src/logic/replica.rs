@@ -8,8 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_model::erasure::{ERASURE, Erasures};
 use lanewright_sync::{
-    Clock, DeviceId, Merge, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, left_of,
-    merge,
+    Clock, DeviceId, Merge, Place, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp,
+    left_of, merge,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -29,6 +29,19 @@ pub struct Device {
     pub last: Stamp,
     /// How far the server's records have been taken in.
     pub cursor: u64,
+    /// Where the server said it stands; absent when it has not said so, as servers of earlier versions do not.
+    #[serde(default)]
+    pub at: Option<Place>,
+}
+
+/// What the server's answer to "do you still stand where you told me?" means for this device.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told {
+    /// Everything that was told still holds.
+    Same,
+    /// The server's data was put back from a copy, or it is the first time that this device can ask: it reads again from
+    /// the start and sends again what it has.
+    Anew,
 }
 
 impl Device {
@@ -41,6 +54,7 @@ impl Device {
             provisional: true,
             last: Stamp { wall_ms: 0, counter: 0, device },
             cursor: 0,
+            at: None,
         }
     }
 
@@ -60,6 +74,44 @@ impl Device {
             .collect();
         self.last = clock.last();
         records
+    }
+
+    /// Takes note of where the server stands, before anything else is said to it. `known` is the server's word on
+    /// [`Device::at`].
+    pub fn stand(&mut self, at: Option<Place>, known: bool) -> Told {
+        let Some(now) = at else {
+            // An earlier server says nothing of it. What it acks is believed as before.
+            self.at = None;
+            return Told::Same;
+        };
+        let told = match self.at {
+            Some(_) if known => Told::Same,
+            None if self.cursor == 0 => Told::Same,
+            _ => Told::Anew,
+        };
+        let seq = match (told, self.at) {
+            (Told::Same, Some(before)) => before.seq.max(now.seq),
+            _ => now.seq,
+        };
+        if told == Told::Anew {
+            self.cursor = 0;
+        }
+        self.at = Some(Place { history: now.history, seq });
+        told
+    }
+
+    /// Takes note of how far the server has come, by an answer to a push or a pull. Returns whether the answer counts:
+    /// one from another opening of the server's data does not, until [`Device::stand`] has compared the two.
+    #[must_use]
+    pub fn goes_on(&mut self, at: Option<Place>) -> bool {
+        match (&mut self.at, at) {
+            (None, None) => true,
+            (Some(before), Some(now)) if before.history == now.history => {
+                before.seq = before.seq.max(now.seq);
+                true
+            }
+            _ => false,
+        }
     }
 
     /// Takes note of a stamp that the server sent.
@@ -150,6 +202,22 @@ pub struct Settled {
     pub proven: Vec<RecordKey>,
     /// Refused: these entries stay, with the reason.
     pub refused: Vec<(RecordKey, RefusalReason)>,
+}
+
+/// Returns what is to be sent again to a server whose data was put back: everything that does not wait already.
+///
+/// `own`: only what was written on this device, for one that may not write the rest. Sending what the server has changes
+/// nothing there.
+pub fn send_again<'a>(
+    records: impl Iterator<Item = &'a Record>,
+    waiting: &BTreeSet<RecordKey>,
+    own: Option<DeviceId>,
+) -> Vec<(RecordKey, Waiting)> {
+    records
+        .filter(|record| own.is_none_or(|own| record.stamp.device == own))
+        .map(|record| (record.key(), Waiting::of(record)))
+        .filter(|(key, _)| !waiting.contains(key))
+        .collect()
 }
 
 /// Compares a push answer with the outbox as it stands now. Entries that changed since the push stay untouched.
@@ -292,9 +360,9 @@ mod tests {
         let mut device = device();
         let old = device.stamp(&[change(1, "Ada")], 1000);
         let new = device.stamp(&[change(1, "Adah")], 1001);
-        let answer = PushAnswer { acked: vec![ack(&old[0])], refused: vec![], now_ms: 0 };
+        let answer = PushAnswer { acked: vec![ack(&old[0])], ..PushAnswer::default() };
         assert_eq!(settle(&outbox(&new), &answer), Settled::default());
-        let answer = PushAnswer { acked: vec![ack(&new[0])], refused: vec![], now_ms: 0 };
+        let answer = PushAnswer { acked: vec![ack(&new[0])], ..PushAnswer::default() };
         assert_eq!(settle(&outbox(&new), &answer).proven, vec![new[0].key()]);
     }
 
@@ -304,7 +372,7 @@ mod tests {
         let records = device.stamp(&[change(1, "Ada")], 1000);
         let mut wrong = ack(&records[0]);
         wrong.digest.replace_range(0..1, if wrong.digest.starts_with('0') { "1" } else { "0" });
-        let answer = PushAnswer { acked: vec![wrong], refused: vec![], now_ms: 0 };
+        let answer = PushAnswer { acked: vec![wrong], ..PushAnswer::default() };
         assert_eq!(settle(&outbox(&records), &answer), Settled::default());
     }
 
@@ -320,7 +388,7 @@ mod tests {
                 stamp: records[0].stamp,
                 reason: RefusalReason::ClockAhead,
             }],
-            now_ms: 0,
+            ..PushAnswer::default()
         };
         let settled = settle(&outbox, &answer);
         assert_eq!(settled.refused, vec![(records[0].key(), RefusalReason::ClockAhead)]);
@@ -429,5 +497,59 @@ mod tests {
         assert_eq!(adopt(&mut device, server, [].into_iter(), &BTreeSet::new()), Ok(None));
         let other = SchoolId(Uuid::from_u128(501));
         assert_eq!(adopt(&mut device, other, [].into_iter(), &BTreeSet::new()), Err(OtherSchool));
+    }
+
+    fn place(history: u128, seq: u64) -> Place {
+        Place { history: Uuid::from_u128(history), seq }
+    }
+
+    #[test]
+    fn a_device_reads_and_sends_anew_when_the_server_lost_what_it_had_told() {
+        let mut device = device();
+        assert_eq!(device.stand(Some(place(1, 9)), true), Told::Same, "the first contact");
+        device.cursor = 9;
+        assert!(device.goes_on(Some(place(1, 12))));
+        assert_eq!(device.at, Some(place(1, 12)));
+        // Restarted: another name, and everything is there.
+        assert_eq!(device.stand(Some(place(2, 12)), true), Told::Same);
+        assert_eq!((device.at, device.cursor), (Some(place(2, 12)), 9));
+        // An answer of the opening before, or of the one after, proves nothing yet.
+        assert!(!device.goes_on(Some(place(1, 13))) && !device.goes_on(Some(place(3, 13))));
+        assert!(!device.goes_on(None));
+        assert_eq!(device.at, Some(place(2, 12)));
+        // Put back.
+        assert_eq!(device.stand(Some(place(3, 4)), false), Told::Anew);
+        assert_eq!((device.at, device.cursor), (Some(place(3, 4)), 0));
+    }
+
+    #[test]
+    fn a_server_of_an_earlier_version_is_believed_as_before_and_the_next_newer_one_is_read_anew() {
+        let mut device = device();
+        assert_eq!(device.stand(None, true), Told::Same);
+        device.cursor = 7;
+        assert!(device.goes_on(None));
+        assert_eq!(device.stand(Some(place(1, 7)), true), Told::Anew, "nobody knows what came before");
+        device.cursor = 7;
+        assert_eq!(device.stand(None, true), Told::Same);
+        assert_eq!((device.at, device.cursor), (None, 7));
+        // What an earlier app saved has no such field.
+        let saved = serde_json::to_value(device).unwrap();
+        let mut earlier = saved.clone();
+        earlier.as_object_mut().unwrap().remove("at");
+        assert_eq!(serde_json::from_value::<Device>(earlier).unwrap(), device);
+    }
+
+    #[test]
+    fn what_is_sent_again_is_everything_that_does_not_wait_or_only_what_was_written_here() {
+        let (mut own, mut other) = (device(), Device::new(Uuid::from_u128(2), Uuid::from_u128(100)));
+        let mut records = own.stamp(&[change(1, "Ada"), change(2, "Bo")], 1000);
+        records.extend(other.stamp(&[change(3, "Cy")], 1000));
+        let waiting = [records[0].key()].into();
+        let keys =
+            |again: Vec<(RecordKey, Waiting)>| again.into_iter().map(|(key, _)| key).collect::<Vec<_>>();
+        let all = send_again(records.iter(), &waiting, None);
+        assert_eq!(all[0].1, Waiting::of(&records[1]));
+        assert_eq!(keys(all), [records[1].key(), records[2].key()]);
+        assert_eq!(keys(send_again(records.iter(), &waiting, Some(own.device))), [records[1].key()]);
     }
 }

@@ -4,7 +4,7 @@
 ## Start
 server-open = Open this link in a browser on this computer:
 server-open-network = Open this link in a browser on the phone, tablet or computer:
-server-open-once = It works once, for 24 hours at most, and stops working at the next start. Each device needs a link of its own: start the program again for the next one.
+server-open-once = It works once, for 24 hours at most, and stops working at the next start. Let other phones in from the app: tap how safe your data is, then "Let another phone in".
 server-data = The data is kept in { $folder }.
 server-stop = Stop with Ctrl-C. Nothing that was confirmed is lost.
 server-demo = The demo class is in it. All its children are invented.
@@ -20,9 +20,9 @@ problem-other-origin-detail = Open Lanewright at the address that the program pr
 problem-forwarded-title = This request was forwarded.
 problem-forwarded-detail = Another program stands between this browser and Lanewright. Open the address that the program printed without a proxy in between.
 problem-session-needed-title = This browser has no session here.
-problem-session-needed-detail = Open the one-time link that the program printed when it started. What was entered on this device stays on it until then.
+problem-session-needed-detail = Open the one-time link that the program printed when it started, or one that a coach made. What was entered on this device stays on it until then.
 problem-link-spent-title = This link no longer works.
-problem-link-spent-detail = A link works once, and only until the next start. Start the program again to get a fresh one.
+problem-link-spent-detail = A link works once and for a limited time. Ask a coach who is in for a new one, or start the program again.
 problem-link-preview-title = This link was looked at before it was opened.
 problem-link-preview-detail = It has not been used up. Open it in a browser.
 problem-not-found-title = There is nothing here.

@@ -99,6 +99,7 @@ impl Bench {
             gate: Arc::new(gate),
             assets: Arc::new(files),
             clock: Arc::new(move || clock.load(Ordering::SeqCst)),
+            bound: std::net::Ipv4Addr::LOCALHOST.into(),
         };
         Self { store, app: app(state), now_ms }
     }
@@ -120,11 +121,16 @@ impl Bench {
         answer.header("set-cookie").split(';').next().expect("a cookie").to_owned()
     }
 
-    pub async fn send(&self, mut request: Request) -> Answer {
-        request.extensions_mut().insert(Arrival {
+    pub async fn send(&self, request: Request) -> Answer {
+        let here = Arrival {
             peer: "127.0.0.1:50000".parse().expect("an address"),
             local: HOST.parse().expect("an address"),
-        });
+        };
+        self.send_from(here, request).await
+    }
+
+    pub async fn send_from(&self, arrival: Arrival, mut request: Request) -> Answer {
+        request.extensions_mut().insert(arrival);
         let response = self.app.clone().oneshot(request).await.expect("never fails");
         let (parts, body) = response.into_parts();
         let body = to_bytes(body, usize::MAX).await.expect("read");

@@ -434,7 +434,7 @@ pub fn ChooseClassSheet() -> impl IntoView {
                 }
             </For>
         </ul>
-        <div class="row">
+        <div class="row" hidden=move || app.helps.get()>
             <button type="button" class="btn" data-test="new-class" on:click=move |_| app.sheet.set(Some(Sheet::NewClass))>
                 {icon("add")}
                 <span>{t("app-new-class")}</span>

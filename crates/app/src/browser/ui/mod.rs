@@ -4,6 +4,7 @@ mod bouts;
 mod child;
 mod class;
 mod conditions;
+mod devices;
 mod erase;
 mod findings;
 mod icons;

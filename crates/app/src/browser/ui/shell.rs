@@ -9,7 +9,9 @@ use leptos::prelude::*;
 
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
-use super::{child, class, findings, import, kit, lanes, lesson, line_up, measure, today, trackside};
+use super::{
+    child, class, devices, findings, import, kit, lanes, lesson, line_up, measure, today, trackside,
+};
 use crate::browser::app::{App, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
 use crate::browser::worker;
@@ -24,6 +26,7 @@ pub fn Shell() -> impl IntoView {
     let is_read = Memo::new(move |_| app.local.with(|local| local.is_some()));
     trackside::provide(app);
     lesson::provide(app);
+    devices::give_out(app);
     view! {
         <a class="skip" href="#main" on:click=move |event| {
             event.prevent_default();
@@ -83,6 +86,9 @@ fn Page() -> impl IntoView {
             // Some words are said once, when a screen is made: another language makes it anew.
             app.language.track();
             let inside = match screen {
+                other if app.helps.get() && other != Screen::Trackside => {
+                    view! { <devices::NotForHelpers/> }.into_any()
+                }
                 Screen::Class => view! { <class::ClassScreen/> }.into_any(),
                 Screen::Today => view! { <today::TodayScreen/> }.into_any(),
                 Screen::Kit => view! { <kit::KitScreen/> }.into_any(),
@@ -202,7 +208,7 @@ fn NextBar() -> impl IntoView {
         .into_any()
     };
     move || {
-        if children.get() == 0 {
+        if children.get() == 0 || (app.helps.get() && app.screen.get() != Screen::Trackside) {
             return ().into_any();
         }
         match app.screen.get() {
@@ -239,7 +245,7 @@ fn Tabs() -> impl IntoView {
                 Screen::Findings => ("app-tab-findings", "findings"),
             };
             view! {
-                <li>
+                <li hidden=move || app.helps.get() && screen != Screen::Trackside>
                     <a
                         href=format!("#/{}", screen.slug())
                         data-test=format!("tab-{}", screen.slug())
@@ -332,6 +338,7 @@ fn SheetHost() -> impl IntoView {
             Some(Sheet::Wish) => "app-wish-title",
             Some(Sheet::Choice) => "app-choice-title",
             Some(Sheet::Measure) => "app-measure-title",
+            Some(Sheet::Devices) => "devices-title",
             Some(Sheet::Data) | None => "app-data-title",
         })
     };
@@ -369,6 +376,7 @@ fn SheetHost() -> impl IntoView {
                     Some(Sheet::Choice) => view! { <lanes::ChoiceSheet/> }.into_any(),
                     Some(Sheet::Measure) => view! { <measure::MeasureSheet/> }.into_any(),
                     Some(Sheet::Data) => view! { <DataSheet/> }.into_any(),
+                    Some(Sheet::Devices) => view! { <devices::DevicesSheet/> }.into_any(),
                 }}
             </div>
             <ToastLine in_sheet=true/>
@@ -405,6 +413,8 @@ fn DataSheet() -> impl IntoView {
                             RefusalReason::ClockAhead => "app-refused-clock-ahead",
                             RefusalReason::OtherSchool => "app-refused-other-school",
                             RefusalReason::BadBody => "app-refused-bad-body",
+                            RefusalReason::OtherRole => "app-refused-other-role",
+                            RefusalReason::OtherLane => "app-refused-other-lane",
                             RefusalReason::Other => "app-refused-other",
                         }),
                     )
@@ -459,6 +469,7 @@ fn DataSheet() -> impl IntoView {
                 </button>
             </div>
         </section>
+        <devices::DevicesSection/>
         <section class="stack">
             <Choice
                 label="app-units"

@@ -19,6 +19,7 @@ use super::parts::{Choice, app, focus, notice, t, value_of};
 use super::trackside::{UndoButton, clock, midnight_ms, track};
 use crate::browser::app::{App, Screen, new_id};
 use crate::browser::{keep_preference, net, now_ms, preference, signals, steady, sync};
+use crate::logic::devices::marks_given;
 use crate::logic::entry::{Bare, length_m};
 use crate::logic::phones::{Answer, Others, QUESTIONS, compare, others, worth_keeping};
 use crate::logic::timing::{
@@ -135,6 +136,7 @@ impl Times {
         });
         let marks = Memo::new(move |_| match stretch.get() {
             Some((_, stretch)) => stretch.marks,
+            None if app.helps.get() => app.class.with(|class| marks_given(class.as_ref(), &lane.get())),
             None => app.plan.with(|plan| {
                 let plan = plan.as_ref().and_then(|plan| plan.as_ref().ok());
                 proposed_marks(plan, &lane.get())

@@ -18,6 +18,7 @@ use super::parts::{Choice, app, notice, t};
 use super::{bouts, paper_runs, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::{keep_preference, now_ms, preference};
+use crate::logic::devices::lanes_given;
 use crate::logic::kept::{Kept, seen_of};
 use crate::logic::trackside::{
     Child, LaneDrill, LaneNow, Marks, Row, Watching, correction_body, facts_now, faults_of, in_short,
@@ -130,6 +131,11 @@ impl Track {
             app.class.with(|class| class.as_ref().map_or(0.6, |class| class.choice.effort))
         });
         let lanes = Memo::new(move |_| {
+            if app.helps.get() {
+                let given =
+                    |class: &Option<_>| app.standing.with(|own| Some(lanes_given(class.as_ref()?, own)));
+                return app.class.with(given).unwrap_or_default();
+            }
             app.plan.with(|plan| match plan {
                 Some(Ok(plan)) => lanes_now(plan, &LADDER, asked.get()),
                 _ => Vec::new(),
@@ -476,6 +482,11 @@ pub fn TracksideScreen() -> impl IntoView {
         (empty, track.lanes.with(|lanes| lanes.is_empty()), track.drill.with(|drill| drill.is_none()))
     });
     move || match ready.get() {
+        (true, ..) | (_, true, _) if app.helps.get() => view! {
+            <h1>{t("devices-no-lanes-title")}</h1>
+            <p class="lead" data-test="no-lanes-yet">{t("devices-no-lanes")}</p>
+        }
+        .into_any(),
         (true, ..) => view! {
             <h1>{t("trackside-title")}</h1>
             <p class="lead">{t("trackside-empty")}</p>
