@@ -30,7 +30,8 @@ Examples:
   lanewright decide runs.jsonl
   lanewright listen run.m4a --hurdles 5 --spacing-m 4.8 --contacts-per-gap 3
   lanewright topple --push one-finger --mass-kg 0.4
-  lanewright sprint splits.csv --start photocell --timing-sd-s 0.005";
+  lanewright sprint splits.csv --start photocell --timing-sd-s 0.005
+  lanewright report cards runs.jsonl --class 7-larch.csv --pdf cards.pdf";
 
 /// Exit codes stand in the help of every command that reads files.
 pub(crate) const EXIT_CODES: &str = "\
@@ -75,6 +76,8 @@ enum Command {
     Listen(commands::listen::Args),
     Topple(commands::topple::Args),
     Sprint(commands::sprint::Args),
+    #[cfg(feature = "pdf")]
+    Report(Box<commands::report::Args>),
     Export(commands::data::export::Args),
     Import(commands::data::import::Args),
     Erase(commands::data::erase::Args),
@@ -106,6 +109,8 @@ fn run(command: Command) -> Result<(), Failure> {
         Command::Listen(args) => commands::listen::run(&args),
         Command::Topple(args) => commands::topple::run(&args),
         Command::Sprint(args) => commands::sprint::run(&args),
+        #[cfg(feature = "pdf")]
+        Command::Report(args) => commands::report::run(&args),
         Command::Export(args) => commands::data::export::run(&args),
         Command::Import(args) => commands::data::import::run(&args),
         Command::Erase(args) => commands::data::erase::run(&args),

@@ -26,6 +26,12 @@ pub(crate) fn fits(page: &Page) -> bool {
     blocks_px + foot_px + SPARE_PX <= height_px
 }
 
+/// Returns whether blocks are sure to stand in a room of that width and height at that size of text.
+pub(crate) fn fit(blocks: &[Block], (width_px, height_px): (f64, f64), scale: f64) -> bool {
+    let blocks_px: f64 = blocks.iter().map(|block| height(block, width_px, scale)).sum();
+    blocks_px + SPARE_PX <= height_px
+}
+
 fn lines(said: &str, size: f64, bold: bool, room: f64) -> f64 {
     let space = text::width_set(" ", size, bold);
     let (mut lines, mut used) = (1.0, 0.0);
@@ -70,6 +76,8 @@ fn height(block: &Block, width_px: f64, scale: f64) -> f64 {
             let of = |column: &Vec<Block>| column.iter().map(|block| height(block, each_px, scale)).sum();
             columns.iter().map(of).fold(0.0, f64::max) + 10.0
         }
+        // Its parts are as high as the sheet; whether they hold what is in them is asked of each part.
+        Block::Cut(_) => f64::INFINITY,
         Block::PageBreak => 0.0,
     }
 }

@@ -10,7 +10,7 @@ use lanewright_science::lesson::{Block as LessonBlock, BlockGroup, FixedPart, Le
 
 use crate::page::{Block, Column, Footer, Page, Paper, TEXT_PERCENT_STEP, Table};
 use crate::timeline::timeline;
-use crate::{Style, heights, say, tie};
+use crate::{Figure, Style, heights, say, tie};
 
 /// Lanes beside each other in one table; more go into a second one below.
 const LANES_BESIDE: usize = 6;
@@ -563,8 +563,55 @@ impl Sheet<'_> {
     }
 }
 
+/// Parts of the printed lesson that other sheets are made of, too.
+pub(crate) struct SheetParts {
+    /// Place, children, lanes, hurdles.
+    pub(crate) facts: String,
+    /// The minutes as a bar.
+    pub(crate) bar: Figure,
+    /// A column for each lane.
+    pub(crate) lanes: Vec<Block>,
+    /// What to say and to watch for.
+    pub(crate) cues: Vec<Block>,
+    /// What comes after the blocks.
+    pub(crate) after: Vec<Block>,
+    /// Who helps.
+    pub(crate) hands: Vec<Block>,
+    /// What to take care of.
+    pub(crate) cautions: Vec<Block>,
+}
+
+/// Lengths in which [`sheet_parts`] come: 0 says most.
+pub(crate) const LENGTHS: usize = DETAILS.len();
+
+/// Returns the parts of a lesson's sheet at one of the [`LENGTHS`].
+pub(crate) fn sheet_parts(
+    lesson: &Lesson,
+    ladder: &Ladder,
+    words: &Words,
+    options: &LessonPageOptions,
+    length: usize,
+) -> SheetParts {
+    let sheet = Sheet { lesson, ladder, words, options };
+    let detail = DETAILS[length.min(LENGTHS - 1)];
+    let (mut cues, mut after, mut hands, mut cautions) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    sheet.cues(detail, &mut cues);
+    sheet.after(&mut after);
+    sheet.hands(&mut hands);
+    sheet.cautions(detail, &mut cautions);
+    SheetParts {
+        facts: sheet.facts(),
+        bar: timeline(lesson, ladder, words, options.paper.inner_px().0, Style::Print).0,
+        lanes: sheet.lanes_tables(detail),
+        cues,
+        after,
+        hands,
+        cautions,
+    }
+}
+
 /// Returns the page with the largest text with which it stands on one sheet.
-fn largest(page: &Page, (low, high): (u32, u32)) -> Option<Page> {
+pub(crate) fn largest(page: &Page, (low, high): (u32, u32)) -> Option<Page> {
     let mut page = page.clone();
     (low..=high).rev().step_by(TEXT_PERCENT_STEP as usize).find_map(|percent| {
         page.text_percent = percent;

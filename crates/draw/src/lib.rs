@@ -9,6 +9,7 @@
 //! `docs/methods/drawing.md`.
 
 mod advances;
+pub mod charts;
 pub mod feet;
 pub mod floor;
 pub mod gaps;
@@ -17,6 +18,7 @@ pub mod knocks;
 mod labels;
 pub mod lesson_pages;
 pub mod page;
+pub mod papers;
 pub mod plan_pages;
 pub mod setting_out;
 pub mod sound;
@@ -30,6 +32,9 @@ pub use floor::{FloorOptions, floor_plan};
 pub use gaps::{GapScale, gap_chart, gap_row};
 pub use lesson_pages::{LessonPageOptions, lesson_pages};
 pub use page::{Align, Block, Column, Page, Paper, Table};
+pub use papers::{
+    CardOptions, HandoverOptions, ReportInput, ReportOptions, card_pages, handover_pages, report_pages,
+};
 pub use plan_pages::{PlanPageOptions, plan_pages};
 pub use sound::{SoundStrip, sound_strip};
 pub use strip::{StripOptions, StripScale, lane_strip, lane_strips};

@@ -18,6 +18,9 @@ pub const MARGIN_MM: f64 = 12.0;
 /// CSS pixels in a millimetre.
 pub const PX_PER_MM: f64 = 96.0 / 25.4;
 
+/// Most parts that a sheet is cut into; more are printed in as many rows of that height as they need.
+pub const CUT_PARTS_MAX: usize = 4;
+
 /// Least and greatest size of text, in percent of the usual.
 pub const TEXT_PERCENTS: (u32, u32) = (80, 300);
 /// Sizes of text are multiples of this.
@@ -39,6 +42,13 @@ impl Paper {
             ((width_mm - 2.0 * MARGIN_MM) * PX_PER_MM).floor(),
             ((height_mm - 2.0 * MARGIN_MM) * PX_PER_MM).floor(),
         )
+    }
+
+    /// Returns width and height in CSS pixels that each of `parts` parts of a sheet has between its margins, whole.
+    pub fn part_px(self, parts: usize) -> (f64, f64) {
+        let (_, height_mm) = self.size_mm();
+        let part_mm = height_mm / parts.clamp(1, CUT_PARTS_MAX) as f64 - 2.0 * MARGIN_MM;
+        (self.inner_px().0, (part_mm * PX_PER_MM).floor())
     }
 
     fn css(self) -> &'static str {
@@ -122,6 +132,9 @@ pub enum Block {
     Caution(String),
     /// Parts side by side in columns of equal width.
     Beside(Vec<Vec<Block>>),
+    /// Parts of equal height that fill a sheet, one below the other, with a line to cut along between them. Each part
+    /// keeps the margins of the page on all its sides and is read out as a section of its own.
+    Cut(Vec<Vec<Block>>),
     /// What follows starts on a new sheet.
     PageBreak,
 }
@@ -202,6 +215,10 @@ pub fn body_html(pages: &[Page]) -> String {
         };
         html.push_str(&format!("<article class=\"lw-page{size}\" lang=\"{}\">\n", escape(&page.language)));
         blocks_html(&page.blocks, &mut html);
+        if page.footer == Footer::default() {
+            html.push_str("</article>\n");
+            continue;
+        }
         html.push_str("<footer>");
         for (line, text) in page.footer.lines.iter().enumerate() {
             if line > 0 {
@@ -252,6 +269,15 @@ fn blocks_html(blocks: &[Block], html: &mut String) {
                 }
                 html.push_str("</div>\n");
             }
+            Block::Cut(parts) => {
+                html.push_str(&format!("<div class=\"lw-cut lw-cut-{}\">\n", parts.len().min(CUT_PARTS_MAX)));
+                for part in parts {
+                    html.push_str("<section>\n");
+                    blocks_html(part, html);
+                    html.push_str("</section>\n");
+                }
+                html.push_str("</div>\n");
+            }
             Block::PageBreak => html.push_str("<div class=\"lw-break\"></div>\n"),
         }
     }
@@ -283,10 +309,29 @@ fn table_html(table: &Table, html: &mut String) {
     html.push_str("</tbody>\n</table>\n");
 }
 
+/// Heights of the parts of a sheet: the first and the last lack the margin that the page has already. A tenth of a
+/// millimetre is left for rounding, so that no part slips onto the next sheet.
+fn cut_css(paper: Paper) -> String {
+    let (_, height_mm) = paper.size_mm();
+    (1..=CUT_PARTS_MAX)
+        .map(|parts| {
+            let part_mm = height_mm / parts as f64;
+            let outer_mm = part_mm - MARGIN_MM * if parts == 1 { 2.0 } else { 1.0 } - 0.1;
+            format!(
+                ".lw-cut-{parts} > section {{ height: {}mm; }}\n\
+                 .lw-cut-{parts} > section:first-child, .lw-cut-{parts} > section:last-child {{ height: {}mm; }}\n",
+                number(part_mm - 0.1),
+                number(outer_mm)
+            )
+        })
+        .collect()
+}
+
 /// Returns the style sheet of [`body_html`]: black on white, one sheet per page, nothing cut through the middle.
 pub fn print_css(paper: Paper) -> String {
     let (width_px, _) = paper.inner_px();
     let size = paper.css();
+    let cut_heights = cut_css(paper);
     // Classes, for a page may forbid styles of single elements.
     let sizes: String = (TEXT_PERCENTS.0..=TEXT_PERCENTS.1)
         .step_by(TEXT_PERCENT_STEP as usize)
@@ -332,6 +377,12 @@ pub fn print_css(paper: Paper) -> String {
 .lw-beside h2 {{ margin-top: 8px; }}\n\
 .lw-beside-2 {{ grid-template-columns: 1fr 1fr; }}\n\
 .lw-beside-3 {{ grid-template-columns: 1fr 1fr 1fr; }}\n\
+.lw-cut > section {{ box-sizing: border-box; overflow: hidden; padding: {MARGIN_MM}mm 0;\n\
+ border-top: 1px dashed #000; break-inside: avoid; }}\n\
+.lw-cut > section:first-child {{ padding-top: 0; border-top: 0; }}\n\
+.lw-cut > section:last-child {{ padding-bottom: 0; }}\n\
+.lw-cut-1 > section {{ padding: 0; }}\n\
+{cut_heights}\
 .lw-break {{ break-after: page; }}\n\
 @media screen {{ .lw-page {{ border-bottom: 1px dashed #999; margin-bottom: 24px; padding: 16px 0 24px; }} }}\n\
 @media print {{ html, body {{ margin: 0; background: #fff; }} }}\n"

@@ -236,7 +236,7 @@ fn height_px(block: &Block, width_px: f64) -> f64 {
                     .sum::<f64>()
             })
             .fold(0.0, f64::max),
-        Block::PageBreak => 0.0,
+        Block::Cut(_) | Block::PageBreak => 0.0,
     }
 }
 

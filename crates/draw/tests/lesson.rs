@@ -62,7 +62,7 @@ fn text_of(page: &Page) -> String {
                 out.push_str(&format!("| {}\n", titles.join(" | ")));
                 table.rows.iter().for_each(|row| out.push_str(&format!("| {}\n", row.join(" | "))));
             }
-            Block::Beside(_) | Block::PageBreak => panic!("a lesson has neither"),
+            Block::Beside(_) | Block::Cut(_) | Block::PageBreak => panic!("a lesson has none of these"),
         }
     }
     out.push_str(&format!("_ {}\n", page.footer.lines.join(" / ")));

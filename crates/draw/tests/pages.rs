@@ -39,8 +39,8 @@ fn outline(blocks: &[Block], indent: &str, out: &mut String) {
                 out.push_str(&format!("{indent}| {}\n", titles.join(" | ")));
                 table.rows.iter().for_each(|row| out.push_str(&format!("{indent}| {}\n", row.join(" | "))));
             }
-            Block::Beside(columns) => {
-                columns.iter().for_each(|column| outline(column, &format!("{indent}  "), out));
+            Block::Beside(parts) | Block::Cut(parts) => {
+                parts.iter().for_each(|part| outline(part, &format!("{indent}  "), out));
             }
             Block::PageBreak => out.push_str("---\n"),
         }

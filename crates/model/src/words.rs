@@ -36,6 +36,7 @@ word_files! {
     "lesson_page"
     "lesson_screen"
     "listen"
+    "papers"
     "plan"
     "pressure"
     "server"
@@ -542,6 +543,8 @@ mod tests {
         "app-paper-a4",
         "app-paper-letter",
         "app-surface-hard",
+        "card-name-line",
+        "chart-rate-n",
         "draw-foot-left",
         "draw-foot-right",
         "draw-mark-start-left",
@@ -558,6 +561,10 @@ mod tests {
         "lesson-plan-block",
         "lesson-text-block",
         "lesson-use-station",
+        "papers-month-11",
+        "papers-month-4",
+        "papers-month-8",
+        "papers-month-9",
         "timing-verb-start",
     ];
 

@@ -163,6 +163,13 @@ fn shape_run(typeface: &Typeface, text: String) -> Run {
     Run { font: typeface.font.clone(), text, glyphs, width_em }
 }
 
+/// Returns whether every letter of a text can be printed in both weights, and in the order in which it is read: text
+/// that runs from right to left is not set, whatever the faces hold.
+pub fn can_print(text: &str) -> bool {
+    let fonts = Fonts::load();
+    lanewright_draw::svg::clean(text).chars().all(|letter| fonts.has(letter))
+}
+
 /// Returns the letters on these pages that no face has, in the order of their numbers. They print as `\u{fffd}`.
 pub fn missing_letters(pages: &[Page]) -> Vec<char> {
     let fonts = Fonts::load();
@@ -191,7 +198,9 @@ fn look_through(blocks: &[Block], look: &mut dyn FnMut(&str)) {
                 table.rows.iter().flatten().for_each(|cell| look(cell));
             }
             Block::Figure(Figure { svg, .. }) => look(svg),
-            Block::Beside(columns) => columns.iter().for_each(|column| look_through(column, look)),
+            Block::Beside(parts) | Block::Cut(parts) => {
+                parts.iter().for_each(|part| look_through(part, look));
+            }
             Block::PageBreak => {}
         }
     }

@@ -1,6 +1,6 @@
 //! Lays blocks out on sheets. Lengths are points (72 to the inch), y runs down from the top edge.
 
-use lanewright_draw::page::{Align, Block, Column, MARGIN_MM, Table};
+use lanewright_draw::page::{Align, Block, CUT_PARTS_MAX, Column, Footer, MARGIN_MM, Table};
 use lanewright_draw::{Figure, Page};
 
 use crate::fonts::Fonts;
@@ -83,6 +83,7 @@ pub(crate) enum NodeTag<'a> {
     HeadCell { of_row: bool },
     Cell,
     Caption,
+    Section,
     Figure(&'a Figure),
 }
 
@@ -95,7 +96,8 @@ struct Chunk<'a> {
     keep_with_next: bool,
     /// Head of the table that the chunk belongs to, drawn again on a new sheet.
     head: Option<(f64, Vec<Item<'a>>)>,
-    heading: Option<(u8, &'a str)>,
+    /// Headings for the outline: level, words, and how far down the chunk.
+    headings: Vec<(u8, &'a str, f64)>,
     page_break: bool,
 }
 
@@ -107,7 +109,7 @@ impl Chunk<'_> {
             items: Vec::new(),
             keep_with_next: false,
             head: None,
-            heading: None,
+            headings: Vec::new(),
             page_break: false,
         }
     }
@@ -117,6 +119,8 @@ struct Writer<'a, 'f> {
     fonts: &'f Fonts,
     nodes: Vec<Node<'a>>,
     height_max: f64,
+    /// Height of the whole sheet.
+    sheet_height: f64,
     /// Size of text as a share of the usual.
     scale: f64,
 }
@@ -124,7 +128,7 @@ struct Writer<'a, 'f> {
 /// Lays pages out; a page that needs more room than one sheet goes on over the next.
 pub(crate) fn lay_out<'a>(pages: &'a [Page], fonts: &Fonts) -> Layout<'a> {
     let mut layout = Layout { sheets: Vec::new(), nodes: Vec::new(), roots: Vec::new(), outline: Vec::new() };
-    let mut writer = Writer { fonts, nodes: Vec::new(), height_max: 0.0, scale: 1.0 };
+    let mut writer = Writer { fonts, nodes: Vec::new(), height_max: 0.0, sheet_height: 0.0, scale: 1.0 };
     // Which page each sheet belongs to, for its footer.
     let mut owners: Vec<&Page> = Vec::new();
     for page in pages {
@@ -135,6 +139,7 @@ pub(crate) fn lay_out<'a>(pages: &'a [Page], fonts: &Fonts) -> Layout<'a> {
         let bottom = height - margin - footer;
         let inner = width - 2.0 * margin;
         writer.height_max = bottom - margin;
+        writer.sheet_height = height;
         writer.scale = page.text_scale();
         let mut roots = Vec::new();
         let chunks = writer.blocks(&page.blocks, inner, &mut roots);
@@ -170,8 +175,8 @@ pub(crate) fn lay_out<'a>(pages: &'a [Page], fonts: &Fonts) -> Layout<'a> {
                 if y > margin {
                     y += chunk.before;
                 }
-                if let Some((level, text)) = chunk.heading {
-                    layout.outline.push((level, text, layout.sheets.len(), y));
+                for (level, text, down) in &chunk.headings {
+                    layout.outline.push((*level, text, layout.sheets.len(), y + down));
                 }
                 for item in &chunk.items {
                     let mut item = item.clone();
@@ -194,11 +199,17 @@ pub(crate) fn lay_out<'a>(pages: &'a [Page], fonts: &Fonts) -> Layout<'a> {
 }
 
 fn footer_height(page: &Page) -> f64 {
+    if page.footer == Footer::default() {
+        return 0.0;
+    }
     let lines = page.footer.lines.len().max(1) as f64;
     14.0 + lines * FOOTER_PT * 1.3
 }
 
 fn write_footer(sheet: &mut Sheet<'_>, page: &Page, number: usize, count: usize, fonts: &Fonts) {
+    if page.footer == Footer::default() {
+        return;
+    }
     let margin = MARGIN_MM * PT_PER_MM;
     let top = sheet.height - margin - footer_height(page) + 8.0;
     let inner = sheet.width - 2.0 * margin;
@@ -219,6 +230,20 @@ fn write_footer(sheet: &mut Sheet<'_>, page: &Page, number: usize, count: usize,
         node: None,
         ink: Ink::Text { x: margin + inner - said_width, y, size: FOOTER_PT, bold: true, text: said },
     });
+}
+
+/// A dashed line across.
+fn dashes<'a>(from: f64, to: f64, y: f64) -> Vec<Item<'a>> {
+    const DASH_PT: f64 = 5.0;
+    let count = ((to - from) / (2.0 * DASH_PT)).floor() as usize;
+    (0..=count)
+        .map(|index| from + 2.0 * DASH_PT * index as f64)
+        .filter(|x| *x < to)
+        .map(|x| {
+            let width = DASH_PT.min(to - x);
+            Item { node: None, ink: Ink::Bar { x, y: y - 0.3, width, height: 0.6 } }
+        })
+        .collect()
 }
 
 fn fit(text: &str, size: f64, room: f64, fonts: &Fonts) -> String {
@@ -337,7 +362,7 @@ impl<'a> Writer<'a, '_> {
                     chunks.push(Chunk {
                         items,
                         keep_with_next: true,
-                        heading: Some((level, text)),
+                        headings: vec![(level, text.as_str(), 0.0)],
                         ..Chunk::new(height + after, before)
                     });
                 }
@@ -365,6 +390,7 @@ impl<'a> Writer<'a, '_> {
                 }
                 Block::Table(table) => self.table(table, width, roots, &mut chunks),
                 Block::Beside(columns) => self.beside(columns, width, roots, &mut chunks),
+                Block::Cut(parts) => self.cut(parts, width, roots, &mut chunks),
                 Block::PageBreak => {
                     if let Some(mut next) = Some(Chunk::new(0.0, 0.0)) {
                         next.page_break = true;
@@ -560,6 +586,68 @@ impl<'a> Writer<'a, '_> {
             }
         }
         widths
+    }
+
+    /// Parts of equal height, as many on a sheet as it is cut into; dashes from edge to edge between them. Parts that do
+    /// not fit into their height come one below the other, each on a sheet of its own.
+    fn cut(
+        &mut self,
+        parts: &'a [Vec<Block>],
+        width: f64,
+        roots: &mut Vec<usize>,
+        chunks: &mut Vec<Chunk<'a>>,
+    ) {
+        let margin = MARGIN_MM * PT_PER_MM;
+        let rows = parts.len().clamp(1, CUT_PARTS_MAX);
+        let part_height = self.sheet_height / rows as f64;
+        let room = part_height - 2.0 * margin;
+        let (before_nodes, before_roots, before_chunks) = (self.nodes.len(), roots.len(), chunks.len());
+        let height_max = std::mem::replace(&mut self.height_max, room);
+        let mut all_fit = true;
+        for sheet in parts.chunks(rows) {
+            let (mut items, mut headings) = (Vec::new(), Vec::new());
+            for (index, part) in sheet.iter().enumerate() {
+                // A part without anything in it is paper, not a section.
+                if part.is_empty() {
+                    continue;
+                }
+                let section = self.node(NodeTag::Section);
+                roots.push(section);
+                let mut own_roots = Vec::new();
+                let top = index as f64 * part_height;
+                let mut y = top;
+                for (place, chunk) in self.blocks(part, width, &mut own_roots).into_iter().enumerate() {
+                    if place > 0 {
+                        y += chunk.before;
+                    }
+                    // The outline names the parts, not what is in each of them.
+                    headings.extend(chunk.headings.iter().filter(|own| own.0 == 1).map(|own| (1, own.1, y)));
+                    items.extend(chunk.items.into_iter().map(|mut item| {
+                        item.ink.shift(0.0, y);
+                        item
+                    }));
+                    y += chunk.height;
+                }
+                all_fit &= y - top <= room + 1e-6;
+                self.nodes[section].children = own_roots;
+            }
+            for index in 1..rows {
+                items.extend(dashes(-margin, width + margin, index as f64 * part_height - margin));
+            }
+            chunks.push(Chunk { items, headings, page_break: true, ..Chunk::new(height_max, 0.0) });
+        }
+        self.height_max = height_max;
+        if all_fit {
+            return;
+        }
+        self.nodes.truncate(before_nodes);
+        roots.truncate(before_roots);
+        chunks.truncate(before_chunks);
+        for part in parts {
+            let own = self.blocks(part, width, roots);
+            chunks.push(Chunk { page_break: true, ..Chunk::new(0.0, 0.0) });
+            chunks.extend(own);
+        }
     }
 
     fn beside(

@@ -13,7 +13,7 @@ mod png;
 
 use lanewright_draw::Page;
 
-pub use fonts::missing_letters;
+pub use fonts::{can_print, missing_letters};
 pub use pdf::pdf;
 pub use png::{figure_png, page_pngs};
 

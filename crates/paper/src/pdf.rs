@@ -152,6 +152,7 @@ fn group(layout: &Layout<'_>, index: usize, leaves: &mut [Vec<Identifier>]) -> T
         NodeTag::HeadCell { of_row: false } => Tag::TH(TableHeaderScope::Column).into(),
         NodeTag::Cell => Tag::TD.into(),
         NodeTag::Caption => Tag::Caption.into(),
+        NodeTag::Section => Tag::Section.into(),
         NodeTag::Figure(figure) => {
             Tag::Figure(Some(format!("{}. {}", figure.title, figure.description))).into()
         }

@@ -66,7 +66,7 @@ fn notes() -> String {
 pub(crate) struct Args {
     /// Class list; - reads standard input
     #[arg(long, value_name = "FILE.csv", help_heading = "What there is")]
-    class: PathBuf,
+    pub(crate) class: PathBuf,
     /// All minutes, 3 to 180
     #[arg(long, value_name = "M", help_heading = "What there is")]
     minutes: u32,
@@ -88,10 +88,10 @@ pub(crate) struct Args {
     adults: u32,
     /// Runs seen so far, one JSON object a line (docs/formats/runs.md)
     #[arg(long, value_name = "RUNS.jsonl", help_heading = "What there is")]
-    history: Option<PathBuf>,
+    pub(crate) history: Option<PathBuf>,
     /// Pass over lines of the history that cannot be read, and name them
     #[arg(long, requires = "history", help_heading = "What there is")]
-    skip_bad: bool,
+    pub(crate) skip_bad: bool,
     /// Air temperature in °C, for a word on the heat; with --humidity-pct
     #[arg(long, value_name = "T", requires = "humidity_pct", help_heading = "What there is")]
     air_c: Option<f64>,
@@ -103,7 +103,7 @@ pub(crate) struct Args {
     wbgt_c: Option<f64>,
     /// Drill ladder of your own, in the form of crates/model/data/drills.toml
     #[arg(long, value_name = "FILE.toml", help_heading = "What there is")]
-    ladder: Option<PathBuf>,
+    pub(crate) ladder: Option<PathBuf>,
     /// Day of the lesson [default: today]
     #[arg(long, value_name = "YYYY-MM-DD", help_heading = "What there is")]
     on: Option<Date>,
@@ -144,30 +144,30 @@ pub(crate) struct Args {
 
     /// Children who are not here; by name or id
     #[arg(long, value_name = "NAME[,NAME…]", value_delimiter = ',', help_heading = "Who does what")]
-    absent: Vec<String>,
+    pub(crate) absent: Vec<String>,
     /// Children who are here and do not run, but can help
     #[arg(long, value_name = "NAME[,NAME…]", value_delimiter = ',', help_heading = "Who does what")]
-    helping: Vec<String>,
+    pub(crate) helping: Vec<String>,
     /// Children who run, but without sprints and turns
     #[arg(long, value_name = "NAME[,NAME…]", value_delimiter = ',', help_heading = "Who does what")]
-    easy: Vec<String>,
+    pub(crate) easy: Vec<String>,
 
     /// Answer as JSON
     #[arg(long, help_heading = "What comes out")]
-    json: bool,
+    pub(crate) json: bool,
     /// Writes the printed lesson, one sheet to carry, and a station's card; - writes it to standard output
     #[cfg(feature = "pdf")]
     #[arg(long, value_name = "FILE", conflicts_with_all = ["weeks", "lesson_days"], help_heading = "What comes out")]
-    pdf: Option<PathBuf>,
+    pub(crate) pdf: Option<PathBuf>,
     #[cfg(feature = "pdf")]
     #[command(flatten)]
-    print: printed::LessonPrintArgs,
+    pub(crate) print: printed::LessonPrintArgs,
     /// Steps after which the search for something better stops and says how far it may be off
     #[arg(long, value_name = "N", default_value_t = 10 * search::STEPS_MAX, help_heading = "What comes out")]
     steps_max: u64,
 
     #[command(flatten)]
-    list: class::ListArgs,
+    pub(crate) list: class::ListArgs,
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
@@ -259,7 +259,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
 }
 
 /// What the weather asks for.
-fn heat(args: &Args) -> Result<Vec<Message>, Failure> {
+pub(crate) fn heat(args: &Args) -> Result<Vec<Message>, Failure> {
     let wbgt = match (args.wbgt_c, args.air_c, args.humidity_pct) {
         (Some(wbgt_c), ..) => Wbgt::Measured(wbgt_c),
         (None, Some(air_c), Some(humidity_pct)) => wbgt_estimate(air_c, humidity_pct).map_err(no_heat)?,
@@ -295,7 +295,7 @@ fn no_unit(error: &UnitError, ladder: &Ladder) -> Failure {
     }
 }
 
-fn input<'a>(
+pub(crate) fn input<'a>(
     args: &Args,
     ladder: &'a Ladder,
     history: &'a [Observation],
@@ -383,7 +383,7 @@ fn known_drill(flag: &str, id: &str, ladder: &Ladder) -> Result<DrillId, Failure
     Err(failure.and(format!("There are: {}", known.join(", "))))
 }
 
-fn no_lesson(error: &LessonError, ladder: &Ladder) -> Failure {
+pub(crate) fn no_lesson(error: &LessonError, ladder: &Ladder) -> Failure {
     match error {
         LessonError::Plan(error) => lanes::no_plan(error),
         LessonError::UnknownDrill(id) if ladder.get(&id.0).is_some() => Failure::new(

@@ -11,6 +11,8 @@ mod lesson_text;
 pub(crate) mod listen;
 #[cfg(feature = "pdf")]
 mod printed;
+#[cfg(feature = "pdf")]
+pub(crate) mod report;
 mod runs;
 pub(crate) mod sprint;
 pub(crate) mod start;

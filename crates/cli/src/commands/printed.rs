@@ -50,8 +50,26 @@ pub(crate) struct LessonPrintArgs {
     without_names: bool,
 }
 
+impl LessonPrintArgs {
+    pub(crate) fn paper(&self) -> Paper {
+        self.paper.into()
+    }
+
+    pub(crate) fn class_name(&self) -> Option<String> {
+        self.class_name.clone()
+    }
+
+    pub(crate) fn place(&self) -> Option<String> {
+        self.place.clone()
+    }
+
+    pub(crate) fn without_names(&self) -> bool {
+        self.without_names
+    }
+}
+
 #[derive(Clone, Copy, clap::ValueEnum)]
-enum PaperArg {
+pub(crate) enum PaperArg {
     A4,
     Letter,
 }
@@ -111,15 +129,15 @@ pub(crate) fn lesson_pdf(
     file(&lesson_pages(lesson, ladder, words, &options), "lesson", day)
 }
 
-fn file_name(class: &Path) -> Option<String> {
+pub(crate) fn file_name(class: &Path) -> Option<String> {
     class.file_stem().filter(|stem| *stem != "-").map(|stem| stem.to_string_lossy().into_owned())
 }
 
-fn software() -> String {
+pub(crate) fn software() -> String {
     format!("Lanewright {}", env!("CARGO_PKG_VERSION"))
 }
 
-fn written(day: Date, words: &Words) -> String {
+pub(crate) fn written(day: Date, words: &Words) -> String {
     let month = Message::new(&format!("import-month-{}", day.month()));
     words.say(
         &Message::new("import-answer-date")
@@ -129,7 +147,7 @@ fn written(day: Date, words: &Words) -> String {
     )
 }
 
-fn file(pages: &[Page], what: &str, day: Date) -> Result<Vec<u8>, Failure> {
+pub(crate) fn file(pages: &[Page], what: &str, day: Date) -> Result<Vec<u8>, Failure> {
     let created = (day.year() as u16, day.month() as u8, day.day() as u8);
     let options = lanewright_paper::Options { creator: software(), created: Some(created) };
     lanewright_paper::pdf(pages, &options)

@@ -4,7 +4,7 @@
 ## Start
 server-open = Diesen Link in einem Browser auf diesem Rechner öffnen:
 server-open-network = Diesen Link in einem Browser auf Telefon, Tablet oder Rechner öffnen:
-server-open-once = Er gilt einmal, höchstens 24 Stunden und nur bis zum nächsten Start. Jedes Gerät braucht einen eigenen: für den nächsten das Programm neu starten.
+server-open-once = Er gilt einmal, höchstens 24 Stunden und nur bis zum nächsten Start. Andere Telefone lässt die App herein: antippen, wie sicher Ihre Daten sind, dann „Weiteres Telefon hereinlassen“.
 server-data = Die Daten liegen in { $folder }.
 server-stop = Beenden mit Strg-C. Was bestätigt ist, geht nicht verloren.
 server-demo = Die Beispielklasse ist dabei. Alle ihre Kinder sind erfunden.
@@ -20,9 +20,9 @@ problem-other-origin-detail = Lanewright unter der Adresse öffnen, die das Prog
 problem-forwarded-title = Diese Anfrage wurde weitergeleitet.
 problem-forwarded-detail = Zwischen diesem Browser und Lanewright steht ein anderes Programm. Die gezeigte Adresse ohne Proxy öffnen.
 problem-session-needed-title = Dieser Browser ist hier nicht angemeldet.
-problem-session-needed-detail = Den Einmal-Link öffnen, den das Programm beim Start gezeigt hat. Was auf diesem Gerät eingegeben wurde, bleibt bis dahin darauf.
+problem-session-needed-detail = Den Einmal-Link öffnen, den das Programm beim Start gezeigt oder eine Lehrkraft gemacht hat. Was auf diesem Gerät eingegeben wurde, bleibt bis dahin darauf.
 problem-link-spent-title = Dieser Link gilt nicht mehr.
-problem-link-spent-detail = Ein Link gilt einmal und nur bis zum nächsten Start. Für einen neuen das Programm noch einmal starten.
+problem-link-spent-detail = Ein Link gilt einmal und nur für begrenzte Zeit. Eine Lehrkraft, die drin ist, um einen neuen bitten oder das Programm noch einmal starten.
 problem-link-preview-title = Dieser Link wurde angesehen, bevor er geöffnet wurde.
 problem-link-preview-detail = Er ist nicht verbraucht. Bitte in einem Browser öffnen.
 problem-not-found-title = Hier ist nichts.
