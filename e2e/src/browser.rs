@@ -1,6 +1,6 @@
 //! A browser with a fresh profile, and its tabs.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
@@ -63,24 +63,43 @@ pub enum Colours {
 pub struct Browser {
     inner: chromiumoxide::Browser,
     profile: TempDir,
+    microphone: Microphone,
+}
+
+/// What the browser's microphone is.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum Microphone {
+    /// As the machine has it; nobody answers the browser's question.
+    #[default]
+    Own,
+    /// This WAV file, once, from the moment at which the microphone is opened; the question is answered with yes. The
+    /// file need not be there before.
+    File(PathBuf),
+    /// The question is answered with no.
+    Refused,
 }
 
 impl Browser {
     /// Starts a browser.
     pub async fn launch() -> Result<Self> {
+        Self::with_microphone(Microphone::Own).await
+    }
+
+    /// Starts a browser with a microphone of ours.
+    pub async fn with_microphone(microphone: Microphone) -> Result<Self> {
         let profile = tempfile::tempdir()?;
-        Ok(Self { inner: Self::start(profile.path()).await?, profile })
+        Ok(Self { inner: Self::start(profile.path(), &microphone).await?, profile, microphone })
     }
 
     /// Kills the browser with all its tabs, without a word to any page, as a phone does that runs out of power; then
     /// starts it again with the same profile.
     pub async fn die_and_start_again(&mut self) -> Result<()> {
         self.inner.kill().await.context("a browser of our own")??;
-        self.inner = Self::start(self.profile.path()).await?;
+        self.inner = Self::start(self.profile.path(), &self.microphone).await?;
         Ok(())
     }
 
-    async fn start(profile: &Path) -> Result<chromiumoxide::Browser> {
+    async fn start(profile: &Path, microphone: &Microphone) -> Result<chromiumoxide::Browser> {
         let mut config = BrowserConfig::builder()
             .user_data_dir(profile)
             .new_headless_mode()
@@ -89,6 +108,15 @@ impl Browser {
             .request_timeout(APPEARS_WITHIN)
             // The client adds the dashes.
             .args(["disable-gpu", "disable-component-update", "disable-quic", "hide-scrollbars"]);
+        config = match microphone {
+            Microphone::Own => config,
+            Microphone::File(file) => config
+                .args(["use-fake-ui-for-media-stream", "use-fake-device-for-media-stream"])
+                .arg(("use-file-for-fake-audio-capture", format!("{}%noloop", file.display()).as_str())),
+            Microphone::Refused => {
+                config.args(["use-fake-device-for-media-stream", "deny-permission-prompts"])
+            }
+        };
         if let Some(program) = std::env::var_os("LANEWRIGHT_BROWSER") {
             config = config.chrome_executable(program);
         }

@@ -7,7 +7,7 @@ mod browser;
 mod paper;
 mod server;
 
-pub use browser::{Browser, Colours, DESK, PHONE, Screen, Tab, marked};
+pub use browser::{Browser, Colours, DESK, Microphone, PHONE, Screen, Tab, marked};
 pub use paper::pdf_text;
 pub use server::{Server, program};
 

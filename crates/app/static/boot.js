@@ -1,8 +1,10 @@
 // Starts the program. Inline scripts are forbidden by the content security policy, so these lines stand here.
 import init from "./app.js";
 
-// The page starts it from the program, which does not know its name.
+// The page starts these from the program, which does not know their names.
 globalThis.lanewrightPlanner = new URL("./planner.js", import.meta.url).href;
+globalThis.lanewrightListener = new URL("./listener.js", import.meta.url).href;
+globalThis.lanewrightRecorder = new URL("./recorder.js", import.meta.url).href;
 
 // What is said before the program can speak: its own words come with it.
 const WORDS = {

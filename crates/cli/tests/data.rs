@@ -176,7 +176,7 @@ fn an_erased_child_is_in_no_file_and_not_read_in_again() {
     let backups_text = backups.to_str().unwrap();
     let erased = on(&data, &["erase", "--child", "Zebulonquist", "--yes", "--backups", backups_text]);
     done(&erased);
-    assert!(said(&erased).contains("1 backups"), "{}", said(&erased));
+    assert!(said(&erased).contains("One backup in"), "{}", said(&erased));
     assert_eq!(files_with(&data, "Zebulonquist"), Vec::<PathBuf>::new());
     assert_eq!(files_with(&backups, "Zebulonquist"), Vec::<PathBuf>::new());
     // The export from before is read in, and the child is not.

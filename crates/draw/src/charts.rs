@@ -99,7 +99,7 @@ pub fn count_chart(rows: &[CountRow], width_px: f64, words: &Words, style: Style
             .push(label(at, bars_bottom + 20.0, SMALL_PX, &children.to_string()).middle().fill(colours.ink));
     }
     let n = ("count", Arg::Count(count.into()));
-    let axis = say(words, "chart-count-axis", &[n.clone()]);
+    let axis = say(words, "chart-count-axis", std::slice::from_ref(&n));
     drawing.push(label((left + right) / 2.0, bars_bottom + 37.0, SMALL_PX, &axis).middle().fill(colours.ink));
 
     // The drill that most children have clean, the hardest of those.

@@ -282,8 +282,8 @@ pub struct RunBody {
     pub unknown: Unknown,
 }
 
-/// What a device heard of a run. The recording itself is dropped, so this is the observation: moments on the recording's
-/// own time line and what was computed from them on that day.
+/// What a device heard of a run. The recording itself is dropped, so this is the observation: moments on its own time
+/// line, and what was computed from them on that day.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RunSound {
     /// Length of the recording, s.

@@ -1,8 +1,8 @@
 //! Cards are read by children: every sentence on one is held to a published reading level.
 //!
 //! Formula: Kincaid, Fishburne, Rogers and Chissom 1975, Derivation of New Readability Formulas for Navy Enlisted
-//! Personnel, Research Branch Report 8-75: grade = 0.39 words per sentence + 11.8 syllables per word − 15.59. A grade is
-//! a year of school in the United States: ten-year-olds are in the fourth or fifth.
+//! Personnel, Research Branch Report 8-75: grade = 0.39 words per sentence + 11.8 syllables per word − 15.59. A
+//! grade is a year of school in the United States: ten-year-olds are in the fourth or fifth.
 
 use lanewright_model::Ladder;
 use lanewright_model::words::{Arg, Message, Units, Words};
@@ -14,8 +14,8 @@ const VERY_PLAIN_GRADE_MAX: f64 = 3.0;
 
 const FILE: &str = include_str!("../words/en/papers.ftl");
 
-/// Counts syllables: groups of vowels (y is one), two where "iet" stands; a final e, es or ed is silent unless it follows
-/// a consonant and l (for es also a hissing sound, for ed a t or d). Numbers count as one.
+/// Counts syllables: groups of vowels (y is one), two where "iet" stands; a final e, es or ed is silent unless it
+/// follows a consonant and l (for es also a hissing sound, for ed a t or d). Numbers count as one.
 fn syllables(word: &str) -> usize {
     let letters: Vec<char> = word.to_lowercase().chars().collect();
     if letters.iter().all(char::is_ascii_digit) {

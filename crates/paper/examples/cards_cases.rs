@@ -1,5 +1,5 @@
-//! What many cards in one PDF cost: `cargo xtask bench cards`. One JSON line a case; the most memory that the process had
-//! so far goes to standard error.
+//! What many cards in one PDF cost: `cargo xtask bench cards`. One JSON line a case; the most memory that the process
+//! had so far goes to standard error.
 
 #[path = "../../draw/tests/progress_sample/mod.rs"]
 mod progress_sample;

@@ -1,4 +1,4 @@
-//! Writes cards, class report and handover of an invented class into a folder, to be looked at, at full size and in grey:
+//! Writes cards, class report and handover of an invented class into a folder, to be looked at:
 //! `cargo run -p lanewright-paper --example look_papers -- DIR`.
 
 #[path = "../../draw/tests/progress_sample/mod.rs"]

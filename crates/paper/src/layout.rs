@@ -588,8 +588,8 @@ impl<'a> Writer<'a, '_> {
         widths
     }
 
-    /// Parts of equal height, as many on a sheet as it is cut into; dashes from edge to edge between them. Parts that do
-    /// not fit into their height come one below the other, each on a sheet of its own.
+    /// Parts of equal height, as many on a sheet as it is cut into; dashes from edge to edge between them. Parts that
+    /// do not fit into their height come one below the other, each on a sheet of its own.
     fn cut(
         &mut self,
         parts: &'a [Vec<Block>],

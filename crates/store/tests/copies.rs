@@ -65,6 +65,8 @@ async fn a_backup_is_put_back_and_what_was_erased_since_stays_erased() {
         token: TokenHash::of(token),
         school: HOME,
         role: Role::Coach,
+        lanes: None,
+        label: None,
         expires_ms: u64::MAX >> 1,
     };
     store.add_link(link("link")).await.unwrap();
@@ -81,9 +83,11 @@ async fn a_backup_is_put_back_and_what_was_erased_since_stays_erased() {
     let opened =
         store.open_link(TokenHash::of("link"), TokenHash::of("s"), NOW_MS, NOW_MS + 1).await.unwrap();
     assert_eq!(opened, None, "links are not put back");
-    // The next erasure takes the copies beside the file along.
+    // The next erasure takes the copies beside the file along, also one that was made before a step to a new format.
+    let earlier = data.join("lanewright.sqlite.format-1");
+    fs::write(&earlier, "Zebulonquist").unwrap();
     store.push(HOME, &[erasure(8)], NOW_MS).await.unwrap();
-    assert!(!kept.exists());
+    assert!(!kept.exists() && !earlier.exists());
 }
 
 #[tokio::test]

@@ -3,7 +3,7 @@
 //! `shots FOLDER [WORD]`: only those whose name has the word in it. With `LANEWRIGHT_SHOTS_LANGUAGE=de` the app is
 //! asked for that language, on a phone in the light: enough to see which words are too long.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 use lanewright_e2e::{Browser, Colours, DESK, PHONE, Server, Tab, marked};
@@ -81,6 +81,12 @@ const VIEWS: [View; 42] = [
     View { name: "trackside-correct", screen: "trackside", clicks: &["part-runs", "last-run", "hurdle-3"] },
     View { name: "trackside-sweep", screen: "trackside", clicks: &["part-sweep", "sweep-all", "look"] },
     View { name: "trackside-paper", screen: "trackside", clicks: &["part-paper"] },
+    View { name: "sound", screen: "trackside", clicks: &["part-runs", "part-sound", "?sound-drop"] },
+    View {
+        name: "sound-heard",
+        screen: "trackside",
+        clicks: &["part-runs", "part-sound", "?sound-drop", "sound-file", "?sound-keep", "hurdle-2"],
+    },
     View {
         name: "times",
         screen: "trackside",
@@ -130,6 +136,7 @@ const VIEWS: [View; 42] = [
     },
     View { name: "findings-lanes", screen: "findings", clicks: &["findings-part-lanes"] },
     View { name: "findings-watch", screen: "findings", clicks: &["findings-part-watch"] },
+    View { name: "findings-papers", screen: "findings", clicks: &["findings-part-papers"] },
     View { name: "data", screen: "class", clicks: &["save-state"] },
     View {
         name: "lanes-after-a-change",
@@ -228,6 +235,13 @@ async fn show(tab: &Tab, view: &View) -> Result<()> {
     tab.click(&marked(&format!("tab-{}", view.screen))).await?;
     tab.wait_for(&marked(&format!("screen-{}", view.screen))).await?;
     for name in view.clicks {
+        if *name == "sound-file" {
+            let made =
+                Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/sound/run.flac").canonicalize()?;
+            tab.choose_file(&marked(name), &made).await?;
+            tab.wait_for(&marked("sound-heard")).await?;
+            continue;
+        }
         // Some things are there only when an earlier view left them.
         let name = match name.strip_prefix('?') {
             Some(name) if tab.count(&marked(name)).await? == 0 => continue,

@@ -1,7 +1,7 @@
 //! A coach at a device: a running program, a browser, the app open in it.
 
 use anyhow::{Context, Result};
-use lanewright_e2e::{Browser, Screen, Server, Tab, marked};
+use lanewright_e2e::{Browser, Microphone, Screen, Server, Tab, marked};
 
 /// Number of children in the demo class.
 pub const DEMO_CHILDREN: u64 = 28;
@@ -24,8 +24,14 @@ pub struct Device {
 impl Coach {
     /// Starts the program with the demo class and opens its one-time link.
     pub async fn with_demo(screen: Screen) -> Result<Self> {
+        Self::with_microphone(screen, Microphone::Own).await
+    }
+
+    /// The same at a device with a microphone of ours.
+    pub async fn with_microphone(screen: Screen, microphone: Microphone) -> Result<Self> {
         let server = Server::demo().await?;
-        let device = Device::open(&server.link, screen).await?;
+        let browser = Browser::with_microphone(microphone).await?;
+        let device = Device::open_in(browser, &server.link, screen, "class").await?;
         device.tab.wait(&format!("{} === {DEMO_CHILDREN}", count_of("child"))).await?;
         Ok(Self { server, device })
     }
@@ -45,7 +51,10 @@ impl Device {
 
     /// Like [`Device::open`], for a link after which another screen is shown.
     pub async fn open_at(link: &str, screen: Screen, shown: &str) -> Result<Self> {
-        let browser = Browser::launch().await?;
+        Self::open_in(Browser::launch().await?, link, screen, shown).await
+    }
+
+    async fn open_in(browser: Browser, link: &str, screen: Screen, shown: &str) -> Result<Self> {
         let tab = browser.tab(screen).await?;
         tab.open(link).await?;
         tab.wait_for(&marked(&format!("screen-{shown}"))).await.context("the app did not start")?;

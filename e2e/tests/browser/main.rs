@@ -9,6 +9,7 @@ mod helper;
 mod language;
 mod lesson;
 mod screens;
+mod sound;
 mod times;
 mod tools_work;
 mod trackside;

@@ -1,8 +1,11 @@
 //! Everything that needs a browser: saving, sending, screens.
 
 mod app;
+mod listener;
 mod net;
 mod planner;
+mod recorder;
+mod recordings;
 mod signals;
 mod steady;
 mod store;
@@ -66,6 +69,15 @@ pub fn plan_beside(asked: &str, tell: &js_sys::Function) -> Result<(), JsValue> 
         }
     });
     Ok(())
+}
+
+/// Listens to a take, in the worker; question and answer are text.
+///
+/// # Errors
+/// The question cannot be read: page and worker are of different versions.
+#[wasm_bindgen]
+pub fn listen_beside(samples: &[f32], rate_hz: u32, asked: &str) -> Result<String, JsValue> {
+    crate::logic::sound::answer(samples, rate_hz, asked).map_err(|said| JsValue::from_str(&said))
 }
 
 /// Milliseconds since 1970 by this device's clock.

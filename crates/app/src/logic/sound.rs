@@ -8,12 +8,15 @@ use lanewright_draw::SoundStrip;
 use lanewright_listen::{Findings, Lane, Listener, Range};
 use lanewright_model::record::{RunBody, RunFacts, RunSound, SoundKnock, SoundRange};
 use lanewright_model::run::{Leg, Source, Watched};
+use lanewright_model::school::RunView;
 use lanewright_model::{Ladder, Message};
+use lanewright_science::pressure::StepEvenness;
 use serde::{Deserialize, Serialize};
 
 use super::trackside::{LaneDrill, LaneNow, Marks, Row, Watching, run_body};
 
-/// Longest recording, s. Engineering assumption: a lane of 30 m at a child's walking pace, and a moment before and after.
+/// Longest recording, s. Engineering assumption: a lane of 30 m at a child's walking pace, and a moment before and
+/// after.
 pub const LONGEST_S: f64 = 20.0;
 /// Counted down before a recording begins, s: time to look up and say "go".
 pub const COUNTDOWN_S: u32 = 3;
@@ -291,6 +294,26 @@ pub fn heard_run(
     Some(RunBody { sound: Some(run_sound(found)), ..run_body(class, run) })
 }
 
+/// Returns how even the steps of the heard runs were, for what the running says under pressure.
+///
+/// Step times behind a coefficient of variation are counted from its range, which the listener makes of their number n:
+/// the value times exp(1.645 / √(2 (n - 1))) either way.
+pub fn steps_heard(runs: &[RunView]) -> Vec<StepEvenness> {
+    let heard = runs.iter().filter_map(|view| {
+        let cv = view.sound.as_ref()?.cv_step_time?;
+        let factor = libm::log(cv.high / cv.value);
+        let steps = 1.0 + 0.5 * (1.645 / factor) * (1.645 / factor);
+        (cv.value > 0.0 && steps.is_finite()).then(|| StepEvenness {
+            runner: view.run.runner.clone(),
+            drill: view.run.drill.clone(),
+            exit_sprint: view.run.exit_sprint,
+            cv: cv.value,
+            steps: libm::round(steps) as u32,
+        })
+    });
+    heard.collect()
+}
+
 /// Returns the samples as a WAV file of one channel and 16 bits.
 pub fn wav(samples: &[f32], rate_hz: u32) -> Vec<u8> {
     let size = u32::try_from(samples.len() * 2).unwrap_or(u32::MAX - 36);
@@ -491,7 +514,8 @@ mod tests {
         };
         let made = make(&plan);
         let (lane, drill) = lane_now();
-        let lane = lane_of(&lane, &drill, &Ladder::built_in(), marked.then_some(made.first_crossing_s)).unwrap();
+        let lane =
+            lane_of(&lane, &drill, &Ladder::built_in(), marked.then_some(made.first_crossing_s)).unwrap();
         let asked = serde_json::to_string(&Asked { lane: Some(lane) }).unwrap();
         let text = answer(&made.samples, RATE, &asked).unwrap();
         (made, lane, serde_json::from_str(&text).unwrap())
@@ -528,11 +552,11 @@ mod tests {
         assert_eq!(first_contact(&found), Some(4));
         let two_earlier = crossing_moved(&found, &lane, -2).unwrap();
         let (made, ..) = heard(true);
-        let asked =
-            serde_json::to_string(&Asked { lane: Some(Lane { first_crossing_s: Some(two_earlier), ..lane }) })
-                .unwrap();
-        let moved: Findings =
-            serde_json::from_str(&answer(&made.samples, RATE, &asked).unwrap()).unwrap();
+        let asked = serde_json::to_string(&Asked {
+            lane: Some(Lane { first_crossing_s: Some(two_earlier), ..lane }),
+        })
+        .unwrap();
+        let moved: Findings = serde_json::from_str(&answer(&made.samples, RATE, &asked).unwrap()).unwrap();
         assert_eq!(first_contact(&moved), Some(2));
         assert_eq!(marks_heard(&moved, 6, &[]).numbers(Row::Down), [4]);
         // Nothing before the first contact, and hurdle 6 needs contacts of its own.
@@ -563,8 +587,13 @@ mod tests {
             (
                 "run-correction",
                 "s",
-                serde_json::to_value(correction_body("c", "r", &body.run, Some(("a", None, &Marks::clear(6)))))
-                    .unwrap(),
+                serde_json::to_value(correction_body(
+                    "c",
+                    "r",
+                    &body.run,
+                    Some(("a", None, &Marks::clear(6))),
+                ))
+                .unwrap(),
             ),
         ];
         let read = |count: usize| {
@@ -576,6 +605,15 @@ mod tests {
         let corrected = read(3);
         assert_eq!((corrected.run.knocked.numbers(), corrected.sound), (vec![], Some(sound)));
         assert_eq!(corrected.run.source, Source::Sound);
+        let steps = steps_heard(&[view.clone()]);
+        let cv = found.cv_step_time.unwrap();
+        assert_eq!((steps[0].cv, steps[0].exit_sprint), (cv.value, true));
+        assert_eq!(
+            steps[0].steps as usize,
+            made.contacts_s.len() - 1,
+            "every step counts in a run without a turn"
+        );
+        assert!(steps_heard(&[RunView { sound: None, ..view }]).is_empty());
     }
 
     #[test]

@@ -1,5 +1,5 @@
-//! The class as a whole: how many are where, how clean rates went from lesson to lesson, what each lesson held, and what
-//! was changed about the lanes.
+//! The class as a whole: how many are where, how clean rates went from lesson to lesson, what each lesson held, and
+//! what was changed about the lanes.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -310,11 +310,16 @@ fn moving_s(run: &Run, ladder: &Ladder) -> f64 {
     contacts / steps_hz + paces.lag_s(drill.walk) + back_s
 }
 
+/// A lesson with the gap in metres and the height in centimetres of a lane.
+type Laid = (Date, f64, Option<f64>);
+/// Gap and height in whole centimetres.
+type WholeCm = (i64, Option<i64>);
+
 pub(super) fn lane_changes(seen: &Seen<'_>, days: &[Date]) -> Vec<LaneChange> {
     // What a lane had in most of a lesson's runs of a drill.
-    let mut laid: BTreeMap<(&str, &str), Vec<(Date, f64, Option<f64>)>> = BTreeMap::new();
+    let mut laid: BTreeMap<(&str, &str), Vec<Laid>> = BTreeMap::new();
     for day in days {
-        let mut counts: BTreeMap<(&str, &str), BTreeMap<(i64, Option<i64>), u32>> = BTreeMap::new();
+        let mut counts: BTreeMap<(&str, &str), BTreeMap<WholeCm, u32>> = BTreeMap::new();
         for (observation, on) in &seen.all {
             if let Observation::Run(run) = observation
                 && on == day
@@ -336,8 +341,7 @@ pub(super) fn lane_changes(seen: &Seen<'_>, days: &[Date]) -> Vec<LaneChange> {
     let mut changes: Vec<LaneChange> = laid
         .into_iter()
         .flat_map(|((lane, drill), days)| {
-            let pairs: Vec<LaneChange> = days
-                .windows(2)
+            days.windows(2)
                 .filter(|pair| pair[0].1 != pair[1].1 || pair[0].2 != pair[1].2)
                 .map(|pair| LaneChange {
                     lane: lane.to_owned(),
@@ -349,8 +353,7 @@ pub(super) fn lane_changes(seen: &Seen<'_>, days: &[Date]) -> Vec<LaneChange> {
                     from_height_cm: pair[0].2,
                     to_height_cm: pair[1].2,
                 })
-                .collect();
-            pairs
+                .collect::<Vec<LaneChange>>()
         })
         .collect();
     changes.sort_by(|a, b| (a.to, &a.lane, &a.drill).cmp(&(b.to, &b.lane, &b.drill)));

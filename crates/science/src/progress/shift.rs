@@ -123,11 +123,14 @@ fn share(run: &Run) -> f64 {
     1.0 - f64::from(run.knocked.count()) / f64::from(run.standing().max(1))
 }
 
+/// Shares by lesson and child, means by child, and most hurdles of a run.
+type Repeats = (Vec<Vec<f64>>, Vec<f64>, u32);
+
 /// Typical error of one run and smallest change that counts, by drill, from the class's own lessons.
 fn errors_by_drill<'a>(
     runs: &BTreeMap<(&'a str, &'a str), ByDay<'_>>,
 ) -> BTreeMap<&'a str, (TypicalError, f64)> {
-    let mut repeats: BTreeMap<&str, (Vec<Vec<f64>>, Vec<f64>, u32)> = BTreeMap::new();
+    let mut repeats: BTreeMap<&str, Repeats> = BTreeMap::new();
     for ((_, drill), by_day) in runs {
         let entry = repeats.entry(*drill).or_default();
         for own in by_day.values() {

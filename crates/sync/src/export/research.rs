@@ -144,7 +144,7 @@ pub fn research(
 
 /// Returns the children that can be released with what may be told of each, and how many lost what: nothing, the stature,
 /// the age too, the sex too.
-fn suppress<'a>(children: Vec<(&'a Runner, Known)>, k: usize) -> (Vec<(&'a Runner, Known)>, [usize; 4]) {
+fn suppress(children: Vec<(&Runner, Known)>, k: usize) -> (Vec<(&Runner, Known)>, [usize; 4]) {
     let steps: [fn(Known) -> Known; 4] = [
         |known| known,
         |(sex, age, _)| (sex, age, None),

@@ -243,6 +243,14 @@ pub(super) const TABLES: &[Table] = &[
         ],
     },
     Table {
+        kind: "lane-sheet",
+        says: "How the lanes of a class stand on one day; the id is the class's.",
+        columns: &[
+            column("on", &["on"], Day, "the day"),
+            column("lanes", &["lanes"], List, "the lanes: letter, hurdles, height, drills, children, marks"),
+        ],
+    },
+    Table {
         kind: "line-up",
         says: "Classes lined up by size; the id is the class's.",
         columns: &[column("order", &["order"], List, "ids of the children, tallest first")],

@@ -31,6 +31,7 @@ enum Part {
     Lanes,
     Watch,
     Pressure,
+    Papers,
 }
 
 /// What is unfolded, by runner and drill; it stays so when runs change and everything is found anew.
@@ -179,6 +180,7 @@ pub fn FindingsScreen() -> impl IntoView {
                     (Part::Lanes, "app-findings-lanes", "lanes"),
                     (Part::Watch, "app-findings-watch", "watch"),
                     (Part::Pressure, "app-findings-pressure", "pressure"),
+                    (Part::Papers, "app-findings-papers", "papers"),
                 ]
                 chosen=part
                 choose=move |chosen| part.set(chosen)
@@ -188,6 +190,7 @@ pub fn FindingsScreen() -> impl IntoView {
                 Part::Lanes => view! { <LaneFindings found/> }.into_any(),
                 Part::Watch => view! { <Watch found/> }.into_any(),
                 Part::Pressure => view! { <super::pressure::PressurePart/> }.into_any(),
+                Part::Papers => view! { <super::papers::PapersPart/> }.into_any(),
             }}
         }
         .into_any()

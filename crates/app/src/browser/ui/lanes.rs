@@ -691,6 +691,7 @@ pub fn fill_paper(app: App) -> bool {
             let words = app.words.get_untracked();
             body_html(&lesson_pages(&lesson, &LADDER, &words.0, &options))
         }),
+        Screen::Findings => super::papers::to_print(app, paper),
         _ => None,
     };
     let pages = pages.or_else(|| {

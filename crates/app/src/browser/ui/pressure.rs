@@ -18,6 +18,7 @@ use super::trackside::track;
 use crate::browser::app::{App, LADDER};
 use crate::browser::now_ms;
 use crate::logic::pressure::{ChildTimes, child_times, is_told, method_of};
+use crate::logic::sound::steps_heard;
 use crate::logic::turns::{passes_drop_off, summary_of};
 
 /// Runs with times that a table shows: the latest.
@@ -49,7 +50,7 @@ fn find(app: App) -> Pressed {
         .with(|lanes| lanes.iter().map(|lane| (lane.lane.clone(), lane.hurdles)).collect::<BTreeMap<_, _>>());
     let hurdles_of = |lane: &str| hurdles.get(lane).or(hurdles.values().next()).copied().unwrap_or_default();
     Pressed {
-        judged: pressure::all(&class.observations(), &LADDER, &[], &options),
+        judged: pressure::all(&class.observations(), &LADDER, &steps_heard(&class.runs), &options),
         times: child_times(&attempts, &class.stretches, day_of, hurdles_of),
         bouts: class.bouts.clone(),
     }

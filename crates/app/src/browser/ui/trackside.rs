@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use jiff::Timestamp;
 use lanewright_model::record::{Body, RunBody, RunCorrectionBody, RunFacts};
-use lanewright_model::run::{Leg, Run, Watched};
+use lanewright_model::run::{Leg, Run, Source, Watched};
 use lanewright_model::school::RunView;
 use lanewright_model::{Arg, Message};
 use lanewright_science::decide::Options;
@@ -15,7 +15,7 @@ use leptos::task::spawn_local;
 use super::icons::icon;
 use super::lanes::no_plan;
 use super::parts::{Choice, app, notice, t};
-use super::{bouts, paper_runs, sweep, timing};
+use super::{bouts, paper_runs, sound, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::{keep_preference, now_ms, preference};
 use crate::logic::devices::lanes_given;
@@ -45,6 +45,8 @@ pub enum Part {
     Sweep,
     /// From paper.
     Paper,
+    /// By its sound.
+    Sound,
     /// Times at marks.
     Times,
     /// Bouts with turns on call.
@@ -79,9 +81,11 @@ pub struct Track {
     runs: Memo<Vec<RunView>>,
     queue: Memo<Vec<Child>>,
     chosen_child: RwSignal<Option<String>>,
-    child: Memo<Option<Child>>,
+    /// Who is up.
+    pub child: Memo<Option<Child>>,
     chosen_lead: RwSignal<Option<Leg>>,
-    lead: Memo<Leg>,
+    /// The leg that leads.
+    pub lead: Memo<Leg>,
     marks: RwSignal<Marks>,
     correcting: RwSignal<Option<RunView>>,
     after: RwSignal<Option<After>>,
@@ -343,18 +347,35 @@ impl Track {
             return;
         };
         let facts = watching.facts(&child.id, self.lead.get_untracked(), &self.marks.get_untracked(), at_ms);
-        let Some(run) = facts.to_run(&class) else { return };
+        self.save_run(child, run_body(&class, facts), || {});
+    }
+
+    /// Returns whether a run is on its way to the disk.
+    pub fn is_busy(self) -> bool {
+        self.busy.get()
+    }
+
+    /// Saves a run that was tapped or heard; `saved` is called when it is on disk.
+    pub fn save_run(self, child: Child, body: RunBody, saved: impl FnOnce() + 'static) {
+        let app = self.app;
+        let Some(run) = body.run.to_run(&body.class).filter(|_| !self.busy.get_untracked()) else { return };
         let number = untrack(|| self.run_number(&child.id));
+        let facts = &body.run;
         let what = in_short(&facts.knocked, facts.down_before.len(), &facts.faults);
-        let said = Message::new("trackside-said-run")
+        let said = match facts.source {
+            Source::Sound => Message::new("sound-said-run"),
+            _ => Message::new("trackside-said-run"),
+        };
+        let said = said
             .text("name", child.name.clone())
             .with("number", Arg::Count(number))
             .with("what", Arg::Say(Box::new(what)));
-        let change = app.change(&new_id(), &Body::Run(run_body(&class, facts)));
+        let change = app.change(&new_id(), &Body::Run(body));
         self.busy.set(true);
         spawn_local(async move {
             if app.save_now(said.clone(), change.into_iter().collect()).await {
                 self.clear();
+                saved();
                 let next = self.sentence(&run);
                 self.after.set(next.map(|next| After { said, name: child.name, next }));
                 self.learn_later();
@@ -481,7 +502,8 @@ pub fn TracksideScreen() -> impl IntoView {
         let empty = app.class.with(|class| class.as_ref().is_none_or(|class| class.runners.is_empty()));
         (empty, track.lanes.with(|lanes| lanes.is_empty()), track.drill.with(|drill| drill.is_none()))
     });
-    move || match ready.get() {
+    move || {
+        match ready.get() {
         (true, ..) | (_, true, _) if app.helps.get() => view! {
             <h1>{t("devices-no-lanes-title")}</h1>
             <p class="lead" data-test="no-lanes-yet">{t("devices-no-lanes")}</p>
@@ -514,17 +536,21 @@ pub fn TracksideScreen() -> impl IntoView {
         _ => view! {
             <h1 class="sr">{t("trackside-title")}</h1>
             <Whats/>
-            {move || matches!(track.part.get(), Part::Sweep | Part::Paper).then(|| view! { <Parts/> })}
+            {move || {
+                matches!(track.part.get(), Part::Sweep | Part::Paper | Part::Sound).then(|| view! { <Parts/> })
+            }}
             {move || (track.part.get() != Part::Times).then(|| view! { <LanePicks/> })}
             {move || match track.part.get() {
                 Part::Runs => view! { <Runs/> }.into_any(),
                 Part::Sweep => view! { <sweep::Sweep/> }.into_any(),
                 Part::Paper => view! { <paper_runs::PaperRuns/> }.into_any(),
+                Part::Sound => view! { <sound::SoundPart/> }.into_any(),
                 Part::Times => view! { <timing::TimesPart/> }.into_any(),
                 Part::Turns => view! { <bouts::TurnsPart/> }.into_any(),
             }}
         }
         .into_any(),
+    }
     }
 }
 
@@ -568,6 +594,7 @@ fn Parts() -> impl IntoView {
                 (Part::Runs, "trackside-part-runs", "part-runs"),
                 (Part::Sweep, "trackside-part-sweep", "part-sweep"),
                 (Part::Paper, "trackside-part-paper", "part-paper"),
+                (Part::Sound, "sound-part", "part-sound"),
             ]
             .map(|(part, words, test)| view! {
                 <button
@@ -727,7 +754,7 @@ fn Runs() -> impl IntoView {
             <Correcting/>
             <Who/>
             <div class="track-body">
-                <Strip/>
+                <Strip marks=track.marks/>
                 <Faults/>
             </div>
             <StillLying/>
@@ -791,7 +818,7 @@ fn first_recorded(app: App, id: &str) -> Option<Message> {
 
 /// The child who is up, and the leg.
 #[component]
-fn Who() -> impl IntoView {
+pub fn Who() -> impl IntoView {
     let app = app();
     let track = track();
     let name = move || track.child.with(|child| child.as_ref().map(|child| child.name.clone()));
@@ -907,13 +934,16 @@ fn hurdle_picture(row: Row) -> &'static str {
 
 /// The lane from above the start: the finish on top, a row per hurdle.
 #[component]
-fn Strip() -> impl IntoView {
+pub fn Strip(
+    /// What is marked.
+    marks: RwSignal<Marks>,
+) -> impl IntoView {
     let app = app();
     let track = track();
-    let count = Memo::new(move |_| track.marks.with(|marks| marks.rows.len()) as u32);
+    let count = Memo::new(move |_| marks.with(|marks| marks.rows.len()) as u32);
     let row = move |number: u32| {
         let state = Memo::new(move |_| {
-            track.marks.with(|marks| marks.rows.get(number as usize - 1).copied().unwrap_or_default())
+            marks.with(|marks| marks.rows.get(number as usize - 1).copied().unwrap_or_default())
         });
         let label = move || {
             let id = match state.get() {
@@ -936,7 +966,7 @@ fn Strip() -> impl IntoView {
                     aria-label=label
                     on:click=move |_| {
                         track.touched();
-                        track.marks.update(|marks| marks.tap(number));
+                        marks.update(|marks| marks.tap(number));
                     }
                 >
                     <span class="hurdle-number">{number}</span>
@@ -1087,7 +1117,7 @@ fn StillLying() -> impl IntoView {
 
 /// Who comes up after this one: one tap takes another.
 #[component]
-fn Then() -> impl IntoView {
+pub fn Then() -> impl IntoView {
     let track = track();
     let ahead = Memo::new(move |_| {
         let now = track.child.with(|child| child.as_ref().map(|child| child.id.clone()));
@@ -1368,6 +1398,7 @@ pub fn VerbBar() -> impl IntoView {
             Part::Runs => view! { <UndoButton/><RunVerb/> }.into_any(),
             Part::Sweep => view! { <UndoButton/><sweep::SweepVerb/> }.into_any(),
             Part::Paper => view! { <UndoButton/><paper_runs::PaperVerb/> }.into_any(),
+            Part::Sound => view! { <UndoButton/><sound::SoundVerb/> }.into_any(),
             Part::Times => view! { <timing::TimesVerb/> }.into_any(),
             Part::Turns => view! { <bouts::TurnsVerb/> }.into_any(),
         };
@@ -1405,6 +1436,7 @@ fn Note() -> impl IntoView {
                     let words = match track.part.get() {
                         Part::Times => "timing-note-first",
                         Part::Turns => "turns-note-first",
+                        Part::Sound => "sound-note-first",
                         _ => "trackside-note-first",
                     };
                     view! { <span>{t(words)}</span> }.into_any()
@@ -1466,9 +1498,11 @@ fn RunVerb() -> impl IntoView {
 
 /// Makes what Trackside remembers available to all screens.
 pub fn provide(app: App) {
-    provide_context(Track::new(app));
+    let track = Track::new(app);
+    provide_context(track);
     provide_context(sweep::Looks::new());
     provide_context(paper_runs::Typed::new());
     provide_context(timing::Times::new(app));
     provide_context(bouts::Bouts::new(app));
+    sound::provide(app, track);
 }

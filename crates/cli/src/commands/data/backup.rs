@@ -14,7 +14,9 @@ Examples:
   # Into a folder, under a name with the time; older ones than 30 days go.
   lanewright backup --to /media/stick/lanewright --keep-days 30";
 
-/// Copies the data file, also while the server runs. The copy is complete, on the disk and looked over, or it is not there.
+/// Copies the data file, also while the server runs
+///
+/// The copy is complete, on the disk and looked over, or it is not there.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 pub(crate) struct Args {

@@ -15,8 +15,9 @@ Examples:
   lanewright check
   lanewright check --file /media/stick/lanewright/lanewright-20260302T101405Z.sqlite";
 
-/// Looks the data file over, also while the server runs: SQLite's check of the whole file, the digest of every record, and
-/// the settings on which safety rests, read back.
+/// Looks the data file over, also while the server runs
+///
+/// SQLite's check of the whole file, the digest of every record, and the settings on which safety rests, read back.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 pub(crate) struct Args {
@@ -53,7 +54,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         }
         return Err(failure
             .and("Stop the server, keep the file, and put the last sound backup in its place with `lanewright restore`.")
-            .and("What devices wrote since comes back from them. `lanewright export` may still save what is readable."));
+            .and("`lanewright export` reads a file that is sound only; a phone's own copy is saved in the app with `Save a copy`."));
     }
     if !args.json {
         let mut text = format!("{} is sound: {records} records", path.display());

@@ -29,7 +29,9 @@ Examples:
   lanewright erase --before 2025-08-01
   lanewright erase --keep-days 730";
 
-/// Erases for good: from the data here at once, from every other device when it next meets the server. There is no way back.
+/// Erases a child, a class or a past, for good
+///
+/// From the data here at once, from every other device when it next meets the server. There is no way back.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 #[command(group = clap::ArgGroup::new("what").required(true).multiple(true))]
@@ -110,11 +112,9 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             block_on(erase_in_copy(&copy.path, &all, found.school, now_ms))?
                 .map_err(|error| store_failure(&error))?;
         }
-        output::note(&format!(
-            "{} backups in {} have forgotten it as well.",
-            copies.len(),
-            backups.display()
-        ));
+        let these =
+            if copies.len() == 1 { "One backup".to_owned() } else { format!("{} backups", copies.len()) };
+        output::note(&format!("Forgotten in the backups, too: {these} in {}.", backups.display()));
     } else {
         output::note("Backups, exports and printed pages still hold it: see --backups.");
     }

@@ -23,7 +23,9 @@ Examples:
   # Without persons, for research.
   lanewright export --form research --to for-research";
 
-/// Writes everything that was recorded, in open forms; also while the server runs, and also from a file of a later version.
+/// Writes everything that was recorded, in open forms
+///
+/// Also while the server runs, and also from a data file of a later version.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 pub(crate) struct Args {

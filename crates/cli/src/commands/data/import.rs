@@ -21,7 +21,9 @@ Examples:
   # A folder of tables, as `export --form tables` writes it. See first what would happen.
   lanewright import monday --dry-run";
 
-/// Reads an export in: all of it or nothing. Of two writes of one fact the later stands; what was erased stays erased.
+/// Reads an export in: all of it or nothing
+///
+/// Of two writes of one fact the later stands; what was erased stays erased.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 pub(crate) struct Args {

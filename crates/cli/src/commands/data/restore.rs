@@ -13,8 +13,10 @@ Examples:
   # Stop the server first.
   lanewright restore /media/stick/lanewright/lanewright-20260302T101405Z.sqlite";
 
-/// Puts a backup in the place of the data. The file that was there is kept beside it; what was erased since stays erased;
-/// devices have to open a new link, and send again what they wrote since.
+/// Puts a backup in the place of the data
+///
+/// The file that was there is kept beside it until something is erased. What was erased since the backup stays erased.
+/// Every device has to open a new link.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 pub(crate) struct Args {
