@@ -4,12 +4,12 @@ use std::path::Path;
 
 use lanewright_model::import::{self, Choice, DateOrder, Decimal, Meaning, Options, Preview, Unit};
 use lanewright_model::runner::{Runner, Sex};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::{Arg, Message, Units, Words};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 /// Answers to what a class list may leave open. A refusal says which one is wanted.
 #[derive(clap::Args)]
@@ -93,9 +93,10 @@ fn sex_letter(text: &str) -> Result<(char, Sex), String> {
 /// The file cannot be read, or it has mistakes or open questions: then nothing of it is taken.
 pub(crate) fn read(path: &Path, args: &ListArgs) -> Result<Vec<Runner>, Failure> {
     let bytes = output::read(path)?;
-    let words = Words::english(Units::Metric);
-    let preview = import::read(&bytes, &args.options())
-        .map_err(|error| Failure::new(Kind::ClassList, words.say(&error.message())).and(NOTHING))?;
+    let words = language::words(Units::Metric);
+    let preview = import::read(&bytes, &args.options()).map_err(|error| {
+        Failure::new(Kind::ClassList, words.say(&error.message())).and(words.get("cli-nothing-planned"))
+    })?;
     if !preview.is_acceptable() {
         return Err(refusal(&preview, &words));
     }
@@ -105,30 +106,34 @@ pub(crate) fn read(path: &Path, args: &ListArgs) -> Result<Vec<Runner>, Failure>
     preview.accept().map_err(|error| Failure::new(Kind::ClassList, words.say(&error.message())))
 }
 
-const NOTHING: &str = "Nothing was planned.";
-
 fn refusal(preview: &Preview, words: &Words) -> Failure {
     let open = preview.bad_count + preview.questions.len();
-    let places = if open == 1 { "one place".to_owned() } else { format!("{open} places") };
-    let mut failure = Failure::new(Kind::ClassList, format!("the class list needs a look in {places}:"));
+    let look = Message::new("cli-list-look").with("places", Arg::Count(open as i64));
+    let place = |line: String, column: String, said: String| {
+        let place = Message::new("cli-list-place").text("line", line).text("column", column);
+        words.say(&place.text("said", said))
+    };
+    let mut failure = Failure::new(Kind::ClassList, words.say(&look));
     for bad in &preview.bad {
         // The place stands first and in the words that other programs look for.
         let provided = if bad.provided.is_empty() { String::new() } else { format!("`{}`. ", bad.provided) };
         let remedy = words.say(&bad.remedy);
-        failure = failure.and(format!("line {}, column {}: {provided}{remedy}", bad.line, bad.column));
+        failure =
+            failure.and(place(bad.line.to_string(), bad.column.to_string(), format!("{provided}{remedy}")));
     }
     if preview.bad_count > preview.bad.len() {
-        failure = failure.and(format!("and {} more", preview.bad_count - preview.bad.len()));
+        let more = (preview.bad_count - preview.bad.len()) as i64;
+        failure = failure.and(words.say(&Message::new("cli-list-more").with("count", Arg::Count(more))));
     }
     for question in &preview.questions {
         let asked = words.say(&question.message);
-        failure = failure.and(format!("line {}, column {}: {asked}", question.line, question.column));
+        failure = failure.and(place(question.line.to_string(), question.column.to_string(), asked));
         for answer in &question.answers {
             let flags: Vec<String> = answer.choices.iter().map(flag).collect();
             failure = failure.and(format!("  {}: {}", flags.join(" "), words.say(&answer.message)));
         }
     }
-    failure.and(NOTHING)
+    failure.and(words.get("cli-nothing-planned"))
 }
 
 /// The flag that settles one thing.

@@ -5,11 +5,14 @@ mod audio;
 mod class;
 mod commands;
 mod failure;
+mod language;
 mod output;
 
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+
+use crate::failure::Failure;
 
 /// Help shows examples first, then what there is.
 pub(crate) const HELP: &str = "\
@@ -54,6 +57,10 @@ Exit codes:
     disable_help_subcommand = true,
 )]
 struct Cli {
+    /// Language of what is written and printed: en or de; without it LANEWRIGHT_LANGUAGE counts. Help, usage errors
+    /// and JSON stay English
+    #[arg(long, global = true, value_name = "LANGUAGE", value_parser = language::parse)]
+    language: Option<lanewright_model::words::Language>,
     #[command(subcommand)]
     command: Command,
 }
@@ -80,7 +87,19 @@ enum Command {
 }
 
 fn main() -> ExitCode {
-    let result = match Cli::parse().command {
+    let Cli { language, command } = Cli::parse();
+    let result = language::settle(language).and_then(|()| run(command));
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            failure.report();
+            failure.exit_code()
+        }
+    }
+}
+
+fn run(command: Command) -> Result<(), Failure> {
+    match command {
         Command::Start(args) => commands::start::run(&args),
         Command::Lanes(args) => commands::lanes::run(&args),
         Command::Lesson(args) => commands::lesson::run(&args),
@@ -98,12 +117,5 @@ fn main() -> ExitCode {
         Command::Backup(args) => commands::data::backup::run(&args),
         Command::Restore(args) => commands::data::restore::run(&args),
         Command::Check(args) => commands::data::check::run(&args),
-    };
-    match result {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => {
-            failure.report();
-            failure.exit_code()
-        }
     }
 }

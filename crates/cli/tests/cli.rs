@@ -383,3 +383,34 @@ fn a_reader_that_goes_away_is_no_mistake() {
         Command::new("sh").args(["-c", &format!("({line}) | head -c 1 >/dev/null")]).output().unwrap();
     assert_eq!(String::from_utf8_lossy(&output.stderr).trim(), "code 0");
 }
+
+// Languages
+
+#[test]
+fn german_is_asked_for_by_a_flag_anywhere_or_by_a_variable() {
+    let flags = ["--drill", "alternate-run", "--hurdles", "24", "--on", "2026-03-02"];
+    let lanes = [&["lanes", "--class", DEMO], &flags[..]].concat();
+    let after = stdout(&run(&[&lanes[..], &["--language", "de"]].concat()));
+    assert!(after.contains("Vier Bahnen") || after.contains("4 Bahnen"), "{after}");
+    assert!(after.contains("1,") && !after.contains("lane"), "{after}");
+    assert_eq!(stdout(&run(&[&["--language", "de-AT"], &lanes[..]].concat())), after);
+    let variable = program().args(&lanes).env("LANEWRIGHT_LANGUAGE", "de_CH.UTF-8").output().unwrap();
+    assert_eq!(stdout(&variable), after);
+    // The flag beats the variable; JSON is the same in every language.
+    let english = stdout(&run(&lanes));
+    let mut asked = program();
+    asked.args(&lanes).args(["--language", "en"]).env("LANEWRIGHT_LANGUAGE", "de");
+    assert_eq!(stdout(&asked.output().unwrap()), english);
+    let json = [&lanes[..], &["--json"]].concat();
+    assert_eq!(stdout(&run(&[&json[..], &["--language", "de"]].concat())), stdout(&run(&json)));
+}
+
+#[test]
+fn a_language_without_words_is_refused() {
+    let flag = run(&["cause", DEMO_RUNS, "--language", "xx"]);
+    assert_eq!(flag.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&flag.stderr).contains("there are en, de"));
+    let variable = program().args(["cause", DEMO_RUNS]).env("LANEWRIGHT_LANGUAGE", "xx").output().unwrap();
+    assert_eq!(variable.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&variable.stderr).contains("there are en, de"));
+}

@@ -397,7 +397,7 @@ impl Sheet<'_> {
                 let groups = || block.groups.iter().filter(|group| group.drill == *id);
                 match known {
                     Some(known) => {
-                        let cue = ("cue", Arg::Text(known.cue.clone()));
+                        let cue = ("cue", known.cue_arg());
                         said.push(self.say("lesson-page-cue", &[drill, cue]));
                         if let Some(fault) = groups().find_map(|group| group.watch_for.as_ref()) {
                             said.push(self.watch(fault, detail));
@@ -422,7 +422,7 @@ impl Sheet<'_> {
     fn watch(&self, fault: &str, detail: Detail) -> String {
         let (name, look) = (format!("fault-{fault}"), format!("fault-{fault}-look"));
         let known = if self.words.has(&name) { self.words.get(&name) } else { fault.to_owned() };
-        let said = self.say("lesson-page-watch", &[("fault", Arg::Text(known.to_lowercase()))]);
+        let said = self.say("lesson-page-watch", &[("fault", Arg::Text(self.words.inside(&known)))]);
         if detail.looks && self.words.has(&look) { format!("{said} {}", self.words.get(&look)) } else { said }
     }
 
@@ -472,7 +472,7 @@ impl Sheet<'_> {
             .iter()
             .map(|part| match self.ladder.get("free-run") {
                 Some(drill) => {
-                    let cue = ("cue", Arg::Text(drill.cue.clone()));
+                    let cue = ("cue", drill.cue_arg());
                     self.say("lesson-page-free-runs", &[minutes(part.minutes), cue])
                 }
                 None => self.say("lesson-page-free-runs-plain", &[minutes(part.minutes)]),

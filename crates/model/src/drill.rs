@@ -1,11 +1,17 @@
 //! The drill ladder, read from one data file that users can extend.
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
 
+use crate::words::{Arg, Message};
+
 /// The ladder that ships with the program.
 const BUILT_IN: &str = include_str!("../data/drills.toml");
+
+/// The same, read once.
+static BUILT_IN_LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::built_in);
 
 /// Names one drill, for example `alternate-run`.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -77,7 +83,7 @@ pub struct GapRule {
 pub struct Drill {
     /// Stable name.
     pub id: DrillId,
-    /// English name as a teacher says it; other languages look up `drill-<id>` in the words.
+    /// English name as a teacher says it; languages look up `drill-<id>` in the words.
     pub name: String,
     /// Which drills it belongs with.
     pub family: Family,
@@ -125,6 +131,29 @@ pub struct Drill {
     pub how: String,
     /// What the teacher calls out.
     pub cue: String,
+}
+
+impl Drill {
+    /// Returns how it goes as an argument: in the reader's language while it is the built-in text, else as the drill
+    /// file says it.
+    pub fn how_arg(&self) -> Arg {
+        match BUILT_IN_LADDER.get(&self.id.0) {
+            Some(known) if known.how == self.how => {
+                Arg::Say(Box::new(Message::new(&format!("drill-{}-how", self.id))))
+            }
+            _ => Arg::Text(self.how.clone()),
+        }
+    }
+
+    /// Returns what the teacher calls out as an argument, likewise.
+    pub fn cue_arg(&self) -> Arg {
+        match BUILT_IN_LADDER.get(&self.id.0) {
+            Some(known) if known.cue == self.cue => {
+                Arg::Say(Box::new(Message::new(&format!("drill-{}-cue", self.id))))
+            }
+            _ => Arg::Text(self.cue.clone()),
+        }
+    }
 }
 
 /// What a drill without the entry counts with (engineering assumption).

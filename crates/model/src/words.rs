@@ -4,38 +4,50 @@
 //! in the units the reader chose.
 
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::types::FluentNumber;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use serde::{Deserialize, Serialize};
 
-/// English, one file per part of the program.
-const ENGLISH: &[&str] = &[
-    include_str!("../words/en/app.ftl"),
-    include_str!("../words/en/body.ftl"),
-    include_str!("../words/en/data.ftl"),
-    include_str!("../words/en/decide.ftl"),
-    include_str!("../words/en/draw.ftl"),
-    include_str!("../words/en/drills.ftl"),
-    include_str!("../words/en/findings.ftl"),
-    include_str!("../words/en/import.ftl"),
-    include_str!("../words/en/lesson.ftl"),
-    include_str!("../words/en/lesson_notes.ftl"),
-    include_str!("../words/en/lesson_page.ftl"),
-    include_str!("../words/en/lesson_screen.ftl"),
-    include_str!("../words/en/listen.ftl"),
-    include_str!("../words/en/papers.ftl"),
-    include_str!("../words/en/plan.ftl"),
-    include_str!("../words/en/pressure.ftl"),
-    include_str!("../words/en/server.ftl"),
-    include_str!("../words/en/sound.ftl"),
-    include_str!("../words/en/sprint.ftl"),
-    include_str!("../words/en/timing.ftl"),
-    include_str!("../words/en/trackside.ftl"),
-    include_str!("../words/en/turn.ftl"),
-    include_str!("../words/en/unit.ftl"),
-    include_str!("../words/en/way_in.ftl"),
-];
+/// Names one file of words and takes in its text in every language, so that no language can forget a file.
+macro_rules! word_files {
+    ($($name:literal)*) => {
+        /// English, one file per part of the program.
+        const ENGLISH: &[&str] = &[$(include_str!(concat!("../words/en/", $name, ".ftl"))),*];
+        /// German, in the same files.
+        const GERMAN: &[&str] = &[$(include_str!(concat!("../words/de/", $name, ".ftl"))),*];
+    };
+}
+
+word_files! {
+    "app"
+    "body"
+    "cli"
+    "data"
+    "decide"
+    "draw"
+    "drills"
+    "findings"
+    "import"
+    "lesson"
+    "lesson_notes"
+    "lesson_page"
+    "lesson_screen"
+    "listen"
+    "papers"
+    "plan"
+    "pressure"
+    "server"
+    "sound"
+    "sprint"
+    "timing"
+    "trackside"
+    "turn"
+    "unit"
+    "way_in"
+}
 
 /// A sentence to be said: the id of its words and what goes into them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -71,6 +83,8 @@ pub enum Arg {
     ForceN(f64),
     /// A time shown to the hundredth of a second (`2.41 s`).
     TimeS(f64),
+    /// A plain number with so many decimals, zeros kept (`2.40`).
+    Decimals(f64, u8),
     /// The words of another message.
     Say(Box<Message>),
 }
@@ -106,9 +120,124 @@ pub enum Units {
     FeetInches,
 }
 
+/// A language of the program.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Language {
+    /// English. What another language lacks is said in it.
+    #[default]
+    #[serde(rename = "en")]
+    English,
+    /// German.
+    #[serde(rename = "de")]
+    German,
+}
+
+type Bundle = FluentBundle<FluentResource>;
+
+static ENGLISH_BUNDLE: LazyLock<Bundle> = LazyLock::new(|| bundle(Language::English));
+static GERMAN_BUNDLE: LazyLock<Bundle> = LazyLock::new(|| bundle(Language::German));
+
+impl Language {
+    /// Every language, English first.
+    pub const ALL: [Self; 2] = [Self::English, Self::German];
+
+    /// Returns its tag, for `lang` attributes and choices that are kept: `en`, `de`.
+    pub fn tag(self) -> &'static str {
+        match self {
+            Self::English => "en",
+            Self::German => "de",
+        }
+    }
+
+    /// Returns the language that a tag asks for, as browsers and operating systems write it: `de`, `de-AT`,
+    /// `de_CH.UTF-8`. `None` for a language without words here.
+    pub fn from_tag(tag: &str) -> Option<Self> {
+        let primary = tag.split(['-', '_', '.']).next().unwrap_or_default();
+        Self::ALL.into_iter().find(|language| language.tag().eq_ignore_ascii_case(primary))
+    }
+
+    fn files(self) -> &'static [&'static str] {
+        match self {
+            Self::English => ENGLISH,
+            Self::German => GERMAN,
+        }
+    }
+
+    /// The sign before the decimals.
+    fn decimal_mark(self) -> char {
+        match self {
+            Self::English => '.',
+            Self::German => ',',
+        }
+    }
+
+    /// The sign between groups of three digits, in numbers of five digits and more.
+    fn group_mark(self) -> char {
+        match self {
+            Self::English => ',',
+            Self::German => '.',
+        }
+    }
+
+    /// Returns a number that was written with a point as this language writes it.
+    fn written(self, plain: &str) -> String {
+        let (whole, decimals) = match plain.split_once('.') {
+            Some((whole, decimals)) => (whole, Some(decimals)),
+            None => (plain, None),
+        };
+        let digits = whole.bytes().filter(u8::is_ascii_digit).count();
+        let mut written = String::with_capacity(plain.len() + 4);
+        let mut left = digits;
+        for sign in whole.chars() {
+            if sign.is_ascii_digit() {
+                if digits > 4 && left < digits && left % 3 == 0 {
+                    written.push(self.group_mark());
+                }
+                left -= 1;
+            }
+            written.push(sign);
+        }
+        if let Some(decimals) = decimals {
+            written.push(self.decimal_mark());
+            written.push_str(decimals);
+        }
+        written
+    }
+
+    fn bundle(self) -> &'static Bundle {
+        match self {
+            Self::English => &ENGLISH_BUNDLE,
+            Self::German => &GERMAN_BUNDLE,
+        }
+    }
+}
+
+fn bundle(language: Language) -> Bundle {
+    let mut bundle = FluentBundle::new_concurrent(vec![language.tag().parse().expect("a language tag")]);
+    bundle.set_use_isolating(false);
+    bundle.set_formatter(Some(match language {
+        Language::English => |value, _| counted(value, Language::English),
+        Language::German => |value, _| counted(value, Language::German),
+    }));
+    for text in language.files() {
+        let resource = FluentResource::try_new((*text).to_owned()).expect("the word files are tested");
+        bundle.add_resource(resource).expect("message ids are unique: tested");
+    }
+    bundle
+}
+
+/// Writes a count inside a sentence; everything else comes as text.
+fn counted(value: &FluentValue<'_>, language: Language) -> Option<String> {
+    match value {
+        FluentValue::Number(FluentNumber { value, .. }) => Some(language.written(&value.to_string())),
+        _ => None,
+    }
+}
+
 /// The words of one language, in one choice of units.
 pub struct Words {
-    bundle: FluentBundle<FluentResource>,
+    bundle: &'static Bundle,
+    chosen: Language,
     /// Language tag, for `lang` attributes.
     pub language: &'static str,
     /// How lengths are shown.
@@ -116,20 +245,24 @@ pub struct Words {
 }
 
 impl Words {
-    /// Returns English words in the given units.
-    pub fn english(units: Units) -> Self {
-        let mut bundle = FluentBundle::new_concurrent(vec!["en".parse().expect("a language tag")]);
-        bundle.set_use_isolating(false);
-        for text in ENGLISH {
-            let resource = FluentResource::try_new((*text).to_owned()).expect("the word files are tested");
-            bundle.add_resource(resource).expect("message ids are unique: tested");
-        }
-        Self { bundle, language: "en", units }
+    /// Returns the words of a language in the given units.
+    pub fn new(language: Language, units: Units) -> Self {
+        Self { bundle: language.bundle(), chosen: language, language: language.tag(), units }
     }
 
-    /// Returns whether there are words for that id.
+    /// Returns English words in the given units.
+    pub fn english(units: Units) -> Self {
+        Self::new(Language::English, units)
+    }
+
+    /// Returns the language.
+    pub fn chosen(&self) -> Language {
+        self.chosen
+    }
+
+    /// Returns whether there are words for that id, be it in English.
     pub fn has(&self, id: &str) -> bool {
-        self.bundle.has_message(id)
+        self.bundle.has_message(id) || Language::English.bundle().has_message(id)
     }
 
     /// Returns the words of a message without arguments. An unknown id is returned as it is.
@@ -137,9 +270,15 @@ impl Words {
         self.say(&Message::new(id))
     }
 
-    /// Returns the words of a message. An unknown id is returned as it is.
+    /// Returns the words of a message, in English where the language has none. An unknown id is returned as it is.
     pub fn say(&self, message: &Message) -> String {
-        let Some(pattern) = self.bundle.get_message(&message.id).and_then(|found| found.value()) else {
+        let pattern_in = |bundle: &'static Bundle| {
+            let pattern = bundle.get_message(&message.id).and_then(|found| found.value())?;
+            Some((bundle, pattern))
+        };
+        let Some((bundle, pattern)) =
+            pattern_in(self.bundle).or_else(|| pattern_in(Language::English.bundle()))
+        else {
             return message.id.clone();
         };
         let mut args = FluentArgs::new();
@@ -151,28 +290,38 @@ impl Words {
             args.set(name.clone(), value);
         }
         let mut errors = Vec::new();
-        self.bundle.format_pattern(pattern, Some(&args), &mut errors).into_owned()
+        bundle.format_pattern(pattern, Some(&args), &mut errors).into_owned()
     }
 
     /// Returns an argument as text: the only place where numbers are rounded for people.
     pub fn show(&self, arg: &Arg) -> String {
+        let places = |value: f64, places: usize| self.chosen.written(&format!("{value:.places$}"));
+        let trimmed =
+            |value: f64, places: usize| self.chosen.written(&trim_zeros(format!("{value:.places$}")));
         match (arg, self.units) {
             (Arg::Text(text), _) => text.clone(),
-            (Arg::Count(count), _) => count.to_string(),
-            (Arg::Number(number), _) => trim_zeros(format!("{number:.3}")),
-            (Arg::GapM(length_m), Units::Metric) => format!("{length_m:.2} m"),
-            (Arg::RoomM(length_m), Units::Metric) => format!("{} m", trim_zeros(format!("{length_m:.1}"))),
-            (Arg::HeightCm(height_cm), Units::Metric) => format!("{height_cm:.0} cm"),
-            (Arg::SpeedMps(speed_mps), _) => format!("{speed_mps:.1} m/s"),
-            (Arg::Share(share), _) => format!("{:.0} %", share * 100.0),
-            (Arg::ForceN(force_newtons), _) => format!("{force_newtons:.1} N"),
-            (Arg::TimeS(time_s), _) => format!("{time_s:.2} s"),
+            (Arg::Count(count), _) => self.chosen.written(&count.to_string()),
+            (Arg::Number(number), _) => trimmed(*number, 3),
+            (Arg::Decimals(number, decimals), _) => places(*number, usize::from(*decimals)),
+            (Arg::GapM(length_m), Units::Metric) => format!("{} m", places(*length_m, 2)),
+            (Arg::RoomM(length_m), Units::Metric) => format!("{} m", trimmed(*length_m, 1)),
+            (Arg::HeightCm(height_cm), Units::Metric) => format!("{} cm", places(*height_cm, 0)),
+            (Arg::SpeedMps(speed_mps), _) => format!("{} m/s", places(*speed_mps, 1)),
+            (Arg::Share(share), _) => format!("{} %", places(share * 100.0, 0)),
+            (Arg::ForceN(force_newtons), _) => format!("{} N", places(*force_newtons, 1)),
+            (Arg::TimeS(time_s), _) => format!("{} s", places(*time_s, 2)),
             (Arg::GapM(length_m), Units::FeetInches) => feet_inches(*length_m, 2.0),
             (Arg::RoomM(length_m), Units::FeetInches) => feet_inches(*length_m, 1.0),
-            (Arg::HeightCm(height_cm), Units::FeetInches) => {
-                format!("{} in", trim_zeros(format!("{:.1}", height_cm / 2.54)))
-            }
+            (Arg::HeightCm(height_cm), Units::FeetInches) => format!("{} in", trimmed(height_cm / 2.54, 1)),
             (Arg::Say(message), _) => self.say(message),
+        }
+    }
+
+    /// Returns a title as it stands inside a sentence: English loses its capitals there, German nouns keep theirs.
+    pub fn inside(&self, title: &str) -> String {
+        match self.chosen {
+            Language::English => title.to_lowercase(),
+            Language::German => title.to_owned(),
         }
     }
 }
@@ -200,14 +349,20 @@ fn trim_zeros(text: String) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
+    use fluent_syntax::ast::{CallArguments, Entry, Expression, InlineExpression, Pattern, PatternElement};
+
     use super::*;
 
     #[test]
     fn word_files_have_no_errors() {
-        for text in ENGLISH {
-            assert!(FluentResource::try_new((*text).to_owned()).is_ok());
+        for language in Language::ALL {
+            for text in language.files() {
+                assert!(FluentResource::try_new((*text).to_owned()).is_ok());
+            }
+            Words::new(language, Units::Metric);
         }
-        Words::english(Units::Metric);
     }
 
     #[test]
@@ -223,10 +378,227 @@ mod tests {
     }
 
     #[test]
+    fn numbers_follow_the_language_and_are_rounded_alike() {
+        let german = Words::new(Language::German, Units::Metric);
+        assert_eq!(german.show(&Arg::GapM(1.25)), "1,25 m");
+        assert_eq!(german.show(&Arg::RoomM(6.04)), "6 m");
+        assert_eq!(german.show(&Arg::TimeS(2.405)), "2,40 s");
+        assert_eq!(german.show(&Arg::Number(-0.5)), "-0,5");
+        assert_eq!(german.show(&Arg::Decimals(1.5, 2)), "1,50");
+        assert_eq!(german.show(&Arg::HeightCm(30.0)), "30 cm");
+        assert_eq!(Words::new(Language::German, Units::FeetInches).show(&Arg::HeightCm(25.0)), "9,8 in");
+        let english = Words::english(Units::Metric);
+        for value in [0.0, 0.005, 1.0049, 12.345, 9_999.0, 123_456.789] {
+            let numbers = |words: &Words| words.show(&Arg::Number(value));
+            assert_eq!(
+                numbers(&german),
+                numbers(&english).replace(',', ";").replace('.', ",").replace(';', ".")
+            );
+        }
+    }
+
+    #[test]
+    fn digits_stand_in_groups_from_five_on() {
+        for (language, expected) in [(Language::English, "12,345"), (Language::German, "12.345")] {
+            let words = Words::new(language, Units::Metric);
+            assert_eq!(words.show(&Arg::Count(12_345)), expected);
+            assert_eq!(words.show(&Arg::Count(2_345)), "2345");
+            assert_eq!(
+                words.show(&Arg::Count(-123_456)).chars().filter(|sign| !sign.is_ascii_digit()).count(),
+                2
+            );
+            let said = words.say(&Message::new("app-data-here").with("count", Arg::Count(12_345)));
+            assert!(said.contains(expected), "{said}");
+        }
+    }
+
+    #[test]
+    fn a_language_is_found_as_browsers_and_systems_write_it() {
+        for tag in ["de", "de-AT", "DE", "de_CH.UTF-8"] {
+            assert_eq!(Language::from_tag(tag), Some(Language::German), "{tag}");
+        }
+        assert_eq!(Language::from_tag("en-GB"), Some(Language::English));
+        for tag in ["", "C", "fr", "den"] {
+            assert_eq!(Language::from_tag(tag), None, "{tag}");
+        }
+    }
+
+    #[test]
+    fn what_a_language_lacks_is_said_in_english() {
+        let nearly = Words {
+            bundle: Box::leak(Box::new({
+                let mut bundle = FluentBundle::new_concurrent(vec!["de".parse().unwrap()]);
+                let text = "app-save = Speichern\n".to_owned();
+                bundle.add_resource(FluentResource::try_new(text).unwrap()).unwrap();
+                bundle
+            })),
+            chosen: Language::German,
+            language: "de",
+            units: Units::Metric,
+        };
+        assert_eq!(nearly.get("app-save"), "Speichern");
+        assert_eq!(nearly.get("app-close"), "Close");
+        assert!(nearly.has("app-close"));
+        assert_eq!(nearly.get("no-such-words"), "no-such-words");
+    }
+
+    #[test]
+    fn titles_inside_a_sentence_keep_the_capitals_of_their_language() {
+        assert_eq!(Words::english(Units::Metric).inside("Toes hang"), "toes hang");
+        assert_eq!(Words::new(Language::German, Units::Metric).inside("Fuß hängt"), "Fuß hängt");
+    }
+
+    #[test]
     fn every_drill_has_words() {
         let words = Words::english(Units::Metric);
         for drill in crate::Ladder::built_in().drills() {
             assert_eq!(words.get(&format!("drill-{}", drill.id)), drill.name);
+            assert_eq!(words.get(&format!("drill-{}-how", drill.id)), drill.how);
+            assert_eq!(words.get(&format!("drill-{}-cue", drill.id)), drill.cue);
         }
+    }
+
+    /// The variables that a pattern uses.
+    fn variables(pattern: &Pattern<&str>, found: &mut BTreeSet<String>) {
+        for element in &pattern.elements {
+            if let PatternElement::Placeable { expression } = element {
+                of_expression(expression, found);
+            }
+        }
+    }
+
+    fn of_expression(expression: &Expression<&str>, found: &mut BTreeSet<String>) {
+        match expression {
+            Expression::Inline(inline) => of_inline(inline, found),
+            Expression::Select { selector, variants } => {
+                of_inline(selector, found);
+                for variant in variants {
+                    variables(&variant.value, found);
+                }
+            }
+        }
+    }
+
+    fn of_inline(inline: &InlineExpression<&str>, found: &mut BTreeSet<String>) {
+        match inline {
+            InlineExpression::VariableReference { id } => {
+                found.insert(id.name.to_owned());
+            }
+            InlineExpression::Placeable { expression } => of_expression(expression, found),
+            InlineExpression::FunctionReference { arguments: CallArguments { positional, .. }, .. } => {
+                for argument in positional {
+                    of_inline(argument, found);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Every message of a language: its words as they stand in the file, without spaces at the ends, and its variables.
+    fn messages(language: Language) -> BTreeMap<String, (String, BTreeSet<String>)> {
+        let mut messages = BTreeMap::new();
+        for text in language.files() {
+            let resource = fluent_syntax::parser::parse(*text).unwrap();
+            for entry in &resource.body {
+                let Entry::Message(message) = entry else { continue };
+                let Some(pattern) = &message.value else { continue };
+                let mut found = BTreeSet::new();
+                variables(pattern, &mut found);
+                let body = fluent_syntax::ast::Resource { body: vec![entry.clone()] };
+                let said = fluent_syntax::serializer::serialize(&body);
+                messages.insert(message.id.name.to_owned(), (said, found));
+            }
+        }
+        messages
+    }
+
+    #[test]
+    fn every_language_says_every_message_with_the_same_variables() {
+        let english = messages(Language::English);
+        assert!(english.len() > 1_500);
+        for language in Language::ALL {
+            let own = messages(language);
+            let missing: Vec<_> = english.keys().filter(|id| !own.contains_key(*id)).collect();
+            assert!(missing.is_empty(), "{} lacks {missing:?}", language.tag());
+            let alone: Vec<_> = own.keys().filter(|id| !english.contains_key(*id)).collect();
+            assert!(alone.is_empty(), "only {} has {alone:?}", language.tag());
+            for (id, (_, variables)) in &own {
+                assert_eq!(variables, &english[id].1, "{} says {id} with other variables", language.tag());
+            }
+        }
+    }
+
+    /// What German says with the very letters of English: the same word in both, or a sign, an abbreviation, a shape.
+    const ALIKE: &[&str] = &[
+        "app-child-label",
+        "app-hint-celsius",
+        "app-hint-cm",
+        "app-hint-fahrenheit",
+        "app-hint-grams",
+        "app-hint-kg",
+        "app-hint-m",
+        "app-hint-newtons",
+        "app-language-english",
+        "app-language-german",
+        "app-paper-a4",
+        "app-paper-letter",
+        "app-surface-hard",
+        "card-name-line",
+        "chart-rate-n",
+        "draw-foot-left",
+        "draw-foot-right",
+        "draw-mark-start-left",
+        "draw-mark-start-right",
+        "draw-start-left",
+        "draw-start-right",
+        "import-month-11",
+        "import-month-4",
+        "import-month-8",
+        "import-month-9",
+        "lesson-now-block",
+        "lesson-now-vibration",
+        "lesson-page-why-block",
+        "lesson-plan-block",
+        "lesson-text-block",
+        "lesson-use-station",
+        "papers-month-11",
+        "papers-month-4",
+        "papers-month-8",
+        "papers-month-9",
+        "timing-verb-start",
+    ];
+
+    /// Returns whether there are no words in it: only arguments, signs and units.
+    fn is_shape(said: &str) -> bool {
+        let (_, value) = said.split_once('=').unwrap();
+        let mut depth = 0;
+        let outside: String = value
+            .chars()
+            .map(|sign| match sign {
+                '{' => {
+                    depth += 1;
+                    ' '
+                }
+                '}' => {
+                    depth -= 1;
+                    ' '
+                }
+                sign if depth > 0 || !sign.is_alphabetic() => ' ',
+                sign => sign,
+            })
+            .collect();
+        outside.split_whitespace().all(|word| ["in", "min", "s"].contains(&word))
+    }
+
+    #[test]
+    fn what_german_says_like_english_is_on_the_list() {
+        let (english, german) = (messages(Language::English), messages(Language::German));
+        let alike: BTreeSet<&str> = german
+            .iter()
+            .filter(|(id, (said, _))| *said == english[*id].0 && !is_shape(said))
+            .map(|(id, _)| id.as_str())
+            .collect();
+        let listed: BTreeSet<&str> = ALIKE.iter().copied().collect();
+        assert_eq!(alike, listed);
     }
 }

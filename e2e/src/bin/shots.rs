@@ -1,6 +1,7 @@
 //! Pictures of every screen with the demo class, for people to look at: phone and desk, light and dark.
 //!
-//! `shots FOLDER [WORD]`: only those whose name has the word in it.
+//! `shots FOLDER [WORD]`: only those whose name has the word in it. With `LANEWRIGHT_SHOTS_LANGUAGE=de` the app is
+//! asked for that language, on a phone in the light: enough to see which words are too long.
 
 use std::path::{Path, PathBuf};
 
@@ -156,10 +157,18 @@ async fn main() -> Result<()> {
     tab.open(&server.link).await?;
     tab.wait_for(&marked("child")).await?;
     some_runs(&tab).await?;
+    let language = std::env::var("LANEWRIGHT_SHOTS_LANGUAGE").ok();
+    if let Some(language) = &language {
+        tab.click(&marked("save-state")).await?;
+        tab.click(&marked(&format!("language-{language}"))).await?;
+        tab.wait(&format!("document.documentElement.lang == '{language}'")).await?;
+        close_sheet(&tab).await?;
+    }
     for view in VIEWS.iter().filter(|view| view.name.contains(&word)) {
-        for size in [PHONE, DESK] {
+        for size in [PHONE, DESK].into_iter().take(if language.is_some() { 1 } else { 2 }) {
             tab.size(size).await?;
-            for (colours, called) in [(Colours::Light, "light"), (Colours::Dark, "dark")] {
+            let both = [(Colours::Light, "light"), (Colours::Dark, "dark")];
+            for (colours, called) in both.into_iter().take(if language.is_some() { 1 } else { 2 }) {
                 tab.colours(colours).await?;
                 if let Err(error) = show(&tab, view).await {
                     eprintln!("{}: {error:#}", view.name);

@@ -6,6 +6,7 @@ mod data;
 mod digits;
 mod first_run;
 mod helper;
+mod language;
 mod lesson;
 mod screens;
 mod sound;

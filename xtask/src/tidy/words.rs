@@ -46,6 +46,12 @@ pub fn rule(files: &[File]) -> Vec<Problem> {
                 format!("{id} has no words in {language}"),
             ));
         }
+        for id in ids.iter().filter(|id| !words.contains_key(*id)) {
+            problems.push(Problem::new(
+                format!("{FOLDER}{language}"),
+                format!("{id} has words in {language} and none in {FIRST}"),
+            ));
+        }
     }
 
     for file in files.iter().filter(|file| file.path.starts_with("crates/")) {
@@ -166,6 +172,16 @@ mod tests {
             file("crates/model/words/en/app.ftl", "save = Save\nundo = Undo\n"),
             file("crates/model/words/xx/app.ftl", "save = Evas\n"),
             file("crates/app/src/a.rs", "t(\"save\"); t(\"undo\");\n"),
+        ];
+        assert_eq!(rule(&files).len(), 1);
+    }
+
+    #[test]
+    fn an_id_that_only_another_language_has_is_found() {
+        let files = [
+            file("crates/model/words/en/app.ftl", "save = Save\n"),
+            file("crates/model/words/xx/app.ftl", "save = Evas\nundo = Odnu\n"),
+            file("crates/app/src/a.rs", "t(\"save\");\n"),
         ];
         assert_eq!(rule(&files).len(), 1);
     }

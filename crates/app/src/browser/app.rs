@@ -7,7 +7,7 @@ use lanewright_model::erasure::{Going, Target};
 use lanewright_model::plan::Plan;
 use lanewright_model::record::Body;
 use lanewright_model::school::{ClassView, RunnerView, School};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::{Language, Units, Words};
 use lanewright_model::{Kit, Ladder, Message, Space};
 use lanewright_science::plan::{PlanError, PlanInput, plan};
 use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId};
@@ -18,7 +18,7 @@ use wasm_bindgen::{JsCast, JsValue, closure::Closure};
 
 use super::store::{Local, Store, StoreError};
 use super::sync::{self, Contact};
-use super::{keep_preference, now_ms, on_window, preference, today};
+use super::{keep_preference, language_of_browser, now_ms, on_window, preference, today};
 use crate::logic::change::Change;
 use crate::logic::devices::Standing;
 use crate::logic::erase;
@@ -148,10 +148,12 @@ pub struct App {
     pub input: Memo<Option<PlanInput>>,
     /// The plan for the class that is shown, or why there is none.
     pub plan: Memo<Option<Result<Plan, PlanError>>>,
-    /// The words, in the chosen units.
+    /// The words, in the chosen language and units.
     pub words: Memo<Shared<Words>>,
     /// Chosen units.
     pub units: RwSignal<Units>,
+    /// Chosen language.
+    pub language: RwSignal<Language>,
     /// The screen.
     pub screen: RwSignal<Screen>,
     /// The sheet over it.
@@ -194,6 +196,8 @@ impl App {
             Some("feet-inches") => Units::FeetInches,
             _ => Units::Metric,
         });
+        let kept = preference("lanewright-language").and_then(|tag| Language::from_tag(&tag));
+        let language = RwSignal::new(kept.or_else(language_of_browser).unwrap_or_default());
         let school = Memo::new(move |_| {
             local.with(|local| match local {
                 None => School::default(),
@@ -256,8 +260,9 @@ impl App {
             class,
             input,
             plan,
-            words: Memo::new(move |_| Shared(Arc::new(Words::english(units.get())))),
+            words: Memo::new(move |_| Shared(Arc::new(Words::new(language.get(), units.get())))),
             units,
+            language,
             screen: RwSignal::new(
                 Screen::from_hash(&hash())
                     .unwrap_or_else(|| if helps.get_untracked() { Screen::Trackside } else { Screen::Class }),
@@ -273,6 +278,14 @@ impl App {
         on_window("hashchange", move |_| {
             if let Some(screen) = Screen::from_hash(&hash()) {
                 app.screen.set(screen);
+            }
+        });
+        // The page says which language it is in, for voices that read it and for hyphens.
+        Effect::new(move |_| {
+            let tag = language.get().tag();
+            let document = web_sys::window().and_then(|window| window.document());
+            if let Some(page) = document.and_then(|document| document.document_element()) {
+                let _ = page.set_attribute("lang", tag);
             }
         });
         super::worker::start(app);
@@ -620,12 +633,12 @@ impl App {
 
     // Words
 
-    /// Returns the words of a message; follows the units.
+    /// Returns the words of a message; follows the language and the units.
     pub fn say(self, message: &Message) -> String {
         self.with_words(|words| words.say(message))
     }
 
-    /// Follows the units where something can follow; what a tap says is said once.
+    /// Follows the language and the units where something can follow; what a tap says is said once.
     fn with_words<T>(self, say: impl FnOnce(&Words) -> T) -> T {
         if leptos::reactive::graph::Observer::get().is_some() {
             self.words.with(|words| say(&words.0))
@@ -662,6 +675,12 @@ impl App {
             },
         );
         self.units.set(units);
+    }
+
+    /// Chooses the language of the words, for this browser.
+    pub fn choose_language(self, language: Language) {
+        keep_preference("lanewright-language", language.tag());
+        self.language.set(language);
     }
 
     // Going places

@@ -118,6 +118,15 @@ fn preference(name: &str) -> Option<String> {
     web_sys::window()?.local_storage().ok()??.get_item(name).ok()?
 }
 
+/// Returns the first language in the browser's own order for which there are words.
+fn language_of_browser() -> Option<lanewright_model::words::Language> {
+    let languages = web_sys::window()?.navigator().languages();
+    languages
+        .iter()
+        .filter_map(|tag| tag.as_string())
+        .find_map(|tag| lanewright_model::words::Language::from_tag(&tag))
+}
+
 /// Keeps a preference of this browser. Without storage the choice holds for this visit only.
 fn keep_preference(name: &str, value: &str) {
     if let Some(Ok(Some(storage))) = web_sys::window().map(|window| window.local_storage()) {

@@ -6,12 +6,12 @@ use std::path::PathBuf;
 use lanewright_model::Ladder;
 use lanewright_model::plan_json::said;
 use lanewright_model::run::{Observation, Run};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::{Arg, Message, Units};
 use lanewright_science::cause::{BLAME_P, Causes, OddsRatio, cause};
 
 use super::runs;
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -64,36 +64,43 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
 }
 
 fn text(causes: &Causes) -> String {
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let mut text = String::new();
     for finding in &causes.findings {
         output::bullet(&words.say(finding), &mut text);
     }
-    let odds = |odds: &OddsRatio| format!("{:.1} times ({:.1} to {:.1})", odds.median, odds.low, odds.high);
-    let _ = writeln!(text, "\nOdds that a hurdle falls, with likely range, from {} runs:", causes.runs);
+    let odds = |odds: &OddsRatio| {
+        words.say(
+            &Message::new("cli-odds")
+                .with("times", Arg::Decimals(odds.median, 1))
+                .with("low", Arg::Decimals(odds.low, 1))
+                .with("high", Arg::Decimals(odds.high, 1)),
+        )
+    };
+    let head = Message::new("cli-odds-head").with("runs", Arg::Count(causes.runs as i64));
+    let _ = writeln!(text, "\n{}", words.say(&head));
     for (what, ratio) in [
-        ("left leg against right", &causes.lead),
-        ("each further run of a child", &causes.order),
-        ("last hurdle against first", &causes.position),
-        ("after a hurdle that fell", &causes.carry),
+        ("cli-odds-lead", &causes.lead),
+        ("cli-odds-order", &causes.order),
+        ("cli-odds-position", &causes.position),
+        ("cli-odds-carry", &causes.carry),
     ] {
-        let _ = writeln!(text, "  {what:30} {}", odds(ratio));
+        let _ = writeln!(text, "  {:30} {}", words.get(what), odds(ratio));
     }
     let suspects: Vec<_> =
         causes.slots.iter().take_while(|slot| slot.p_above_1_5 >= 1.0 - BLAME_P).take(8).collect();
     if !suspects.is_empty() {
-        let _ = writeln!(text, "\nHurdles that could be worse than the others, most suspicious first:");
+        let _ = writeln!(text, "\n{}", words.get("cli-suspects"));
         for slot in suspects {
-            let _ = writeln!(
-                text,
-                "  lane {} hurdle {:<2} ({:<14} {:>3} of {:<4} fell, {}",
-                slot.lane,
-                slot.hurdle,
-                format!("{})", slot.setup),
-                slot.knocks,
-                slot.met,
-                odds(&slot.odds_ratio)
-            );
+            // Columns below each other.
+            let suspect = Message::new("cli-suspect")
+                .text("lane", slot.lane.as_str())
+                .text("hurdle", format!("{:<2}", slot.hurdle))
+                .text("setup", format!("({:<14}", format!("{})", slot.setup)))
+                .text("knocks", format!("{:>3}", slot.knocks))
+                .text("met", format!("{:<4}", slot.met))
+                .text("odds", odds(&slot.odds_ratio));
+            let _ = writeln!(text, "  {}", words.say(&suspect));
         }
     }
     text

@@ -5,13 +5,13 @@ use std::path::PathBuf;
 
 use lanewright_model::Ladder;
 use lanewright_model::plan_json::said;
-use lanewright_model::words::{Arg, Units, Words};
+use lanewright_model::words::{Arg, Message, Units};
 use lanewright_science::decide::{Action, Decision, Losses, Options, decide};
 use serde_json::Value;
 
 use super::runs;
 use crate::failure::Failure;
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -80,7 +80,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
 }
 
 fn text(decisions: &[Decision]) -> String {
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let mut text = String::new();
     let mut drills: Vec<&str> = decisions.iter().map(|decision| decision.drill.as_str()).collect();
     drills.sort_unstable();
@@ -103,11 +103,11 @@ fn text(decisions: &[Decision]) -> String {
             let _ = writeln!(text, "\n  {}", words.get(action_words(action)));
             for decision in those {
                 let rate = &decision.clean_rate;
-                let range = format!(
-                    "clean {} ({} to {})",
-                    words.show(&Arg::Share(rate.mean)),
-                    words.show(&Arg::Share(rate.low)),
-                    words.show(&Arg::Share(rate.high))
+                let range = words.say(
+                    &Message::new("cli-clean")
+                        .with("mean", Arg::Share(rate.mean))
+                        .with("low", Arg::Share(rate.low))
+                        .with("high", Arg::Share(rate.high)),
                 );
                 let why: Vec<String> = decision.why.iter().map(|message| words.say(message)).collect();
                 let sentence = format!("{}: {range}. {}", decision.runner, why.join(" "));

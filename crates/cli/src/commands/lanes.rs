@@ -8,7 +8,7 @@ use lanewright_model::drill::{Drill, Family, Ladder};
 use lanewright_model::kit::{HurdleStock, Kit, Space, Surface};
 use lanewright_model::plan_json::PlanOut;
 use lanewright_model::runner::{Runner, RunnerId};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::Units;
 use lanewright_science::plan::{HEIGHT_CM, PlanError, PlanInput, Wishes, lane_index, plan, usual_height_cm};
 
 use crate::class;
@@ -16,7 +16,7 @@ use crate::commands::lanes_text;
 #[cfg(feature = "pdf")]
 use crate::commands::printed;
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -261,7 +261,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         UnitsArg::Metric => Units::Metric,
         UnitsArg::Feet => Units::FeetInches,
     };
-    let words = Words::english(units);
+    let words = language::words(units);
     let asked = lanes_text::Asked {
         runs: input.drills.iter().any(|drill| !drill.walk),
         sprint: input.exit_sprint_m > 0.0 && input.drills.iter().any(|drill| !drill.walk && !drill.both_ways),
@@ -454,7 +454,7 @@ fn edits(from: &str, to: &str) -> usize {
 }
 
 pub(crate) fn no_plan(error: &PlanError) -> Failure {
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let kind = if matches!(error, PlanError::Range { .. }) { Kind::Usage } else { Kind::NoPlan };
     let failure = match error {
         PlanError::Range { field, .. } => {

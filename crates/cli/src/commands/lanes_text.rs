@@ -195,8 +195,14 @@ fn child(runner: &PlannedRunner, words: &Words) -> [String; 7] {
         runner.lane.clone(),
         if outside { words.say(&Message::new("plan-outside").text("fit", fit)) } else { fit },
         height,
-        runner.basis.clone(),
+        basis(runner, words),
     ]
+}
+
+/// What the gap rests on; the plan says it in plain English.
+fn basis(runner: &PlannedRunner, words: &Words) -> String {
+    let id = format!("cli-basis-{}", runner.basis.replace(' ', "-"));
+    if words.has(&id) { words.get(&id) } else { runner.basis.clone() }
 }
 
 /// The label of a row inside a lane, at its fixed width.

@@ -8,7 +8,7 @@ use lanewright_model::kit::{HurdleStock, Kit, Space};
 use lanewright_model::plan_json::said;
 use lanewright_model::run::Observation;
 use lanewright_model::runner::RunnerId;
-use lanewright_model::words::{Message, Units, Words};
+use lanewright_model::words::{Message, Units};
 use lanewright_science::decide::{Losses, Options};
 use lanewright_science::lesson::{
     CHANGE_BY_TAPE_MIN, CHANGE_ON_MARKS_MIN, FixedPart, Lesson, LessonError, LessonInput, PinAsk, Use,
@@ -24,7 +24,7 @@ use crate::class;
 use crate::commands::printed;
 use crate::commands::{lanes, lesson_text, runs};
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -231,7 +231,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             value["notes"] = serde_json::to_value(said(&planned.notes)).expect("messages are JSON values");
             return output::print_json(&value);
         }
-        return output::print(&lesson_text::unit_text(&planned, &ladder, &Words::english(Units::Metric)));
+        return output::print(&lesson_text::unit_text(&planned, &ladder, &language::words(Units::Metric)));
     }
     let mut planned = lesson(&input).map_err(|error| no_lesson(&error, &ladder))?;
     // Heat is the first thing to take care of.
@@ -245,7 +245,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
                 "--json and --pdf - both want standard output; give one of them a file",
             ));
         }
-        let words = Words::english(Units::Metric);
+        let words = language::words(Units::Metric);
         let day = input.lanes.today;
         output::write(path, &printed::lesson_pdf(&planned, &ladder, &words, &args.print, &args.class, day)?)?;
         if to_stdout {
@@ -255,7 +255,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     if args.json {
         return output::print_json(&spoken(&planned));
     }
-    output::print(&lesson_text::text(&planned, &ladder, &Words::english(Units::Metric)))
+    output::print(&lesson_text::text(&planned, &ladder, &language::words(Units::Metric)))
 }
 
 /// What the weather asks for.
@@ -291,7 +291,7 @@ fn no_unit(error: &UnitError, ladder: &Ladder) -> Failure {
     match error {
         UnitError::Lesson { number: 1, error } => no_lesson(error, ladder),
         UnitError::Order { .. } => Failure::new(Kind::Usage, format!("--lesson-days: {error}")),
-        error => Failure::new(Kind::NoPlan, Words::english(Units::Metric).say(&error.message())),
+        error => Failure::new(Kind::NoPlan, language::words(Units::Metric).say(&error.message())),
     }
 }
 
@@ -395,7 +395,7 @@ pub(crate) fn no_lesson(error: &LessonError, ladder: &Ladder) -> Failure {
             Kind::Usage,
             error.to_string().replacen(field, &format!("--{}", field.replace(' ', "-")), 1),
         ),
-        error => Failure::new(Kind::NoPlan, Words::english(Units::Metric).say(&error.message())),
+        error => Failure::new(Kind::NoPlan, language::words(Units::Metric).say(&error.message())),
     }
 }
 

@@ -146,7 +146,7 @@ impl Page<'_> {
         };
         let mut said = vec![self.say(&title)];
         if let Some(drill) = self.ladder.get(&id.0) {
-            said.push(self.say(&Message::new("lesson-text-cue").text("cue", drill.cue.as_str())));
+            said.push(self.say(&Message::new("lesson-text-cue").with("cue", drill.cue_arg())));
             if groups.iter().any(|group| group.lead_changes) {
                 let one_leg = drill.family == Family::OneLeg;
                 said.push(self.words.get(if one_leg { "lesson-text-side" } else { "lesson-text-lead" }));

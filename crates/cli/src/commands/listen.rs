@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::audio::{self, Trouble};
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -79,7 +79,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             format!("--svg draws one recording; here are {}", files.len()),
         ));
     }
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let heard: Vec<Heard> = files
         .iter()
         .map(|file| Heard {
@@ -88,7 +88,8 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         })
         .collect();
     if args.json {
-        let out: Vec<Out> = heard.iter().map(|one| Out::new(one, &words)).collect();
+        let english = Words::english(Units::Metric);
+        let out: Vec<Out> = heard.iter().map(|one| Out::new(one, &english)).collect();
         output::print_json(&out)?;
     } else {
         let mut text = String::new();
@@ -204,7 +205,7 @@ impl Out {
         let found = match &heard.found {
             Ok(found) => found,
             Err(trouble) => {
-                let (reason, remedy) = trouble_words(trouble);
+                let (reason, remedy) = trouble_words(trouble, words);
                 return Self::unusable(file, reason.to_owned(), remedy);
             }
         };
@@ -275,15 +276,14 @@ impl Out {
 }
 
 /// The short reason and the sentence for a recording that gave no samples.
-fn trouble_words(trouble: &Trouble) -> (&'static str, String) {
+fn trouble_words(trouble: &Trouble, words: &Words) -> (&'static str, String) {
     match trouble {
-        Trouble::Read(why) => ("unreadable", format!("It cannot be read: {why}.")),
-        Trouble::Decode(why) => (
-            "undecodable",
-            format!(
-                "It cannot be decoded: {why}. WAV, FLAC, OGG/Vorbis, MP3 and M4A/AAC can; record or copy it again."
-            ),
-        ),
+        Trouble::Read(why) => {
+            ("unreadable", words.say(&Message::new("cli-unreadable").text("why", why.to_string())))
+        }
+        Trouble::Decode(why) => {
+            ("undecodable", words.say(&Message::new("cli-undecodable").text("why", why.to_string())))
+        }
     }
 }
 
@@ -291,7 +291,7 @@ fn tell(heard: &Heard, lane: Option<&Lane>, words: &Words, text: &mut String) {
     let _ = writeln!(text, "{}", heard.file);
     let found = match &heard.found {
         Ok(found) => found,
-        Err(trouble) => return output::bullet(&trouble_words(trouble).1, text),
+        Err(trouble) => return output::bullet(&trouble_words(trouble, words).1, text),
     };
     if let Some(reason) = found.reason {
         return output::bullet(&words.say(&reason.message()), text);

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use lanewright_draw::{LessonPageOptions, Page, Paper, PlanPageOptions, lesson_pages, plan_pages};
 use lanewright_model::drill::Ladder;
 use lanewright_model::plan::Plan;
-use lanewright_model::words::Words;
+use lanewright_model::words::{Arg, Message, Words};
 use lanewright_science::lesson::Lesson;
 
 use crate::failure::{Failure, Kind};
@@ -99,7 +99,7 @@ pub(crate) fn pdf(
     }
     let options = PlanPageOptions {
         paper: args.paper.into(),
-        date: Some(written(day)),
+        date: Some(written(day, words)),
         place: args.place.clone(),
         shoe_length_m: args.shoe_length_m,
         software: software(),
@@ -121,7 +121,7 @@ pub(crate) fn lesson_pdf(
     let options = LessonPageOptions {
         paper: args.paper.into(),
         class_name: args.class_name.clone().or_else(|| file_name(class)),
-        date: Some(written(day)),
+        date: Some(written(day, words)),
         place: args.place.clone(),
         software: software(),
         without_names: args.without_names,
@@ -137,8 +137,14 @@ pub(crate) fn software() -> String {
     format!("Lanewright {}", env!("CARGO_PKG_VERSION"))
 }
 
-pub(crate) fn written(day: Date) -> String {
-    day.strftime("%-d %B %Y").to_string()
+pub(crate) fn written(day: Date, words: &Words) -> String {
+    let month = Message::new(&format!("import-month-{}", day.month()));
+    words.say(
+        &Message::new("import-answer-date")
+            .with("day", Arg::Count(day.day().into()))
+            .with("month", Arg::Say(Box::new(month)))
+            .text("year", day.year().to_string()),
+    )
 }
 
 pub(crate) fn file(pages: &[Page], what: &str, day: Date) -> Result<Vec<u8>, Failure> {

@@ -24,7 +24,7 @@ use serde_json::Value;
 use super::{lanes, lesson, printed, runs};
 use crate::class;
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -256,7 +256,7 @@ impl Given {
             output::note(&format!("{lines} of the run file are of runners who are not in the class list"));
         }
         let class_name = common.class_name.clone().or_else(|| printed::file_name(&common.class));
-        let words = Words::english(Units::Metric);
+        let words = language::words(Units::Metric);
         Ok(Self { ladder, list, observations, progress, words, day, class_name })
     }
 
@@ -265,7 +265,7 @@ impl Given {
     }
 
     fn written_day(&self) -> Option<String> {
-        Some(printed::written(self.day))
+        Some(printed::written(self.day, &self.words))
     }
 }
 
@@ -537,7 +537,7 @@ fn handover(args: &HandoverArgs) -> Result<(), Failure> {
     };
     let list = class::read(&own.class, &own.list)?;
     let progress = progress_of(&list, &history, &ladder, 0);
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let written = |names: &[String]| -> Result<Vec<String>, Failure> {
         names
             .iter()
@@ -552,7 +552,7 @@ fn handover(args: &HandoverArgs) -> Result<(), Failure> {
     let options = HandoverOptions {
         paper: own.print.paper(),
         class_name: own.print.class_name().or_else(|| printed::file_name(&own.class)),
-        date: Some(printed::written(input.lanes.today)),
+        date: Some(printed::written(input.lanes.today, &words)),
         place: own.print.place(),
         contact: args.contact.clone(),
         helping: written(&own.helping)?,

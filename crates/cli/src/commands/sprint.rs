@@ -11,7 +11,7 @@ use lanewright_science::sprint::{self, Analysis, Ask, Course, Curve, Mark, Speed
 use serde::Serialize;
 
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 /// Mistakes that are listed; of more, only how many.
 const LISTED_MAX: usize = 20;
@@ -217,7 +217,7 @@ impl<'a> SprintOut<'a> {
 }
 
 fn text(analyses: &[(Option<&str>, Analysis)]) -> String {
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let mut text = String::new();
     for (runner, analysis) in analyses {
         if !text.is_empty() {
@@ -228,7 +228,9 @@ fn text(analyses: &[(Option<&str>, Analysis)]) -> String {
         }
         for split in &analysis.splits {
             let speed = words.say(&speed_words(&split.speed));
-            let _ = writeln!(text, "{:>7} m {:>7.2} s   {speed}", split.distance_m, split.time_s);
+            let (distance, time) =
+                (words.show(&Arg::Number(split.distance_m)), words.show(&Arg::Decimals(split.time_s, 2)));
+            let _ = writeln!(text, "{distance:>7} m {time:>7} s   {speed}");
         }
         text.push('\n');
         if let Some(fastest) = &analysis.fastest {
@@ -253,7 +255,7 @@ fn text(analyses: &[(Option<&str>, Analysis)]) -> String {
 }
 
 fn speed_words(speed: &Speed) -> Message {
-    let tenths = |value: f64| Arg::Text(format!("{value:.1}"));
+    let tenths = |value: f64| Arg::Decimals(value, 1);
     let said =
         |id: &str| Message::new(id).with("speed", tenths(speed.speed_mps)).with("low", tenths(speed.low_mps));
     match speed.high_mps {
@@ -263,7 +265,7 @@ fn speed_words(speed: &Speed) -> Message {
 }
 
 fn curve_words(curve: &Curve) -> Message {
-    let hundredths = |value: f64| Arg::Text(format!("{value:.2}"));
+    let hundredths = |value: f64| Arg::Decimals(value, 2);
     let Estimate { median, low, high, .. } = &curve.v_max_mps;
     Message::new("sprint-curve")
         .with("v", hundredths(*median))

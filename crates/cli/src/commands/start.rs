@@ -4,11 +4,11 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use etcetera::base_strategy::{BaseStrategy, choose_native_strategy};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::Units;
 use lanewright_server::{Config, Server, StartError, TlsFiles};
 
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -84,7 +84,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
 
 /// Returns what a person needs to know, the link on a line of its own.
 fn greeting(server: &Server) -> String {
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let mut text = String::new();
     for (place, note) in server.notes().iter().enumerate() {
         output::wrapped("", "", words.say(note).split(' '), &mut text);

@@ -3,13 +3,13 @@
 use std::fmt::Write as _;
 
 use lanewright_model::plan_json::{Said, said};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::Units;
 use lanewright_model::{Arg, Message};
 use lanewright_science::topple::{self, Finger, First, Object, Push, RestingBar, Topple, Verdict};
 use serde::Serialize;
 
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -189,7 +189,7 @@ impl<'a> ToppleOut<'a> {
 }
 
 fn text(topple: &Topple) -> String {
-    let words = Words::english(Units::Metric);
+    let words = language::words(Units::Metric);
     let mut text = String::new();
     let verdict = match topple.verdict {
         Verdict::FallsEasily => "topple-falls-easily",

@@ -320,19 +320,22 @@ impl Card<'_> {
         let Some(focus) = &self.child.focus else { return };
         let Some(drill) = self.ladder.get(&focus.drill) else { return };
         blocks.push(heading(2, self.words.get("card-heading-work")));
-        let cue = |cue: String| ("cue", Arg::Text(cue));
         let said = match &focus.fault {
             Some(fault) => {
                 let (known, cue_id) = (format!("card-fault-{fault}"), format!("fault-{fault}-cue"));
-                let said = if self.words.has(&cue_id) { self.words.get(&cue_id) } else { drill.cue.clone() };
-                let cue = self.say("card-cue", "card-easy-cue", &[cue(said)]);
+                let said = if self.words.has(&cue_id) {
+                    Arg::Text(self.words.get(&cue_id))
+                } else {
+                    drill.cue_arg()
+                };
+                let cue = self.say("card-cue", "card-easy-cue", &[("cue", said)]);
                 match self.options.level {
                     Level::Plain if self.words.has(&known) => format!("{} {cue}", self.words.get(&known)),
                     _ => cue,
                 }
             }
             None => {
-                let cue = [cue(drill.cue.clone())];
+                let cue = [("cue", drill.cue_arg())];
                 if focus.of > 0 {
                     self.say("card-keep", "card-easy-cue", &cue)
                 } else {

@@ -47,4 +47,5 @@ app-findings-runs = The runs behind this
 app-findings-take-out = This run did not happen
 app-findings-other-outs = Runs that were taken out
 app-findings-table-odds = Odds against the others
+app-findings-odds = { $times } ({ $low }–{ $high })
 app-findings-more = More about it

@@ -23,7 +23,7 @@ pub fn after_run(model: &ClassModel, run: &Run, options: &Options) -> Message {
     }
     let broken = model.broken_at(run);
     let cue = |message: Message| match drill {
-        Some(drill) => message.text("cue", drill.cue.clone()),
+        Some(drill) => message.with("cue", drill.cue_arg()),
         None => message.text("cue", ""),
     };
     let fell = run.knocked.count();

@@ -97,7 +97,7 @@ pub(super) fn dressed(own: &Undressed) -> Result<Lesson, FlowError> {
         method: METHOD.to_owned(),
     };
     lesson.demonstrate = first_of_each(own, |drill| {
-        Message::new("lesson-show").with("drill", drill_arg(drill)).text("how", drill.how.as_str())
+        Message::new("lesson-show").with("drill", drill_arg(drill)).with("how", drill.how_arg())
     });
     lesson.talk = talk(own);
     lesson.card = card(own, &lesson);
@@ -466,7 +466,7 @@ fn first_of_each(own: &Undressed, say: impl Fn(&Drill) -> Message) -> Vec<Messag
 
 fn talk(own: &Undressed) -> Vec<Message> {
     let mut said = first_of_each(own, |drill| {
-        Message::new("lesson-talk-cue").with("drill", drill_arg(drill)).text("cue", drill.cue.as_str())
+        Message::new("lesson-talk-cue").with("drill", drill_arg(drill)).with("cue", drill.cue_arg())
     });
     said.push(Message::new("lesson-talk-fallen"));
     said.push(Message::new("lesson-talk-start"));
@@ -547,8 +547,8 @@ fn card(own: &Undressed, lesson: &Lesson) -> Vec<Message> {
                     Message::new("lesson-card-drill")
                         .with("minutes", Arg::Count(i64::from(block.minutes)))
                         .with("drill", drill_arg(drill))
-                        .text("how", drill.how.as_str())
-                        .text("cue", drill.cue.as_str()),
+                        .with("how", drill.how_arg())
+                        .with("cue", drill.cue_arg()),
                 );
             }
         }

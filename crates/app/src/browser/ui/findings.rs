@@ -466,10 +466,10 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                     .iter()
                     .map(|index| {
                         let slot = &causes.slots[*index];
-                        let odds = format!(
-                            "{:.1} ({:.1}–{:.1})",
-                            slot.odds_ratio.median, slot.odds_ratio.low, slot.odds_ratio.high
-                        );
+                        let odds = Message::new("app-findings-odds")
+                            .with("times", Arg::Decimals(slot.odds_ratio.median, 1))
+                            .with("low", Arg::Decimals(slot.odds_ratio.low, 1))
+                            .with("high", Arg::Decimals(slot.odds_ratio.high, 1));
                         let (low, high) = wilson(slot.knocks, slot.met, Z_95);
                         let share = Message::new("app-findings-share")
                             .with("low", Arg::Share(low))
@@ -480,7 +480,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                                 <td class="number">{slot.knocks}</td>
                                 <td class="number">{slot.met}</td>
                                 <td class="number">{move || app.say(&share)}</td>
-                                <td class="number">{odds}</td>
+                                <td class="number">{move || app.say(&odds)}</td>
                             </tr>
                         }
                     })

@@ -779,7 +779,7 @@ pub fn ChoiceSheet() -> impl IntoView {
                 choice.with(|choice| choice.drills.iter().position(|other| *other == mine))
             });
             let words = format!("drill-{id}");
-            let how = drill.how.clone();
+            let how = drill.how_arg();
             view! {
                 <li>
                     <button
@@ -791,8 +791,8 @@ pub fn ChoiceSheet() -> impl IntoView {
                     >
                         <span class="place" aria-hidden="true">{move || place.get().map(|place| place + 1)}</span>
                         <span class="pick-text">
-                            <b>{app.get(&words)}</b>
-                            <span class="soft">{how}</span>
+                            <b>{move || app.get(&words)}</b>
+                            <span class="soft">{move || app.show(how.clone())}</span>
                             {move || (place.get() == Some(0)).then(|| view! { <em>{t("app-main-drill")}</em> })}
                         </span>
                     </button>

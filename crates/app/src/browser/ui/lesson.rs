@@ -1187,8 +1187,8 @@ pub fn change_of(
 
 fn drill_of(app: App, own: Lessons, drill: &DrillId, lanes: Vec<PartLane>, alone: bool) -> AnyView {
     let known = LADDER.get(&drill.0);
-    let cue = known.map(|drill| drill.cue.clone());
-    let how = known.map(|drill| drill.how.clone());
+    let cue = known.map(|drill| Message::new("lesson-text-cue").with("cue", drill.cue_arg()));
+    let how = known.map(|drill| drill.how_arg());
     let watch = lanes.first().and_then(|lane| lane.watch_for.clone()).map(|fault| {
         Message::new("lesson-now-watch")
             .with("fault", Arg::Say(Box::new(Message::new(&format!("fault-{fault}")))))
@@ -1238,7 +1238,7 @@ fn drill_of(app: App, own: Lessons, drill: &DrillId, lanes: Vec<PartLane>, alone
     view! {
         <section class="clock-drill" data-test="drill-now">
             {title.map(|title| view! { <h2>{move || app.say(&title)}</h2> })}
-            {cue.map(|cue| view! { <p class="clock-cue">{format!("“{cue}”")}</p> })}
+            {cue.map(|cue| view! { <p class="clock-cue">{move || app.say(&cue)}</p> })}
             {watch.map(|watch| view! {
                 <p class="clock-watch"><b>{move || app.say(&watch)}</b>" "<span>{look.map(|look| app.say(&look))}</span></p>
             })}
@@ -1251,7 +1251,7 @@ fn drill_of(app: App, own: Lessons, drill: &DrillId, lanes: Vec<PartLane>, alone
             {setters}
             <details class="clock-feet">
                 <summary>{t("lesson-plan-feet")}</summary>
-                <p>{how}</p>
+                <p>{move || how.clone().map(|how| app.show(how))}</p>
                 <div inner_html=picture></div>
             </details>
         </section>

@@ -342,7 +342,9 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
         .into_iter()
         .map(|(drill, lanes)| {
             let said = lanes_drill(app, &drill, &lanes);
-            let cue = LADDER.get(&drill.0).map(|drill| drill.cue.clone()).unwrap_or_default();
+            let cue = LADDER
+                .get(&drill.0)
+                .map(|drill| Message::new("lesson-text-cue").with("cue", drill.cue_arg()));
             let easier: Vec<String> = lanes
                 .iter()
                 .flat_map(|lane| &lane.easier)
@@ -358,7 +360,7 @@ fn block_card(app: App, number: usize, minutes: u32, lanes: Vec<PartLane>) -> An
             view! {
                 <div>
                     <p><b>{move || app.say(&said)}</b></p>
-                    <p class="clock-cue">{format!("“{cue}”")}</p>
+                    {cue.map(|cue| view! { <p class="clock-cue">{move || app.say(&cue)}</p> })}
                     {easier}
                 </div>
             }

@@ -1,6 +1,6 @@
 //! The frame: top line, tabs, sheets, the line that says what was done, and where the data is.
 
-use lanewright_model::words::Units;
+use lanewright_model::words::{Language, Units};
 use lanewright_model::{Arg, Message};
 use lanewright_sync::RefusalReason;
 use lanewright_sync::export::write_json;
@@ -83,6 +83,8 @@ fn Page() -> impl IntoView {
         })}
         {move || {
             let screen = shown.get();
+            // Some words are said once, when a screen is made: another language makes it anew.
+            app.language.track();
             let inside = match screen {
                 other if app.helps.get() && other != Screen::Trackside => {
                     view! { <devices::NotForHelpers/> }.into_any()
@@ -478,6 +480,16 @@ fn DataSheet() -> impl IntoView {
                 ]
                 chosen=app.units
                 choose=move |units| app.choose_units(units)
+            />
+            <Choice
+                label="app-language"
+                test="language"
+                options=vec![
+                    (Language::English, "app-language-english", "en"),
+                    (Language::German, "app-language-german", "de"),
+                ]
+                chosen=app.language
+                choose=move |language| app.choose_language(language)
             />
         </section>
         <section class="stack soft">
