@@ -8,7 +8,8 @@ use lanewright_model::record::{BODY_VERSION, Body};
 use lanewright_store::{Role, Session, Store, StoreError};
 use lanewright_sync::{Record, RecordKey, RefusalReason, SchoolId};
 
-/// Kinds that a helper is always sent: names, who is there, what is asked of the lanes, how they stand, and what was erased.
+/// Kinds that a helper is always sent: names, who is there, what is asked of the lanes, how they stand, and what was
+/// erased.
 const SEEN: &[&str] = &["class", "runner-label", "today", "plan-choice", "lane-sheet", "stretch", "erasure"];
 /// Kinds that a helper writes, and is sent while they are fresh.
 const WRITTEN: &[&str] = &[
@@ -22,8 +23,8 @@ const WRITTEN: &[&str] = &[
     "bout-correction",
     "clock-check",
 ];
-/// How long what was recorded counts as today's, in milliseconds: a day, since the server does not know in which time zone
-/// the lesson is.
+/// How long what was recorded counts as today's, in milliseconds: a day, since the server does not know in which time
+/// zone the lesson is.
 const FRESH_MS: u64 = 24 * 60 * 60 * 1000;
 
 /// Where a fact was recorded.

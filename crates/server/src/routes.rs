@@ -307,9 +307,13 @@ fn schemas() -> Value {
     let lanes = || json!({"type": ["array", "null"], "items": {"type": "string", "pattern": "^[A-Z]{1,2}$"}});
     let of = |name: &str| json!({"$ref": format!("#/components/schemas/{name}")});
     let role = || json!({"enum": ["coach", "helper"]});
-    let taken = |required: &[&str], keys: Value| json!({"type": "object", "required": required, "properties": keys, "additionalProperties": false});
     let given =
         |required: &[&str], keys: Value| json!({"type": "object", "required": required, "properties": keys});
+    let taken = |required: &[&str], keys: Value| {
+        let mut schema = given(required, keys);
+        schema["additionalProperties"] = json!(false);
+        schema
+    };
     json!({
         "Nothing": taken(&[], json!({})),
         "Record": taken(&["id", "kind", "version", "body", "stamp", "school"], json!({

@@ -10,8 +10,8 @@ const WINDOW_MS: u64 = 60_000;
 /// How long each further wrong link waits for its answer (engineering assumption).
 pub(crate) const WAIT: Duration = Duration::from_secs(2);
 
-/// Wrong links of late. Nobody's address is noted: they are counted together, and since a right link never waits, nobody
-/// can lock the owner out.
+/// Wrong links of late. Nobody's address is noted: they are counted together, and since a right link never waits,
+/// nobody can lock the owner out.
 #[derive(Debug, Default)]
 pub(crate) struct Throttle(Mutex<Vec<u64>>);
 

@@ -18,8 +18,8 @@ use crate::logic::replica::next_push;
 
 /// Between two tries while nothing is waiting, in milliseconds (engineering assumption).
 const SLOW_MS: u64 = 60_000;
-/// Between two tries while something is waiting, and on a helper's phone, whose lanes come from a coach's, in milliseconds
-/// (engineering assumption).
+/// Between two tries while something is waiting, and on a helper's phone, whose lanes come from a coach's, in
+/// milliseconds (engineering assumption).
 const WAITING_MS: u64 = 10_000;
 /// Only one tab sends at a time.
 const LOCK: &str = "lanewright-sync";

@@ -154,7 +154,10 @@ pub fn DevicesSheet() -> impl IntoView {
             {move || (app.contact.get() == Contact::NoAnswer).then(|| {
                 notice("note", Message::new("devices-no-answer"))
             })}
-            {move || way.reach.get().filter(|_| way.made.with(Option::is_none)).map(|reach| view! { <ReachNotes reach/> })}
+            {move || {
+                let reach = way.reach.get().filter(|_| way.made.with(Option::is_none));
+                reach.map(|reach| view! { <ReachNotes reach/> })
+            }}
             {move || match way.made.get() {
                 None => view! { <Invite way/> }.into_any(),
                 Some((made, role)) => view! { <MadeLink way made role/> }.into_any(),
