@@ -17,6 +17,8 @@ pub(super) enum Type {
     Day,
     /// A list, as JSON.
     List,
+    /// An object, as JSON.
+    Object,
 }
 
 /// One column: name, where it stands in the body, how it is read, what it says.
@@ -37,7 +39,7 @@ pub(super) struct Table {
 /// Name of the table for kinds that have none of their own.
 pub const OTHERS: &str = "others";
 
-use Type::{Day, Id, List, Number, Text, Truth, Whole};
+use Type::{Day, Id, List, Number, Object, Text, Truth, Whole};
 
 const fn column(name: &'static str, path: &'static [&'static str], kind: Type, says: &'static str) -> Column {
     Column { name, path, kind, says }
@@ -69,6 +71,7 @@ macro_rules! run_columns {
             column("gap_m", &["run", "gap_m"], Number, "gap between hurdles, in m"),
             column("height_cm", &["run", "height_cm"], Number, "height of the hurdles, in cm"),
             column("source", &["run", "source"], Text, "tap, sound or paper"),
+            column("sound", &["sound"], Object, "what was heard of the run"),
             VOID,
         ]
     };

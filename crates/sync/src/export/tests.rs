@@ -37,6 +37,9 @@ fn fitting(kind: Type) -> BoxedStrategy<Value> {
             (1i8..13, 1i8..29).prop_map(|(month, day)| json!(jiff::civil::date(2026, month, day))).boxed()
         }
         Type::List => proptest::collection::vec(any_json(), 0..4).prop_map(Value::from).boxed(),
+        Type::Object => proptest::collection::btree_map("[a-z]{1,4}", any_json(), 0..3)
+            .prop_map(|map| Value::Object(map.into_iter().collect()))
+            .boxed(),
     }
 }
 
