@@ -116,7 +116,8 @@ pub struct Session {
 }
 
 impl Session {
-    /// Returns the name by which a coach ends it: 16 hexadecimal digits of the token's digest, no way back to the token.
+    /// Returns the name by which a coach ends it: 16 hexadecimal digits of the token's digest, no way back to the
+    /// token.
     pub fn name(&self) -> String {
         self.token.to_hex()[..16].to_owned()
     }

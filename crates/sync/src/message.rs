@@ -133,8 +133,8 @@ pub struct PullAnswer {
 
 /// Where a store stands: in which opening of its file, and after how many changes.
 ///
-/// A file that is put back from a copy goes on under a new name, and its numbers are given out a second time. So a number
-/// means something only together with the name.
+/// A file that is put back from a copy goes on under a new name, and its numbers are given out a second time. So a
+/// number means something only together with the name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Place {
     /// Name of the opening.

@@ -205,8 +205,8 @@ impl Store {
         commit(transaction).await
     }
 
-    /// Clears proven outbox entries and notes refused ones. Returns device and outbox as they stand then. An answer from
-    /// another opening of the server's data than the one last compared changes nothing.
+    /// Clears proven outbox entries and notes refused ones. Returns device and outbox as they stand then. An answer
+    /// from another opening of the server's data than the one last compared changes nothing.
     pub async fn settle(
         &self,
         answer: &PushAnswer,

@@ -39,8 +39,8 @@ pub struct Device {
 pub enum Told {
     /// Everything that was told still holds.
     Same,
-    /// The server's data was put back from a copy, or it is the first time that this device can ask: it reads again from
-    /// the start and sends again what it has.
+    /// The server's data was put back from a copy, or it is the first time that this device can ask: it reads again
+    /// from the start and sends again what it has.
     Anew,
 }
 
@@ -206,8 +206,8 @@ pub struct Settled {
 
 /// Returns what is to be sent again to a server whose data was put back: everything that does not wait already.
 ///
-/// `own`: only what was written on this device, for one that may not write the rest. Sending what the server has changes
-/// nothing there.
+/// `own`: only what was written on this device, for one that may not write the rest. Sending what the server has
+/// changes nothing there.
 pub fn send_again<'a>(
     records: impl Iterator<Item = &'a Record>,
     waiting: &BTreeSet<RecordKey>,

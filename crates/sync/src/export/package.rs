@@ -1,7 +1,7 @@
 //! A folder of CSV tables with a description in the open form of a Data Package (frictionlessdata.io/specs, version 1).
 //!
-//! A cell holds what stands in the body at its column's place, when it is of the column's type; whatever is left of the body
-//! stands in the last column, `more`, as JSON. So nothing is lost, not even what this version does not know.
+//! A cell holds what stands in the body at its column's place, when it is of the column's type; whatever is left of
+//! the body stands in the last column, `more`, as JSON. So nothing is lost, not even what this version does not know.
 
 use std::collections::{BTreeMap, BTreeSet};
 

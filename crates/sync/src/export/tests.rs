@@ -287,7 +287,10 @@ fn a_mistake_is_named_with_its_place() {
         "class.csv, line 2: 7 cells instead of 6",
         "datapackage.json: this export has version 2, and this program reads 1; use the newer program",
         "datapackage.json: this is no export of Lanewright: `format` is not `lanewright-export/1`",
-        "datapackage.json: these tables were made for spreadsheets or for research and cannot be read in; use the plain export",
+        concat!(
+            "datapackage.json: these tables were made for spreadsheets or for research and cannot be read in; ",
+            "use the plain export"
+        ),
         "datapackage.json: the path of `class` has to be `class.csv`",
     ];
     assert_eq!(cases.each_ref().map(String::as_str), expected);
