@@ -77,8 +77,8 @@ pub struct RetentionBody {
 }
 
 impl RetentionBody {
-    /// Returns the moment before which everything seen goes: the last midnight (UTC) that lies at least `keep_days` back.
-    /// `None`: nothing goes by age.
+    /// Returns the moment before which everything seen goes: the last midnight (UTC) that lies at least `keep_days`
+    /// back. `None`: nothing goes by age.
     pub fn before_ms(&self, now_ms: u64) -> Option<i64> {
         let keep_days = self.keep_days?.max(KEEP_DAYS_MIN);
         let now_ms = i64::try_from(now_ms).ok()?;
@@ -142,8 +142,8 @@ impl Erasures {
     /// Decides what becomes of a record.
     ///
     /// It goes when its id was erased, when it names an erased id anywhere outside a list, or when it tells of a moment
-    /// before the erased past. Out of a list the erased are taken, and the rest stays; a list of things that each tell of
-    /// someone, and that is empty then, takes the record with it (a bout of nobody is no bout).
+    /// before the erased past. Out of a list the erased are taken, and the rest stays; a list of things that each tell
+    /// of someone, and that is empty then, takes the record with it (a bout of nobody is no bout).
     pub fn fate(&self, kind: &str, id: &str, body: &Value) -> Fate {
         if kind == ERASURE || self.is_empty() {
             return Fate::Stays;
@@ -279,8 +279,8 @@ impl Going {
 /// Finds what goes with a child, a class or a past, out of records as `(kind, id, body)`.
 ///
 /// Whoever erases a class erases each of its children by name, as their sizes do not name the class. A record that was
-/// corrected to the child names somebody else, and a correction may name nobody: both are found by what they refer to and
-/// erased by name as well. So what is written down is enough for every device, whatever it holds.
+/// corrected to the child names somebody else, and a correction may name nobody: both are found by what they refer to
+/// and erased by name as well. So what is written down is enough for every device, whatever it holds.
 pub fn what_goes<'a>(
     records: impl IntoIterator<Item = (&'a str, &'a str, &'a Value)>,
     target: &Target,

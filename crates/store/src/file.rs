@@ -102,8 +102,8 @@ pub async fn contents(path: &Path) -> Result<Contents, StoreError> {
     read
 }
 
-/// Looks a data file over: SQLite's own check of the whole file, every record's digest, and, when `in_folder`, the settings
-/// as a program that works with it has them.
+/// Looks a data file over: SQLite's own check of the whole file, every record's digest, and, when `in_folder`, the
+/// settings as a program that works with it has them.
 ///
 /// # Errors
 /// It is not ours, or cannot be read at all.
@@ -153,8 +153,8 @@ pub async fn check(path: &Path, in_folder: bool) -> Result<Health, StoreError> {
     Ok(health)
 }
 
-/// Copies a data file to a new file, as of one moment, also while a program works with it. The copy is on the disk and was
-/// looked over before it gets its name; an existing file of that name is replaced.
+/// Copies a data file to a new file, as of one moment, also while a program works with it. The copy is on the disk and
+/// was looked over before it gets its name; an existing file of that name is replaced.
 ///
 /// # Errors
 /// The source or the copy is not sound: nothing is left under the name.
@@ -192,13 +192,13 @@ pub async fn backup(path: &Path, to: &Path) -> Result<Health, StoreError> {
     kept
 }
 
-/// Puts a backup in the place of a data folder's file. The file that was there is kept beside it, under the name that is
-/// returned, until something is erased. What was erased since the backup stays erased; sessions and links of the backup are
-/// not put back.
+/// Puts a backup in the place of a data folder's file. The file that was there is kept beside it, under the name that
+/// is returned, until something is erased. What was erased since the backup stays erased; sessions and links of the
+/// backup are not put back.
 ///
 /// # Errors
-/// A program works with the folder; the backup is not sound, of a later format, or of another school. Nothing has changed
-/// then.
+/// A program works with the folder; the backup is not sound, of a later format, or of another school. Nothing has
+/// changed then.
 pub async fn restore(folder: &Path, from: &Path) -> Result<Option<PathBuf>, StoreError> {
     let health = check(from, false).await?;
     if health.format > FORMAT_VERSION {

@@ -128,8 +128,8 @@ impl SqliteStore {
 
     /// Writes file and log anew without what was deleted, so that no byte of it is left in either.
     ///
-    /// `secure_delete` overwrites what is deleted, but not what moved within the file before, and the log keeps the pages
-    /// of earlier commits. If a reader holds the log, the next push or the end of the program tries again.
+    /// `secure_delete` overwrites what is deleted, but not what moved within the file before, and the log keeps the
+    /// pages of earlier commits. If a reader holds the log, the next push or the end of the program tries again.
     async fn scrub(&self) -> Result<(), StoreError> {
         if !self.scrub_due.load(Ordering::SeqCst) {
             return Ok(());

@@ -384,7 +384,7 @@ fn two_children() -> Vec<Record> {
                 "measurement",
                 number + 1,
                 2,
-                json!({"runner": name(number), "on": "2026-03-01", "measured": {"kind": "stature", "stature_cm": 140.0}}),
+                json!({"runner": name(number), "on": "2026-03-01", "measured": {"kind": "stature", "stature_cm": 140}}),
             ),
             fact("telescope", number + 2, 3, json!({"run": {"runner": name(number), "at_ms": NOW_MS}})),
         ]

@@ -134,7 +134,8 @@ mod tests {
                 })
                 .prop_flat_map(|all| (Just(all.clone()), Just(all).prop_shuffle())),
         ) {
-            // A list that was emptied takes a bout with it: of one key, only such lists as never were the last word differ.
+            // A list that was emptied takes a bout with it: of one key, only such lists as never were the last word
+            // differ.
             let bouts = |records: &[Record]| {
                 records.iter().filter(|record| record.body.get("bout").is_none()).cloned().collect::<Vec<_>>()
             };

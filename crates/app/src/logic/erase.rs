@@ -27,8 +27,8 @@ pub fn changes(going: &Going) -> Vec<Change> {
         .collect()
 }
 
-/// What goes, in the order in which a coach would ask, as sentences with their numbers. Kinds that nobody would miss are
-/// summed up in the last.
+/// What goes, in the order in which a coach would ask, as sentences with their numbers. Kinds that nobody would miss
+/// are summed up in the last.
 pub fn said(going: &Going) -> Vec<Message> {
     let count = |kinds: &[&str]| -> usize { kinds.iter().filter_map(|kind| going.records.get(*kind)).sum() };
     let mut told = 0;

@@ -50,7 +50,8 @@ impl ExportError {
     }
 }
 
-/// Puts records in the order of their keys, and refuses two of one key or of two schools. `places` says where each stands.
+/// Puts records in the order of their keys, and refuses two of one key or of two schools. `places` says where each
+/// stands.
 fn in_order(
     records: Vec<(String, Record)>,
     school: Option<SchoolId>,

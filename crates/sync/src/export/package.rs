@@ -1,7 +1,7 @@
 //! A folder of CSV tables with a description in the open form of a Data Package (frictionlessdata.io/specs, version 1).
 //!
-//! A cell holds what stands in the body at its column's place, when it is of the column's type; whatever is left of the body
-//! stands in the last column, `more`, as JSON. So nothing is lost, not even what this version does not know.
+//! A cell holds what stands in the body at its column's place, when it is of the column's type; whatever is left of
+//! the body stands in the last column, `more`, as JSON. So nothing is lost, not even what this version does not know.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -146,7 +146,8 @@ fn write_table(table: &Table, records: &[&Record], variant: Variant, names: &Nam
         for column in table.columns {
             let value = take(&mut rest, column.path, column.kind);
             let cell = value.as_ref().map(|value| cell_of(value, column.kind)).unwrap_or_default();
-            let is_text = matches!(column.kind, Type::Text | Type::List);
+            // An id is text too: what a device wrote there need not be one.
+            let is_text = matches!(column.kind, Type::Text | Type::Id(_) | Type::List | Type::Object);
             row.push(guard(cell, is_text && variant == Variant::Spreadsheets));
             if variant == Variant::Spreadsheets {
                 row.extend(names.beside(column, value.as_ref()).map(|(_, cell)| guard(cell, true)));
@@ -203,9 +204,10 @@ fn fits(value: &Value, kind: Type) -> bool {
             text.parse::<jiff::civil::Date>().is_ok_and(|day| day.to_string() == *text)
         }
         (Type::Whole, Value::Number(number)) => number.is_i64() || number.is_u64(),
-        (Type::Number, Value::Number(_)) | (Type::Truth, Value::Bool(_)) | (Type::List, Value::Array(_)) => {
-            true
-        }
+        (Type::Number, Value::Number(_))
+        | (Type::Truth, Value::Bool(_))
+        | (Type::List, Value::Array(_))
+        | (Type::Object, Value::Object(_)) => true,
         _ => false,
     }
 }
@@ -225,6 +227,7 @@ fn value_of(cell: &str, kind: Type) -> Result<Value, String> {
         Type::Number => "a number, with a point for decimals",
         Type::Truth => "true or false",
         Type::List => "a list in JSON",
+        Type::Object => "an object in JSON",
     };
     let value =
         if kind == Type::Day { Some(Value::from(cell)) } else { serde_json::from_str::<Value>(cell).ok() };
@@ -261,6 +264,7 @@ fn field(name: &str, kind: Type, says: &str) -> Value {
         Type::Truth => ("boolean", "default"),
         Type::Day => ("date", "default"),
         Type::List => ("array", "default"),
+        Type::Object => ("object", "default"),
     };
     json!({"name": name, "type": kind, "format": format, "description": says})
 }

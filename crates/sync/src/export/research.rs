@@ -1,10 +1,10 @@
 //! Observations without persons, for research: k-anonymity by bands and by leaving out.
 //!
-//! Sweeney, L. (2002), "k-anonymity: a model for protecting privacy", International Journal of Uncertainty, Fuzziness and
-//! Knowledge-Based Systems 10(5): every combination of what an outsider may know of a person (here sex, age and stature)
-//! that occurs in a release occurs there at least k times. Ages are given in bands of two years and statures in bands of
-//! 10 cm (engineering assumption). Where a combination is rarer, first the stature is left out, then the age, then the
-//! sex; children who are still too few are left out with all that was seen of them.
+//! Sweeney, L. (2002), "k-anonymity: a model for protecting privacy", International Journal of Uncertainty, Fuzziness
+//! and Knowledge-Based Systems 10(5): every combination of what an outsider may know of a person (here sex, age and
+//! stature) that occurs in a release occurs there at least k times. Ages are given in bands of two years and statures
+//! in bands of 10 cm (engineering assumption). Where a combination is rarer, first the stature is left out, then the
+//! age, then the sex; children who are still too few are left out with all that was seen of them.
 
 use std::collections::BTreeMap;
 
@@ -50,8 +50,8 @@ pub struct TooFew {
 /// What an outsider may know of a child, in bands; `None` where it is unknown or left out.
 type Known = (Option<Sex>, Option<i64>, Option<i64>);
 
-/// Makes a release. `on` is the day for which ages are counted; `seed` gives codes and shifts their chance and must not be
-/// kept. `say` puts the sentences of the description into words.
+/// Makes a release. `on` is the day for which ages are counted; `seed` gives codes and shifts their chance and must
+/// not be kept. `say` puts the sentences of the description into words.
 ///
 /// # Errors
 /// [`TooFew`]: there is nothing that could be released.
@@ -128,7 +128,10 @@ pub fn research(
         "title": "Observations of runs over low hurdles, without persons",
         "description": said.iter().map(&say).collect::<Vec<_>>().join("\n"),
         "sources": [{
-            "title": "Sweeney, L. (2002). k-anonymity: a model for protecting privacy. International Journal of Uncertainty, Fuzziness and Knowledge-Based Systems 10(5)",
+            "title": concat!(
+                "Sweeney, L. (2002). k-anonymity: a model for protecting privacy. International Journal of ",
+                "Uncertainty, Fuzziness and Knowledge-Based Systems 10(5)",
+            ),
         }],
         "lanewright": {
             "format": "lanewright-research/1", "variant": "research", "k": k, "children": released.len(),
@@ -142,8 +145,8 @@ pub fn research(
     Ok(Research { files, children: released.len(), said })
 }
 
-/// Returns the children that can be released with what may be told of each, and how many lost what: nothing, the stature,
-/// the age too, the sex too.
+/// Returns the children that can be released with what may be told of each, and how many lost what: nothing, the
+/// stature, the age too, the sex too.
 fn suppress(children: Vec<(&Runner, Known)>, k: usize) -> (Vec<(&Runner, Known)>, [usize; 4]) {
     let steps: [fn(Known) -> Known; 4] = [
         |known| known,

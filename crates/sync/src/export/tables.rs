@@ -17,6 +17,8 @@ pub(super) enum Type {
     Day,
     /// A list, as JSON.
     List,
+    /// An object, as JSON.
+    Object,
 }
 
 /// One column: name, where it stands in the body, how it is read, what it says.
@@ -37,7 +39,7 @@ pub(super) struct Table {
 /// Name of the table for kinds that have none of their own.
 pub const OTHERS: &str = "others";
 
-use Type::{Day, Id, List, Number, Text, Truth, Whole};
+use Type::{Day, Id, List, Number, Object, Text, Truth, Whole};
 
 const fn column(name: &'static str, path: &'static [&'static str], kind: Type, says: &'static str) -> Column {
     Column { name, path, kind, says }
@@ -69,6 +71,7 @@ macro_rules! run_columns {
             column("gap_m", &["run", "gap_m"], Number, "gap between hurdles, in m"),
             column("height_cm", &["run", "height_cm"], Number, "height of the hurdles, in cm"),
             column("source", &["run", "source"], Text, "tap, sound or paper"),
+            column("sound", &["sound"], Object, "what was heard of the run"),
             VOID,
         ]
     };
@@ -86,8 +89,8 @@ macro_rules! timing_columns {
             column("timed", &["timing", "timed", "kind"], Text, "start, mark or times"),
             column("mark", &["timing", "timed", "mark"], Whole, "number of the mark, from 1"),
             column("start", &["timing", "timed", "start"], Text, "id of the start that a mark belongs to"),
-            column("press_at_ms", &["timing", "timed", "press", "at_ms"], Whole, "the press, in ms since 1970 by its device"),
-            column("press_clock_ms", &["timing", "timed", "press", "clock_ms"], Whole, "which steady clock of the device"),
+            column("press_at_ms", &["timing", "timed", "press", "at_ms"], Whole, "the press, in ms since 1970"),
+            column("press_clock_ms", &["timing", "timed", "press", "clock_ms"], Whole, "the steady clock"),
             column("press_device", &["timing", "timed", "press", "device"], Text, "the device"),
             column("times_s", &["timing", "timed", "times_s"], List, "typed times, one for each mark, in s"),
             column("at_ms", &["timing", "timed", "at_ms"], Whole, "when typed times were run, in ms since 1970"),
@@ -108,7 +111,7 @@ macro_rules! bout_columns {
             column("seconds", &["bout", "seconds"], Number, "length, in s"),
             column("seed", &["bout", "seed"], Whole, "seed of the calls"),
             column("calls", &["bout", "calls"], Whole, "calls made"),
-            column("runners", &["bout", "runners"], List, "the one or two children, each with passes, turns, one_step_turns, falls"),
+            column("runners", &["bout", "runners"], List, "the children: passes, turns, one_step_turns, falls"),
             column("down", &["bout", "down"], List, "numbers of the hurdles that fell and stayed down"),
             column("gap_m", &["bout", "gap_m"], Number, "gap between hurdles, in m"),
             VOID,

@@ -37,6 +37,9 @@ fn fitting(kind: Type) -> BoxedStrategy<Value> {
             (1i8..13, 1i8..29).prop_map(|(month, day)| json!(jiff::civil::date(2026, month, day))).boxed()
         }
         Type::List => proptest::collection::vec(any_json(), 0..4).prop_map(Value::from).boxed(),
+        Type::Object => proptest::collection::btree_map("[a-z]{1,4}", any_json(), 0..3)
+            .prop_map(|map| Value::Object(map.into_iter().collect()))
+            .boxed(),
     }
 }
 
@@ -284,7 +287,10 @@ fn a_mistake_is_named_with_its_place() {
         "class.csv, line 2: 7 cells instead of 6",
         "datapackage.json: this export has version 2, and this program reads 1; use the newer program",
         "datapackage.json: this is no export of Lanewright: `format` is not `lanewright-export/1`",
-        "datapackage.json: these tables were made for spreadsheets or for research and cannot be read in; use the plain export",
+        concat!(
+            "datapackage.json: these tables were made for spreadsheets or for research and cannot be read in; ",
+            "use the plain export"
+        ),
         "datapackage.json: the path of `class` has to be `class.csv`",
     ];
     assert_eq!(cases.each_ref().map(String::as_str), expected);

@@ -53,8 +53,8 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             failure = failure.and(format!("  {wrong}"));
         }
         return Err(failure
-            .and("Stop the server, keep the file, and put the last sound backup in its place with `lanewright restore`.")
-            .and("`lanewright export` reads a file that is sound only; a phone's own copy is saved in the app with `Save a copy`."));
+            .and("Stop the server, keep the file, and put the last sound backup back with `lanewright restore`.")
+            .and("A phone's own copy can be saved in the app with `Save a copy`."));
     }
     if !args.json {
         let mut text = format!("{} is sound: {records} records", path.display());
@@ -65,7 +65,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         text.push_str(".\n");
         if health.format > FORMAT_VERSION {
             text.push_str(&format!(
-                "A later version wrote it (format {}, this program knows {FORMAT_VERSION}): it can be exported and not changed.\n",
+                "A later version wrote it (format {}, known is {FORMAT_VERSION}): it can be exported, not changed.\n",
                 health.format
             ));
         }
