@@ -461,8 +461,8 @@ pub struct SweepBody {
     pub unknown: Unknown,
 }
 
-/// A stretch of a lane on which times are taken: its marks. Never edited once a time refers to it: marks that were moved
-/// are a stretch of their own, and marks that were written down wrongly are put right by a stretch that says so.
+/// A stretch of a lane on which times are taken: its marks. Never edited once a time refers to it: marks that were
+/// moved are a stretch of their own, and marks that were written down wrongly are put right by a stretch that says so.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StretchBody {
     /// Class id.
