@@ -5,6 +5,7 @@ use lanewright_e2e::{PHONE, marked};
 use serde_json::Value;
 
 use crate::coach::{Coach, DEMO_CHILDREN, Device, count_of};
+use crate::helper::{close_sheet, exchange, invite};
 
 /// Every text in this browser's copy of the records.
 const STORED: &str = r"(async () => {
@@ -38,6 +39,14 @@ async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
         stored(&coach.device).await?.contains(&format!("\"label\":\"{name}\"")),
         "the control: {name} is there"
     );
+    let link = invite(&coach, "Kim").await?;
+    close_sheet(tab).await?;
+    let other = Device::open_at(&link, PHONE, "trackside").await?;
+    other.wait_until("confirmed").await?;
+    assert!(
+        stored(&other).await?.contains(&format!("\"label\":\"{name}\"")),
+        "the control: {name} is on the other phone"
+    );
 
     tab.click(&marked("child")).await?;
     tab.wait_for(&marked("erase")).await?;
@@ -55,6 +64,9 @@ async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
     tab.reload().await?;
     tab.wait(&format!("{} === {}", count_of("child"), DEMO_CHILDREN - 1)).await?;
     assert!(!stored(&coach.device).await?.contains(&format!("\"label\":\"{name}\"")));
+    exchange(&other).await?;
+    assert!(!stored(&other).await?.contains(&format!("\"label\":\"{name}\"")), "on the other phone as well");
+    other.done().await?;
     coach.done().await
 }
 

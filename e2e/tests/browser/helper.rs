@@ -36,7 +36,7 @@ async fn devices(coach: &Coach) -> Result<()> {
 }
 
 /// Makes a link for a helper in lane B, and returns it as the sheet shows it.
-async fn invite(coach: &Coach, name: &str) -> Result<String> {
+pub async fn invite(coach: &Coach, name: &str) -> Result<String> {
     let tab = &coach.device.tab;
     devices(coach).await?;
     tab.wait_for(&marked("here-only")).await?;
@@ -47,13 +47,13 @@ async fn invite(coach: &Coach, name: &str) -> Result<String> {
     tab.text(&marked("link-text")).await
 }
 
-async fn close_sheet(tab: &Tab) -> Result<()> {
+pub async fn close_sheet(tab: &Tab) -> Result<()> {
     tab.click(&marked("close-sheet")).await?;
     tab.wait("!document.querySelector('dialog[open]')").await
 }
 
 /// Asks the server now and waits until everything is confirmed.
-async fn exchange(device: &Device) -> Result<()> {
+pub async fn exchange(device: &Device) -> Result<()> {
     device.tab.click(&marked("save-state")).await?;
     device.tab.click(&marked("send-now")).await?;
     close_sheet(&device.tab).await?;
