@@ -262,6 +262,22 @@ async fn the_lesson_prints_as_one_sheet() -> Result<()> {
         // The tool ends each page with a form feed.
         assert_eq!(text.matches('\u{c}').count(), 1, "one sheet to carry");
     }
+    // The same on the other paper.
+    coach.device.go("lanes").await?;
+    tab.click(&marked("paper-letter")).await?;
+    coach.device.go("lesson").await?;
+    planned(tab).await?;
+    tab.eval("delete document.documentElement.dataset.printed").await?;
+    tab.click(&marked("print")).await?;
+    tab.asked_to_print().await?;
+    let letter = tab.print().await?;
+    if let Ok(folder) = std::env::var("LANEWRIGHT_PICTURES") {
+        std::fs::write(std::path::Path::new(&folder).join("lesson-letter.pdf"), &letter)?;
+    }
+    if let Some(text) = pdf_text(&letter)? {
+        assert!(text.contains("Register"), "{text}");
+        assert_eq!(text.matches('\u{c}').count(), 1, "one sheet to carry");
+    }
     coach.done().await
 }
 

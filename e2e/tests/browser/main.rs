@@ -8,6 +8,7 @@ mod first_run;
 mod helper;
 mod language;
 mod lesson;
+mod papers;
 mod screens;
 mod sound;
 mod times;

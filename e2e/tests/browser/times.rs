@@ -308,12 +308,12 @@ async fn findings_show_times_with_their_error_and_the_exit_speed_without_ranking
 }
 
 /// Record ids of the demo class and of its first children.
-const DEMO_CLASS: &str = "019c8945-2b80-7000-8000-000000000001";
-const DEMO_CHILD: [&str; 2] =
+pub const DEMO_CLASS: &str = "019c8945-2b80-7000-8000-000000000001";
+pub const DEMO_CHILD: [&str; 2] =
     ["019c8945-2b80-7000-8000-000000000064", "019c8945-2b80-7000-8000-000000000065"];
 
 /// Puts facts into the class as another device would: through the server.
-async fn other_device_sends(tab: &Tab, facts: &[(&str, serde_json::Value)]) -> Result<()> {
+pub async fn other_device_sends(tab: &Tab, facts: &[(&str, serde_json::Value)]) -> Result<()> {
     let now_ms = now_ms();
     let school = tab.eval("fetch('/api/v1/me').then(answer => answer.json()).then(me => me.school)").await?;
     let records: Vec<_> = (0..)
@@ -342,7 +342,8 @@ async fn other_device_sends(tab: &Tab, facts: &[(&str, serde_json::Value)]) -> R
     Ok(())
 }
 
-fn now_ms() -> i64 {
+/// Returns the time here, in milliseconds since 1970.
+pub fn now_ms() -> i64 {
     let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     since.map_or(0, |since| since.as_millis() as i64)
 }
