@@ -195,7 +195,7 @@ impl<S: Site> Play<'_, S> {
     /// Returns the child that a fact is about: a fact never changes whom it names, only what it says.
     fn child_of(&self, key: &RecordKey) -> Option<Uuid> {
         let number = (key.id.as_u128() % 1000) as usize;
-        (number % 3 == 0 && !self.schools.contains(&key.id))
+        (number.is_multiple_of(3) && !self.schools.contains(&key.id))
             .then(|| self.children[number % self.children.len()])
     }
 

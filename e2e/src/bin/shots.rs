@@ -15,7 +15,7 @@ struct View {
     clicks: &'static [&'static str],
 }
 
-const VIEWS: [View; 42] = [
+const VIEWS: &[View] = &[
     View { name: "class", screen: "class", clicks: &[] },
     View { name: "class-child", screen: "class", clicks: &["child"] },
     View { name: "class-import", screen: "class", clicks: &["import"] },
