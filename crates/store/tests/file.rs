@@ -258,7 +258,7 @@ async fn an_erasure_holds_after_the_program_was_started_again() {
             push(&store, &erasure).await;
         }
         push(&store, &label(105, round, "Ada")).await;
-        assert_eq!(pull_all(&store, HOME, 0, 10).await.0, [erasure.clone()], "round {round}");
+        assert_eq!(pull_all(&store, HOME, 0, 10).await.0, std::slice::from_ref(&erasure), "round {round}");
         store.close().await;
     }
 }
