@@ -71,7 +71,12 @@ fn body(answer: &str) -> serde_json::Value {
 
 /// Pushes one record after the other until the program is gone; says after each answer which record was acked.
 fn push_until_gone(host: &str, cookie: &str, first: u32, acked: &Sender<String>) {
-    let school = body(&ask(host, "GET /api/v1/me", cookie, "").unwrap())["school"].clone();
+    // The program may be gone before it has answered this one.
+    let Ok(me) = ask(host, "GET /api/v1/me", cookie, "") else { return };
+    if !me.ends_with('}') {
+        return;
+    }
+    let school = body(&me)["school"].clone();
     let headers = format!("{cookie}origin: http://{host}\r\ncontent-type: application/json\r\n");
     for number in first.. {
         let id = format!("00000000-0000-7000-8000-{number:012}");

@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 
 use lanewright_draw::page::{Block, Page, Paper, Table, to_html};
 use lanewright_draw::{Figure, LessonPageOptions, lesson_pages};
-use lanewright_model::drill::{Ladder, Setting};
+use lanewright_model::drill::{DrillId, Ladder, Setting};
 use lanewright_model::words::{Arg, Units, Words};
 use lanewright_science::lesson::{Lesson, Use};
 use lessons::{Ask, options, planned};
@@ -134,7 +134,11 @@ fn children_over_floor_lines_are_named_in_their_lane() {
 
 #[test]
 fn easier_drills_movers_and_setters_are_named_in_their_lane() {
-    for lesson in all() {
+    // Whether somebody has an easier drill in the demo depends on its runs.
+    let mut eased = DEMO.clone();
+    let group = &mut eased.blocks[1].groups[0];
+    group.easier.insert(group.runners[0].clone(), DrillId("side-run".into()));
+    for lesson in all().into_iter().chain([&eased]) {
         let page = &pages(lesson)[0];
         let rows = &table(page).rows;
         for (block, number) in lesson.blocks.iter().zip(1..) {
@@ -162,7 +166,6 @@ fn easier_drills_movers_and_setters_are_named_in_their_lane() {
         }
     }
     assert!(!NEW.jobs.is_empty() && DEMO.blocks.iter().any(|block| !block.groups[0].movers.is_empty()));
-    assert!(DEMO.blocks.iter().flat_map(|block| &block.groups).any(|group| !group.easier.is_empty()));
 }
 
 #[test]

@@ -67,7 +67,7 @@ fn a_child_who_stays_clean_as_the_effort_rises_holds_to_the_top_seen() {
 #[test]
 fn a_child_who_falls_apart_at_speed_breaks_there_and_holds_below() {
     let mut runs = class();
-    runs.extend((0..8).map(|_| run("b", 0.5, false, &[], &[])));
+    runs.extend((0..10).map(|_| run("b", 0.5, false, &[], &[])));
     runs.extend((0..6).map(|_| run("b", 0.9, false, &[3, 4, 5, 6], &[])));
     let judged = judged(&runs, "b");
     let verdicts: Vec<_> = judged.ladder.steps.iter().map(|step| step.verdict).collect();
