@@ -1,5 +1,7 @@
 //! What is recorded can be taken away whole, and can be erased.
 
+use std::time::Duration;
+
 use anyhow::{Context, Result};
 use lanewright_e2e::{PHONE, marked};
 use serde_json::Value;
@@ -65,7 +67,15 @@ async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
     tab.wait(&format!("{} === {}", count_of("child"), DEMO_CHILDREN - 1)).await?;
     assert!(!stored(&coach.device).await?.contains(&format!("\"label\":\"{name}\"")));
     exchange(&other).await?;
-    assert!(!stored(&other).await?.contains(&format!("\"label\":\"{name}\"")), "on the other phone as well");
+    let mut gone = false;
+    for _ in 0..60 {
+        gone = !stored(&other).await?.contains(&format!("\"label\":\"{name}\""));
+        if gone {
+            break;
+        }
+        tokio::time::sleep(Duration::from_millis(250)).await;
+    }
+    assert!(gone, "on the other phone as well");
     other.done().await?;
     coach.done().await
 }

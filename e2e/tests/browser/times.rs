@@ -327,7 +327,7 @@ pub async fn other_device_sends(tab: &Tab, facts: &[(&str, serde_json::Value)]) 
             body.as_object_mut().expect("a body is an object").remove("own_id");
             json!({
                 "id": id, "kind": kind, "version": 1, "body": body, "school": school,
-                "stamp": format!("{now_ms}-{number:06x}-018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e"),
+                "stamp": format!("{now_ms}-{number:06}-018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e"),
             })
         })
         .collect();
