@@ -136,8 +136,8 @@ fn children_over_floor_lines_are_named_in_their_lane() {
 fn easier_drills_movers_and_setters_are_named_in_their_lane() {
     // Whether somebody has an easier drill in the demo depends on its runs.
     let mut eased = DEMO.clone();
-    let group = &mut eased.blocks[1].groups[0];
-    group.easier.insert(group.runners[0].clone(), DrillId("side-run".into()));
+    let runner = eased.groups[0].runners[0].clone();
+    eased.blocks[1].groups[0].easier.insert(runner, DrillId("side-run".into()));
     for lesson in all().into_iter().chain([&eased]) {
         let page = &pages(lesson)[0];
         let rows = &table(page).rows;
