@@ -5,6 +5,7 @@ use lanewright_e2e::{PHONE, marked, pdf_text};
 use serde_json::json;
 
 use crate::coach::{Coach, DEMO_CHILDREN};
+use crate::helper::exchange;
 use crate::times::{DEMO_CHILD, DEMO_CLASS, now_ms, other_device_sends};
 
 #[tokio::test]
@@ -16,12 +17,13 @@ async fn cards_and_class_report_print_from_findings() -> Result<()> {
         .map(|number| {
             let run = json!({
                 "runner": DEMO_CHILD[number as usize % 2], "drill": "alternate-walk", "lane": "B",
-                "at_ms": now_ms - 60_000 * (60 - number), "hurdles": 8, "knocked": [], "watched": "technique",
+                "at_ms": now_ms - 60_000 * (60 - number), "hurdles": 8, "knocked": [], "watched": "technique", "setup": "B1",
             });
             ("run", json!({"class": DEMO_CLASS, "run": run}))
         })
         .collect();
     other_device_sends(tab, &facts).await?;
+    exchange(&coach.device).await?;
     coach.device.go("findings").await?;
     tab.click(&marked("findings-part-papers")).await?;
     tab.wait_for(&marked("papers-cards")).await?;

@@ -8,6 +8,7 @@ use lanewright_e2e::{PHONE, Tab, marked};
 use serde_json::json;
 
 use crate::coach::{Coach, DEMO_CHILDREN, Device, count_of};
+use crate::helper::exchange;
 
 /// Children of a full class, and how often each runs.
 const CHILDREN: u64 = 30;
@@ -394,6 +395,7 @@ async fn findings_tell_who_holds_and_who_breaks_what_hurdles_cost_and_what_is_a_
         }
     }
     other_device_sends(tab, &facts).await?;
+    exchange(&coach.device).await?;
     coach.device.go("findings").await?;
     tab.click(&marked("findings-part-pressure")).await?;
     tab.wait(&format!("{} === 2", count_of("pressed"))).await?;

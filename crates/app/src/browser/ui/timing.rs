@@ -381,7 +381,12 @@ impl Times {
     }
 
     fn mark_m(self, stretch: &str, mark: u32) -> f64 {
-        self.app.class.with_untracked(|class| {
+        untrack(|| self.mark_m_now(stretch, mark))
+    }
+
+    /// The same, and whoever shows it notices when the marks are put right.
+    fn mark_m_now(self, stretch: &str, mark: u32) -> f64 {
+        self.app.class.with(|class| {
             let stretch = class.as_ref().and_then(|class| class.stretches.get(stretch));
             stretch.and_then(|stretch| stretch.marks.get(mark as usize - 1)).map_or(0.0, |mark| mark.at_m)
         })
@@ -794,10 +799,12 @@ fn Marks() -> impl IntoView {
                     <ul class="mark-rows" data-test="mark-rows">
                         <For each=move || fields.get() key=|field| field.key children=rows/>
                     </ul>
-                    <button type="button" class="btn" data-test="mark-add" on:click=add>
-                        {icon("add")}
-                        <span>{t("timing-mark-add")}</span>
-                    </button>
+                    <div class="correct-row">
+                        <button type="button" class="btn" data-test="mark-add" on:click=add>
+                            {icon("add")}
+                            <span>{t("timing-mark-add")}</span>
+                        </button>
+                    </div>
                 </fieldset>
                 <Choice
                     label="timing-start-kind"
@@ -813,9 +820,11 @@ fn Marks() -> impl IntoView {
                 />
                 {run_up_field}
                 <p class="entry-error" role="alert">{move || error.get().map(|says| app.say(&says))}</p>
-                <button type="button" class="btn go" data-test="marks-save" on:click=save>
-                    {t("timing-marks-save")}
-                </button>
+                <div class="correct-row">
+                    <button type="button" class="btn go" data-test="marks-save" on:click=save>
+                        {t("timing-marks-save")}
+                    </button>
+                </div>
                 {question}
             </div>
         </details>
@@ -1281,14 +1290,16 @@ fn TimesList() -> impl IntoView {
                             .marks
                             .iter()
                             .map(|time| {
-                                let at = Arg::GapM(times.mark_m(&attempt.stretch, time.mark));
-                                let words = Message::new("timing-at")
-                                    .with("at", at)
-                                    .with("time", Arg::Say(Box::new(time_words(time))));
+                                let (stretch, mark, shown) = (attempt.stretch.clone(), time.mark, time_words(time));
+                                let words = move || {
+                                    Message::new("timing-at")
+                                        .with("at", Arg::GapM(times.mark_m_now(&stretch, mark)))
+                                        .with("time", Arg::Say(Box::new(shown.clone())))
+                                };
                                 let value = time.time_s.map_or_else(|_| String::new(), |time_s| time_s.to_string());
                                 view! {
                                     <span class="time-at" data-test="time-at" data-mark=time.mark data-time=value data-clocks=time.clocks_s>
-                                        <span class="number">{move || app.say(&words)}</span>
+                                        <span class="number">{move || app.say(&words())}</span>
                                     </span>
                                 }
                             })
