@@ -4,6 +4,7 @@
 mod synth;
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use anyhow::{Context, Result, ensure};
 use base64::Engine;
@@ -35,6 +36,22 @@ async fn begin(tab: &Tab) -> Result<()> {
 async fn stage(tab: &Tab, name: &str) -> Result<()> {
     tab.wait(&format!("document.querySelector('[data-test=\"sound-stage\"]')?.dataset.stage === '{name}'"))
         .await
+}
+
+/// Taps to record. The browser's made microphone now and then goes away at once, as a real one may: then the app says so,
+/// and one taps again.
+async fn begin_recording(tab: &Tab) -> Result<()> {
+    for _ in 0..4 {
+        tab.click(&marked("sound-verb")).await?;
+        tokio::time::sleep(Duration::from_millis(1500)).await;
+        let now =
+            tab.eval("document.querySelector('[data-test=\"sound-stage\"]')?.dataset.stage ?? ''").await?;
+        if now == "counting" || now == "recording" {
+            return Ok(());
+        }
+        tab.wait_for_text("went silent").await?;
+    }
+    anyhow::bail!("the microphone went away four times")
 }
 
 /// About the noise that a made run has of its own: where one begins or ends, no edge may sound like a step.
@@ -125,8 +142,7 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     let who = tab.text(&marked("track-name")).await?;
 
     // One tap; it counts down, records and stops by itself.
-    tab.click(&marked("sound-verb")).await?;
-    stage(tab, "counting").await?;
+    begin_recording(tab).await?;
     stage(tab, "recording").await?;
     tab.wait_for(&marked("sound-meter")).await?;
     tab.wait_for(&marked("sound-heard")).await?;
@@ -134,7 +150,7 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     assert_eq!(heard["contacts"], made.contacts_s.len().to_string());
     assert_eq!(heard["knocks"], "1");
     let closed =
-        tab.eval("tracks.length === 1 && tracks.every(track => track.readyState === 'ended')").await?;
+        tab.eval("tracks.length >= 1 && tracks.every(track => track.readyState === 'ended')").await?;
     assert_eq!(closed, true, "the microphone is closed");
     let audio = tab.eval("asked[0].audio").await?;
     for how in ["echoCancellation", "noiseSuppression", "autoGainControl"] {

@@ -309,9 +309,9 @@ async fn findings_show_times_with_their_error_and_the_exit_speed_without_ranking
 }
 
 /// Record ids of the demo class and of its first children.
-pub const DEMO_CLASS: &str = "019c8945-2b80-7000-8000-000000000001";
+pub const DEMO_CLASS: &str = "019c894c-3980-7000-8000-000000000001";
 pub const DEMO_CHILD: [&str; 2] =
-    ["019c8945-2b80-7000-8000-000000000064", "019c8945-2b80-7000-8000-000000000065"];
+    ["019c894c-3980-7000-8000-000000000064", "019c894c-3980-7000-8000-000000000065"];
 
 /// Puts facts into the class as another device would: through the server.
 pub async fn other_device_sends(tab: &Tab, facts: &[(&str, serde_json::Value)]) -> Result<()> {
