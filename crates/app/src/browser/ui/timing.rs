@@ -694,7 +694,7 @@ fn Marks() -> impl IntoView {
             view! {
                 <div class="stack" role="group" aria-label=t("timing-marks-asked") data-test="marks-asked">
                     <p class="label">{t("timing-marks-asked")}</p>
-                    <div class="correct-row">
+                    <div class="correct-row even">
                         <button
                             type="button"
                             id="timing-marks-wrong"
