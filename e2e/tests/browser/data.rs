@@ -29,6 +29,17 @@ async fn stored(device: &Device) -> Result<String> {
     Ok(device.tab.eval(STORED).await?.as_str().context("a text")?.to_owned())
 }
 
+/// Waits until a text is, or is no longer, in a device's copy; returns whether it came to that.
+async fn comes_to_be(device: &Device, text: &str, there: bool) -> Result<bool> {
+    for _ in 0..80 {
+        if stored(device).await?.contains(text) == there {
+            return Ok(true);
+        }
+        tokio::time::sleep(Duration::from_millis(250)).await;
+    }
+    Ok(false)
+}
+
 #[tokio::test]
 async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
     let coach = Coach::with_demo(PHONE).await?;
@@ -44,11 +55,8 @@ async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
     let link = invite(&coach, "Kim").await?;
     close_sheet(tab).await?;
     let other = Device::open_at(&link, PHONE, "trackside").await?;
-    other.wait_until("confirmed").await?;
-    assert!(
-        stored(&other).await?.contains(&format!("\"label\":\"{name}\"")),
-        "the control: {name} is on the other phone"
-    );
+    let label = format!("\"label\":\"{name}\"");
+    assert!(comes_to_be(&other, &label, true).await?, "the control: {name} is on the other phone");
 
     tab.click(&marked("child")).await?;
     tab.wait_for(&marked("erase")).await?;
@@ -67,15 +75,7 @@ async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
     tab.wait(&format!("{} === {}", count_of("child"), DEMO_CHILDREN - 1)).await?;
     assert!(!stored(&coach.device).await?.contains(&format!("\"label\":\"{name}\"")));
     exchange(&other).await?;
-    let mut gone = false;
-    for _ in 0..60 {
-        gone = !stored(&other).await?.contains(&format!("\"label\":\"{name}\""));
-        if gone {
-            break;
-        }
-        tokio::time::sleep(Duration::from_millis(250)).await;
-    }
-    assert!(gone, "on the other phone as well");
+    assert!(comes_to_be(&other, &label, false).await?, "on the other phone as well");
     other.done().await?;
     coach.done().await
 }
