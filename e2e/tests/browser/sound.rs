@@ -38,8 +38,8 @@ async fn stage(tab: &Tab, name: &str) -> Result<()> {
         .await
 }
 
-/// Taps to record. The browser's made microphone now and then goes away at once, as a real one may: then the app says so,
-/// and one taps again.
+/// Taps to record. The browser's made microphone now and then goes away at once, as a real one may: then the app says
+/// so, and one taps again.
 async fn begin_recording(tab: &Tab) -> Result<()> {
     for _ in 0..4 {
         tab.click(&marked("sound-verb")).await?;
