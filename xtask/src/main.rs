@@ -20,8 +20,8 @@ use house::House;
 const HELP: &str = "\
 cargo xtask start            build the app and the server, serve the demo class on this computer
 cargo xtask start -- ARGS    the same with the arguments of `lanewright start` instead of --demo
-cargo xtask test             everything that must hold, browser tests included
-cargo xtask check            the same without a browser
+cargo xtask test             everything that must hold, in a browser and on a database too
+cargo xtask check            the same without browser and database
 
 More chores:
   start --check       start, wait until the app answers, stop

@@ -13,7 +13,7 @@ use crate::{markdown, tidy, tools, web};
 pub enum Scope {
     /// Everything.
     Whole,
-    /// What needs no browser.
+    /// What needs no program from outside: neither browser nor database.
     WithoutBrowser,
 }
 
@@ -51,6 +51,7 @@ pub fn run(house: &House, scope: Scope) -> Result<()> {
         tools::ensure_wasm_target(house)?;
         if whole {
             eprintln!("browser: {}", tools::ensure_browser()?.display());
+            eprintln!("PostgreSQL: {}", tools::ensure_postgres()?.display());
         }
         Ok(Counts::NONE)
     });
@@ -59,7 +60,9 @@ pub fn run(house: &House, scope: Scope) -> Result<()> {
     let app = stages.stage("app for the browser", || web::build(house, web::Kind::Dev).map(|_| Counts::NONE));
     let built = stages.stage("program and tests, compiled", || {
         tools::run(&mut cargo(&["build", "--bins"]))?;
-        tools::run(cargo(&["test", "--no-run"]).args(BROWSER_TESTS.iter().filter(|_| whole)))?;
+        // Those that are asked for by name have to be named along with all others.
+        let named = NAMED_TESTS.iter().filter(|_| whole);
+        tools::run(cargo(&["test", "--no-run", "--lib", "--bins", "--tests"]).args(named))?;
         Ok(Counts::NONE)
     });
     stages.stage("tests", || {
@@ -70,6 +73,15 @@ pub fn run(house: &House, scope: Scope) -> Result<()> {
         stages.stage("code blocks of the pages", || markdown::run(house));
     } else {
         stages.skip("code blocks of the pages", "there is no program");
+    }
+    if whole && built {
+        stages.stage("database tests", || {
+            let mut tests = cargo(&["test", "--no-fail-fast"]);
+            tests.args(DATABASE_TESTS).env("LANEWRIGHT_POSTGRES", tools::ensure_postgres()?);
+            tools::count_tests(&mut tests)
+        });
+    } else if whole {
+        stages.skip("database tests", "they do not compile");
     }
     if whole && app && built {
         stages.stage("browser tests", || {
@@ -85,7 +97,7 @@ pub fn run(house: &House, scope: Scope) -> Result<()> {
     }
     stages.stage("lints", || {
         let mut lints = cargo(&["clippy", "--quiet", "--all-targets"]);
-        one(lints.args(BROWSER_TESTS.iter().filter(|_| whole)).args(["--", "-D", "warnings"]))
+        one(lints.args(NAMED_TESTS.iter().filter(|_| whole)).args(["--", "-D", "warnings"]))
     });
     stages.stage("lints of the app", || {
         let app = ["clippy", "--quiet", "-p", "lanewright-app", "--target", tools::WASM];
@@ -98,6 +110,10 @@ pub fn run(house: &House, scope: Scope) -> Result<()> {
 
 /// The tests in a browser; left out of a plain `cargo test`, which needs none.
 const BROWSER_TESTS: [&str; 2] = ["--test", "browser"];
+/// The tests on a PostgreSQL server; left out as well.
+const DATABASE_TESTS: [&str; 2] = ["--test", "postgres"];
+/// Both.
+const NAMED_TESTS: [&str; 4] = ["--test", "browser", "--test", "postgres"];
 
 /// Takes pictures of every screen for people to look at.
 pub fn shots(house: &House, rest: &[String]) -> Result<()> {

@@ -102,18 +102,52 @@ pub fn ensure_browser() -> Result<PathBuf> {
     }
     const ASK: &str = "the browser tests need Chromium: apt-get install chromium (or set LANEWRIGHT_BROWSER \
                        to a Chromium or Chrome that is already here); `cargo xtask check` needs none";
-    if find("apt-get").is_none() || !is_root() {
-        bail!("{ASK}");
+    install("Chromium", "chromium", ASK)?;
+    BROWSERS.iter().find_map(|name| find(name)).context(ASK)
+}
+
+/// Returns the folder with PostgreSQL's programs for the tests, which start a server of their own. As root on a Debian
+/// system a missing one is installed; elsewhere the command to type is said.
+pub fn ensure_postgres() -> Result<PathBuf> {
+    if let Some(chosen) = std::env::var_os("LANEWRIGHT_POSTGRES") {
+        return Ok(chosen.into());
     }
-    eprintln!("installing Chromium");
+    if let Some(folder) = postgres() {
+        return Ok(folder);
+    }
+    const ASK: &str = "the database tests need PostgreSQL: apt-get install postgresql (or set LANEWRIGHT_POSTGRES \
+                       to the folder with its programs); `cargo xtask check` needs none";
+    install("PostgreSQL", "postgresql", ASK)?;
+    postgres().context(ASK)
+}
+
+/// Finds PostgreSQL's programs: on the PATH, or where Debian keeps each version's, the newest first.
+fn postgres() -> Option<PathBuf> {
+    if let Some(program) = find("initdb") {
+        return program.canonicalize().ok()?.parent().map(Path::to_owned);
+    }
+    let versions = std::fs::read_dir("/usr/lib/postgresql").ok()?.flatten();
+    let number = |path: &Path| path.file_name()?.to_str()?.parse::<u32>().ok();
+    let newest = versions
+        .map(|version| version.path())
+        .filter(|path| path.join("bin/initdb").is_file())
+        .max_by_key(|path| number(path))?;
+    Some(newest.join("bin"))
+}
+
+/// Installs a Debian package when it may; otherwise says what to do.
+fn install(name: &str, package: &str, ask: &str) -> Result<()> {
+    if find("apt-get").is_none() || !is_root() {
+        bail!("{ask}");
+    }
+    eprintln!("installing {name}");
     let apt = || {
         let mut command = Command::new("apt-get");
         command.env("DEBIAN_FRONTEND", "noninteractive").stdin(Stdio::null()).stdout(Stdio::null());
         command
     };
     run(apt().args(["update", "-q"]))?;
-    run(apt().args(["install", "-y", "-q", "--no-install-recommends", "chromium"]))?;
-    BROWSERS.iter().find_map(|name| find(name)).context(ASK)
+    run(apt().args(["install", "-y", "-q", "--no-install-recommends", package]))
 }
 
 fn is_root() -> bool {

@@ -194,3 +194,15 @@ fn a_killed_program_has_kept_every_acked_record() {
     }
     assert!(stored.len() >= 48);
 }
+
+#[test]
+fn every_start_on_the_page_on_deploying_has_flags_that_there_are() {
+    let page = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/deploy.md")).unwrap();
+    let help = String::from_utf8(start(&["--help"]).output().unwrap().stdout).unwrap();
+    let starts: Vec<&str> =
+        page.lines().filter_map(|line| line.split_once("lanewright start ")).map(|it| it.1).collect();
+    assert!(starts.len() >= 4, "{starts:?}");
+    for word in starts.iter().flat_map(|line| line.split(' ')).filter(|word| word.starts_with("--")) {
+        assert!(help.contains(&format!("{word} <")), "{word}");
+    }
+}

@@ -27,6 +27,7 @@ word_files! {
     "cli"
     "data"
     "decide"
+    "deploy"
     "draw"
     "drills"
     "findings"

@@ -256,6 +256,7 @@ mod tests {
             tls,
             port: 7314,
             names: names.iter().map(|name| (*name).to_owned()).collect(),
+            proxy: None,
         };
         let loopback: IpAddr = Ipv4Addr::LOCALHOST.into();
         let network: IpAddr = "192.0.2.5".parse().unwrap();

@@ -34,12 +34,14 @@ impl Arrival {
 /// Which addresses are ours.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Gate {
-    /// Whether connections are encrypted.
+    /// Whether connections are encrypted, by us or by the proxy.
     pub tls: bool,
-    /// The port on which the service listens.
+    /// The port to which browsers connect: ours, or the proxy's.
     pub port: u16,
     /// Further names of this computer, `NAME` or `NAME:PORT`, in lower case. Its own addresses need no entry.
     pub names: BTreeSet<String>,
+    /// The address from which a proxy passes requests on. With one, nobody else is answered.
+    pub proxy: Option<IpAddr>,
 }
 
 impl Gate {
@@ -66,7 +68,8 @@ impl Gate {
         if self.names.iter().any(|name| if has_port(name) { *name == authority } else { known(name) }) {
             return true;
         }
-        let Some(arrival) = arrival else { return false };
+        // At a proxy's request, our own address is not the one that the browser knows.
+        let Some(arrival) = arrival.filter(|_| self.proxy.is_none()) else { return false };
         match arrival.local.ip().to_canonical() {
             IpAddr::V4(address) => {
                 known(&address.to_string()) || (address.is_loopback() && known("localhost"))
@@ -83,10 +86,19 @@ impl Gate {
     /// The reason for which it is turned away.
     pub fn check(&self, request: &Request) -> Result<(), Problem> {
         let headers = request.headers();
-        if headers.keys().any(is_forwarding) {
-            return Err(Problem::Forwarded);
-        }
         let arrival = request.extensions().get::<Arrival>();
+        match self.proxy {
+            None if headers.keys().any(is_forwarding) => return Err(Problem::Forwarded),
+            None => {}
+            // What else a proxy says, such as whose address it was, is not read.
+            Some(proxy) => {
+                let from_proxy = arrival.is_some_and(|arrival| arrival.peer.ip().to_canonical() == proxy);
+                let scheme = single(headers, &HeaderName::from_static("x-forwarded-proto"));
+                if !from_proxy || scheme != Some("https") {
+                    return Err(Problem::NotThroughProxy);
+                }
+            }
+        }
         let host = single(headers, &header::HOST)
             .filter(|host| self.knows(host, arrival))
             .ok_or(Problem::StrangerHost)?;
@@ -127,7 +139,7 @@ fn single<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
     if values.next().is_some() { None } else { Some(value) }
 }
 
-/// Returns whether a header says that a proxy passed the request on. No proxy is named, so none is trusted.
+/// Returns whether a header says that a proxy passed the request on. When no proxy is named, none is trusted.
 fn is_forwarding(name: &HeaderName) -> bool {
     let name = name.as_str();
     name == "forwarded" || name == "x-real-ip" || name.starts_with("x-forwarded")
@@ -200,7 +212,7 @@ mod tests {
     use super::*;
 
     fn gate(tls: bool, port: u16, names: &[&str]) -> Gate {
-        Gate { tls, port, names: names.iter().map(|name| (*name).to_owned()).collect() }
+        Gate { tls, port, names: names.iter().map(|name| (*name).to_owned()).collect(), proxy: None }
     }
 
     fn arrival(local: &str) -> Arrival {

@@ -5,7 +5,7 @@ use std::time::Duration;
 use lanewright_model::erasure::{ERASURE, ErasureBody, RETENTION};
 use lanewright_model::record::{BODY_VERSION, Body};
 use lanewright_store::{Store, StoreError};
-use lanewright_sync::{Clock, DeviceId, Record, RecordKey};
+use lanewright_sync::{Clock, DeviceId, Record, RecordKey, SchoolId};
 use sha2::{Digest, Sha256};
 use uuid::Uuid;
 
@@ -14,13 +14,23 @@ use crate::AppState;
 /// Between two looks. Retention counts whole days, so more often would find nothing.
 const DAY: Duration = Duration::from_secs(24 * 60 * 60);
 
-/// Erases by age if the school wants it. There is one such erasure for a school, whose moment moves on. Returns whether
-/// anything was to be done.
+/// Does so for every school of a store.
 ///
 /// # Errors
 /// The store failed.
-pub async fn apply(store: &dyn Store, now_ms: u64) -> Result<bool, StoreError> {
-    let school = store.home();
+pub async fn apply_to_all(store: &dyn Store, now_ms: u64) -> Result<(), StoreError> {
+    for school in store.schools().await? {
+        apply(store, school, now_ms).await?;
+    }
+    Ok(())
+}
+
+/// Erases by age if the school wants it. There is one such erasure for a school, whose moment moves on: several
+/// programs that work with one database make the same. Returns whether anything was to be done.
+///
+/// # Errors
+/// The store failed.
+pub async fn apply(store: &dyn Store, school: SchoolId, now_ms: u64) -> Result<bool, StoreError> {
     let wanted = store.get(school, &RecordKey { kind: RETENTION.into(), id: school.0 }).await?;
     let Some(Ok(Some(Body::Retention(wanted)))) =
         wanted.map(|record| Body::from_value(RETENTION, &record.body))
@@ -56,7 +66,7 @@ pub async fn apply(store: &dyn Store, now_ms: u64) -> Result<bool, StoreError> {
 pub(crate) async fn daily(state: AppState) {
     loop {
         tokio::time::sleep(DAY).await;
-        if let Err(error) = apply(&*state.store, (state.clock)()).await {
+        if let Err(error) = apply_to_all(&*state.store, (state.clock)()).await {
             tracing::error!(%error, "what is too old could not be erased");
         }
     }
@@ -66,7 +76,7 @@ pub(crate) async fn daily(state: AppState) {
 mod tests {
     use super::*;
     use lanewright_store::MemoryStore;
-    use lanewright_sync::{SchoolId, Stamp};
+    use lanewright_sync::Stamp;
     use serde_json::json;
 
     const DAY_MS: u64 = 24 * 60 * 60 * 1000;
@@ -90,13 +100,13 @@ mod tests {
         };
         let records = [run(10, 10), run(40, 40), run(60, 60)];
         store.push(school, &records, NOW_MS).await.unwrap();
-        assert!(!apply(&store, NOW_MS).await.unwrap(), "nobody asked for it");
+        assert!(!apply(&store, school, NOW_MS).await.unwrap(), "nobody asked for it");
         let keep = record(RETENTION, school.0, json!({"keep_days": 50}));
         store.push(school, &[keep], NOW_MS).await.unwrap();
         let mut left = Vec::new();
         for days_later in [0, 0, 11, 12] {
             let now_ms = NOW_MS + days_later * DAY_MS;
-            let applied = apply(&store, now_ms).await.unwrap();
+            let applied = apply(&store, school, now_ms).await.unwrap();
             let all = store.pull(school, 0, 100).await.unwrap().records;
             let erasures = all.iter().filter(|record| record.kind == ERASURE).count();
             let seen = all.iter().filter(|record| record.kind == "telescope").count();

@@ -27,6 +27,8 @@ pub enum Problem {
     OtherOrigin,
     /// 403: it passed a proxy, and none is named.
     Forwarded,
+    /// 403: a proxy is named, and it did not come from there, or not encrypted.
+    NotThroughProxy,
     /// 401: no open session.
     SessionNeeded,
     /// 410: the one-time link is unknown, used or expired.
@@ -68,10 +70,11 @@ pub enum Problem {
 
 impl Problem {
     /// One of each.
-    pub const ALL: [Problem; 19] = [
+    pub const ALL: [Problem; 20] = [
         Problem::StrangerHost,
         Problem::OtherOrigin,
         Problem::Forwarded,
+        Problem::NotThroughProxy,
         Problem::SessionNeeded,
         Problem::LinkSpent,
         Problem::LinkPreview,
@@ -96,6 +99,7 @@ impl Problem {
             Problem::StrangerHost => "stranger-host",
             Problem::OtherOrigin => "other-origin",
             Problem::Forwarded => "forwarded",
+            Problem::NotThroughProxy => "not-through-proxy",
             Problem::SessionNeeded => "session-needed",
             Problem::LinkSpent => "link-spent",
             Problem::LinkPreview => "link-preview",
@@ -121,6 +125,7 @@ impl Problem {
             Problem::StrangerHost
             | Problem::OtherOrigin
             | Problem::Forwarded
+            | Problem::NotThroughProxy
             | Problem::LinkPreview
             | Problem::CoachOnly
             | Problem::LinkInClear => StatusCode::FORBIDDEN,

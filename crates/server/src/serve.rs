@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::io;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -17,7 +17,8 @@ use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use lanewright_model::Message;
-use lanewright_store::{SqliteStore, StoreError};
+use lanewright_store::postgres::Database;
+use lanewright_store::{PostgresStore, SqliteStore, Store, StoreError};
 use lanewright_sync::SchoolId;
 use rustls::ServerConfig;
 use tokio::io::{AsyncRead, AsyncWrite};
@@ -40,6 +41,8 @@ const HANDSHAKE_MAX: Duration = Duration::from_secs(10);
 const HEADERS_MAX: usize = 64;
 /// Longest head of a request, in bytes (engineering assumption; the least that the library takes is 8 kB).
 const HEAD_BYTES_MAX: usize = 32 * 1024;
+/// The port that stands for itself in `https://` addresses.
+const HTTPS_PORT: u16 = 443;
 /// How long open requests may take to finish after a stop was asked for (engineering assumption).
 const STOP_WAIT: Duration = Duration::from_secs(10);
 /// Pause after the system refused a connection, for lack of file handles for example.
@@ -58,6 +61,12 @@ pub struct Config {
     pub tls: Option<TlsFiles>,
     /// Further names of this computer, `NAME` or `NAME:PORT`.
     pub hosts: Vec<String>,
+    /// A file with the address of a PostgreSQL database to work with instead of the data folder.
+    pub database: Option<PathBuf>,
+    /// In a database: the school for which this program works; `None`: the one for which the database was made.
+    pub school: Option<SchoolId>,
+    /// The address of a proxy that stands in front with the certificate: only what comes from there is answered.
+    pub proxy: Option<IpAddr>,
 }
 
 /// Why the service cannot start. The last words say what to change.
@@ -93,6 +102,11 @@ pub enum StartError {
         /// What is wrong and what to do.
         problem: String,
     },
+    /// A proxy without a name for what it stands in front of.
+    #[error(
+        "behind a proxy browsers know another name; give it with --host NAME, as it stands in the proxy's certificate"
+    )]
+    ProxyWithoutName,
     /// A name is none.
     #[error("`{provided}` is no name for --host; give it as NAME or NAME:PORT, without http://")]
     Name {
@@ -127,12 +141,22 @@ impl Server {
             names.extend(identity.names.iter().cloned());
         }
 
-        let store = SqliteStore::open(&config.data, new_school()).await?;
+        if config.proxy.is_some() && asked.is_none() {
+            return Err(StartError::ProxyWithoutName);
+        }
+
+        let store: Arc<dyn Store> = match &config.database {
+            None => Arc::new(SqliteStore::open(&config.data, new_school()).await?),
+            Some(file) => {
+                let database = Database::from_file(file)?;
+                Arc::new(PostgresStore::open(&database, new_school(), config.school).await?)
+            }
+        };
         let clock = system_clock();
         if config.demo {
-            demo::put(&store, clock()).await?;
+            demo::put(&*store, clock()).await?;
         }
-        keep::apply(&store, clock()).await?;
+        keep::apply_to_all(&*store, clock()).await?;
         let listener = TcpListener::bind(&config.addr).await.map_err(|source| match source.kind() {
             io::ErrorKind::AddrInUse => StartError::Taken { addr: config.addr.clone() },
             _ => StartError::Address { addr: config.addr.clone(), source },
@@ -141,19 +165,18 @@ impl Server {
             .local_addr()
             .map_err(|source| StartError::Address { addr: config.addr.clone(), source })?;
 
-        let gate = Gate { tls: identity.is_some(), port: addr.port(), names };
+        // Behind a proxy, what browsers see is its port, and its encryption.
+        let gate = match config.proxy {
+            Some(_) => Gate { tls: true, port: HTTPS_PORT, names, proxy: config.proxy },
+            None => Gate { tls: identity.is_some(), port: addr.port(), names, proxy: None },
+        };
         let host = asked.or(certified).unwrap_or_else(|| host_to_show(addr.ip()));
         let authority = if has_port(&host) { host } else { gate.authority(&host) };
-        let token = session::fresh_link(&store, clock()).await?;
+        let token = session::fresh_link(&*store, clock()).await?;
         let link = format!("{}/open/{token}", gate.origin(&authority));
         let notes = notes(&config, &gate, addr);
-        let state = AppState {
-            store: Arc::new(store),
-            gate: Arc::new(gate),
-            assets: Arc::new(BuiltApp),
-            clock,
-            bound: addr.ip(),
-        };
+        let state =
+            AppState { store, gate: Arc::new(gate), assets: Arc::new(BuiltApp), clock, bound: addr.ip() };
         Ok(Self { listener, tls: identity.map(|identity| identity.config), state, addr, link, notes })
     }
 
@@ -318,7 +341,7 @@ fn host_name(provided: &str) -> Result<String, StartError> {
 }
 
 fn notes(config: &Config, gate: &Gate, addr: SocketAddr) -> Vec<Message> {
-    let here = addr.ip().to_canonical().is_loopback();
+    let here = addr.ip().to_canonical().is_loopback() && gate.proxy.is_none();
     let mut notes = vec![
         Message::new(if here { "server-open" } else { "server-open-network" }),
         Message::new("server-open-once"),
@@ -334,7 +357,13 @@ fn notes(config: &Config, gate: &Gate, addr: SocketAddr) -> Vec<Message> {
         let names: Vec<&str> = gate.names.iter().map(String::as_str).collect();
         notes.push(Message::new("server-names").text("names", names.join(", ")));
     }
-    notes.push(Message::new("server-data").text("folder", config.data.display().to_string()));
+    notes.push(match &config.database {
+        None => Message::new("server-data").text("folder", config.data.display().to_string()),
+        Some(file) => Message::new("server-database").text("file", file.display().to_string()),
+    });
+    if let Some(proxy) = gate.proxy {
+        notes.push(Message::new("server-proxy").text("proxy", proxy.to_string()));
+    }
     notes.push(Message::new("server-stop"));
     notes
 }
@@ -346,12 +375,27 @@ mod tests {
     #[test]
     fn every_note_has_words() {
         let words = lanewright_model::words::Words::english(lanewright_model::words::Units::Metric);
-        let config =
-            Config { addr: String::new(), data: "folder".into(), demo: true, tls: None, hosts: Vec::new() };
-        let gate = Gate { tls: false, port: 7314, names: [String::from("lanes.school.example")].into() };
-        for addr in ["127.0.0.1:7314", "192.0.2.5:7314"] {
-            let notes = notes(&config, &gate, addr.parse().unwrap());
-            assert_eq!(notes.len(), if addr.starts_with("127") { 6 } else { 8 });
+        let config = Config {
+            addr: String::new(),
+            data: "folder".into(),
+            demo: true,
+            tls: None,
+            hosts: Vec::new(),
+            database: None,
+            school: None,
+            proxy: None,
+        };
+        let shared = Config { database: Some("file".into()), ..config.clone() };
+        let names: BTreeSet<String> = [String::from("lanes.school.example")].into();
+        let plain = Gate { tls: false, port: 7314, names: names.clone(), proxy: None };
+        let behind = Gate { tls: true, port: 443, names, proxy: Some("127.0.0.1".parse().unwrap()) };
+        for (config, gate, addr, count) in [
+            (&config, &plain, "127.0.0.1:7314", 6),
+            (&config, &plain, "192.0.2.5:7314", 8),
+            (&shared, &behind, "127.0.0.1:7314", 7),
+        ] {
+            let notes = notes(config, gate, addr.parse().unwrap());
+            assert_eq!(notes.len(), count);
             for note in notes {
                 let text = words.say(&note);
                 assert!(!text.starts_with("server-") && !text.contains('{'), "{text}");

@@ -187,7 +187,9 @@ pub(crate) async fn me(
     let told = told.history.map(|history| Place { history, seq: told.seq });
     let failed = |error| store_failed(&error);
     let standing = state.store.standing(session.school, told).await.map_err(failed)?;
-    let same = request.extensions().get::<Arrival>().is_some_and(Arrival::is_same_computer);
+    // A proxy hides where a request came from.
+    let same = state.gate.proxy.is_none()
+        && request.extensions().get::<Arrival>().is_some_and(Arrival::is_same_computer);
     let mut answer = json!({
         "role": session.role.name(),
         "lanes": session.lanes,

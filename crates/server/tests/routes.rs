@@ -4,7 +4,7 @@ mod common;
 
 use axum::http::{Method, StatusCode};
 use common::{Bench, Files, HOST, NOW_MS, ORIGIN, SCHOOL, record, request};
-use lanewright_server::{Gate, LINK_MS, Problem, SESSION_MS};
+use lanewright_server::{Arrival, Gate, LINK_MS, Problem, SESSION_MS};
 use lanewright_sync::message::{PUSH_BYTES_MAX, PUSH_RECORDS_MAX};
 use lanewright_sync::stamp::STAMP_AHEAD_MAX_MS;
 use lanewright_sync::{Acked, PullAnswer, Push, PushAnswer, RefusalReason};
@@ -131,6 +131,63 @@ async fn a_forwarded_request_is_turned_away_everywhere() {
     let link = bench.link().await;
     bench.get(&link, &[("x-forwarded-for", "192.0.2.9")]).await.is_problem("forwarded", 403);
     assert_eq!(bench.get(&link, &[]).await.status, StatusCode::SEE_OTHER, "the link was not used up");
+}
+
+#[tokio::test]
+async fn behind_a_proxy_only_what_it_passes_on_encrypted_under_its_name_is_answered() {
+    let names = ["lanes.school.example".into()].into();
+    let gate = Gate { tls: true, port: 443, names, proxy: Some("192.0.2.7".parse().expect("an address")) };
+    let bench = Bench::with(gate, common::files());
+    let from = |peer: &str| Arrival {
+        peer: peer.parse().expect("an address"),
+        local: "192.0.2.5:7314".parse().expect("an address"),
+    };
+    let proxy = from("192.0.2.7:50000");
+    let get = |path: &str, headers: &[(&str, &str)]| request(Method::GET, path, headers, "");
+    let passed =
+        [("host", "lanes.school.example"), ("x-forwarded-proto", "https"), ("x-forwarded-for", "192.0.2.99")];
+    let link = bench.link().await;
+    // Past the proxy, in clear, twice told, or under our own address: nothing, and the link is not used up.
+    for peer in ["192.0.2.99:50000", "127.0.0.1:50000", "192.0.2.5:50000"] {
+        bench.send_from(from(peer), get(&link, &passed)).await.is_problem("not-through-proxy", 403);
+    }
+    for wrong in
+        [&passed[..1], &[passed[0], ("x-forwarded-proto", "http")], &[passed[0], passed[1], passed[1]]]
+    {
+        bench.send_from(proxy, get(&link, wrong)).await.is_problem("not-through-proxy", 403);
+    }
+    for host in ["192.0.2.5:7314", "192.0.2.5", "lanes.school.example:7314"] {
+        let headers = [("host", host), passed[1]];
+        bench.send_from(proxy, get(&link, &headers)).await.is_problem("stranger-host", 403);
+    }
+    let opened = bench.send_from(proxy, get(&link, &passed)).await;
+    assert_eq!(opened.status, StatusCode::SEE_OTHER);
+    // The cookie is as for a certificate of our own, and the same whatever port of ours the proxy asks.
+    let cookie = opened.header("set-cookie");
+    assert!(cookie.starts_with("__Host-lanewright-443=") && cookie.ends_with("; Secure"), "{cookie}");
+    assert!(opened.header("strict-transport-security").starts_with("max-age="));
+    let cookie = cookie.split(';').next().expect("a cookie");
+    let with = |more: &[(&'static str, &'static str)]| {
+        let mut headers = passed.to_vec();
+        headers.extend([("cookie", cookie), ("content-type", "application/json")]);
+        headers.extend_from_slice(more);
+        headers.into_iter().map(|(name, value)| (name.to_owned(), value.to_owned())).collect::<Vec<_>>()
+    };
+    let send = async |method, path: &str, more: &[(&'static str, &'static str)], body: &str| {
+        let headers = with(more);
+        let headers: Vec<(&str, &str)> =
+            headers.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+        bench.send_from(proxy, request(method, path, &headers, body)).await
+    };
+    let me = send(Method::GET, "/api/v1/me", &[], "").await.json();
+    assert_eq!(me["device"], "network", "where it came from is not known");
+    send(Method::POST, "/api/v1/leave", &[("origin", "http://lanes.school.example")], "{}")
+        .await
+        .is_problem("other-origin", 403);
+    let own = [("origin", "https://lanes.school.example")];
+    let addresses = send(Method::GET, "/api/v1/addresses", &[], "").await.json();
+    assert_eq!(addresses["addresses"], json!(["https://lanes.school.example"]));
+    assert_eq!(send(Method::POST, "/api/v1/leave", &own, "{}").await.status, StatusCode::NO_CONTENT);
 }
 
 #[tokio::test]
@@ -367,7 +424,7 @@ async fn every_answer_wears_its_headers() {
 #[tokio::test]
 async fn under_tls_cookies_are_bound_to_the_host_and_browsers_stay_with_tls() {
     let names = [String::from("lanes.school.example")].into();
-    let bench = Bench::with(Gate { tls: true, port: 7314, names }, common::files());
+    let bench = Bench::with(Gate { tls: true, port: 7314, names, proxy: None }, common::files());
     let link = bench.link().await;
     let opened = bench.get(&link, &[]).await;
     let cookie = opened.header("set-cookie");
@@ -470,7 +527,9 @@ async fn health_is_open_and_says_nothing_else() {
 
 #[tokio::test]
 async fn without_the_built_app_the_start_page_says_how_to_build_it() {
-    let bench =
-        Bench::with(Gate { tls: false, port: 7314, names: Default::default() }, Files(Default::default()));
+    let bench = Bench::with(
+        Gate { tls: false, port: 7314, names: Default::default(), proxy: None },
+        Files(Default::default()),
+    );
     bench.get("/", &[]).await.is_problem("app-missing", 503);
 }

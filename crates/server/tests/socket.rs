@@ -21,7 +21,16 @@ use tokio::task::JoinHandle;
 use wire::{Reply, ask};
 
 fn config(folder: &Path) -> Config {
-    Config { addr: "127.0.0.1:0".into(), data: folder.to_owned(), demo: false, tls: None, hosts: vec![] }
+    Config {
+        addr: "127.0.0.1:0".into(),
+        data: folder.to_owned(),
+        demo: false,
+        tls: None,
+        hosts: vec![],
+        database: None,
+        school: None,
+        proxy: None,
+    }
 }
 
 struct Running {

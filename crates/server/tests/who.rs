@@ -232,7 +232,8 @@ async fn no_link_is_made_where_it_would_be_read_on_the_way() {
     for (tls, origin, status) in
         [(false, "http://192.0.2.5:7314", 403), (true, "https://192.0.2.5:7314", 200)]
     {
-        let bench = Bench::with(Gate { tls, port: 7314, names: Default::default() }, common::files());
+        let bench =
+            Bench::with(Gate { tls, port: 7314, names: Default::default(), proxy: None }, common::files());
         let link = bench.link().await;
         let host = ("host", "192.0.2.5:7314");
         let opened = bench.send_from(arrival, request(Method::GET, &link, &[host], "")).await;

@@ -1,19 +1,23 @@
 //! Keeps records, sessions and one-time links.
 //!
-//! One async trait, [`Store`], and two that implement it: [`SqliteStore`] for a school, and [`MemoryStore`], its
-//! twin for tests and simulation. Both pass the very same suite (feature `suite`).
+//! One async trait, [`Store`], and three that implement it: [`SqliteStore`] for a school, [`PostgresStore`] for several
+//! server processes on one database, and [`MemoryStore`], the twin for tests and simulation. All pass the very same
+//! suite (feature `suite`).
 //!
 //! # Invariants
 //! - Every record comes in through [`Store::push`]. Rules are added there, never on a second way in.
 //! - What is acked is durable. What is not acked is stored whole or not at all.
 //! - What a read returns is what was pushed: digests are compared on the way out.
 //! - What was erased never comes back, whatever its stamp, and no byte of it stays in the file.
-//! - No clock in here: times and tokens are arguments. Only the name of an opening is random; SQLite makes it.
+//! - No clock in here: times and tokens are arguments. Only the name of an opening comes from the database.
 
+#[cfg(feature = "suite")]
+pub mod cluster;
 mod erase;
 pub mod file;
 mod folder;
 mod memory;
+pub mod postgres;
 mod sqlite;
 #[cfg(feature = "suite")]
 pub mod suite;
@@ -23,6 +27,7 @@ use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId
 use sha2::{Digest, Sha256};
 
 pub use memory::MemoryStore;
+pub use postgres::PostgresStore;
 pub use sqlite::{FORMAT_VERSION, SqliteStore};
 
 /// SHA-256 of a token, the only trace of it that is kept.
@@ -136,6 +141,11 @@ pub fn day_of(ms: u64) -> u32 {
 pub trait Store: Send + Sync + 'static {
     /// Returns the school that this store was made for.
     fn home(&self) -> SchoolId;
+
+    /// Returns the schools of this store: those that are looked after when nobody asks, such as for what is too old.
+    async fn schools(&self) -> Result<Vec<SchoolId>, StoreError> {
+        Ok(vec![self.home()])
+    }
 
     /// Makes room for one more school. Doing it again changes nothing.
     async fn add_school(&self, school: SchoolId) -> Result<(), StoreError>;
@@ -263,7 +273,7 @@ pub enum StoreError {
         wanted: String,
     },
     /// A setting did not take.
-    #[error("SQLite setting {name} is `{found}`, not `{wanted}`; saved records would not be safe")]
+    #[error("the database's setting {name} is `{found}`, not `{wanted}`; saved records would not be safe")]
     Setting {
         /// Which setting.
         name: String,
@@ -282,6 +292,48 @@ pub enum StoreError {
         /// Why it failed.
         source: std::io::Error,
     },
+    /// The file with the address of a database cannot be used.
+    #[error("{path} does not lead to a database: {problem}")]
+    Address {
+        /// The file.
+        path: String,
+        /// What is wrong, without what is in it.
+        problem: String,
+    },
+    /// The database belongs to something else.
+    #[error(
+        "the database holds something else; it was left as it is. Make a new one for Lanewright: docs/deploy.md"
+    )]
+    ForeignDatabase,
+    /// The database was written by a later version.
+    #[error(
+        "the database has format {found}, and this program reads up to {known}; it was left as it is. Use the newer program"
+    )]
+    NewerDatabase {
+        /// Format of the database.
+        found: i64,
+        /// Newest format that this program reads.
+        known: i64,
+    },
+    /// The role may pass over the rules that keep schools apart.
+    #[error(
+        "the database role {role} may pass over the rules for rows, which keep schools apart; work as a role that is neither SUPERUSER nor BYPASSRLS: docs/deploy.md"
+    )]
+    MightyRole {
+        /// The role.
+        role: String,
+    },
+    /// A table has lost the rules that keep schools apart.
+    #[error(
+        "the table {table} has lost the rules for rows, which keep schools apart; put the last backup back"
+    )]
+    Unguarded {
+        /// The table.
+        table: String,
+    },
+    /// The database follows another one and takes no writes.
+    #[error("this database is a standby; name the one that it follows")]
+    Standby,
     /// The database did not answer.
     #[error("the database did not answer: {0}")]
     Database(#[source] Box<dyn std::error::Error + Send + Sync>),

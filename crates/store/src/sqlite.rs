@@ -14,7 +14,8 @@ use lanewright_sync::{
     Acked, Merge, Place, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, Refused, SchoolId,
     Standing, canonical_json, check, left_of, merge, received,
 };
-use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqlitePoolOptions, SqliteRow};
+use sqlx::error::DatabaseError as _;
+use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqliteError, SqlitePoolOptions, SqliteRow};
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, Row, Sqlite, SqlitePool, Transaction};
 use tokio::sync::Mutex;
 use uuid::Uuid;
@@ -792,11 +793,11 @@ fn session_from(row: &SqliteRow) -> Result<Session, StoreError> {
     })
 }
 
-fn lanes_from(text: Option<String>) -> Option<Vec<String>> {
+pub(crate) fn lanes_from(text: Option<String>) -> Option<Vec<String>> {
     text.map(|text| text.split(',').filter(|lane| !lane.is_empty()).map(str::to_owned).collect())
 }
 
-fn token_from(text: &str) -> Result<TokenHash, StoreError> {
+pub(crate) fn token_from(text: &str) -> Result<TokenHash, StoreError> {
     let mut bytes = [0; 32];
     for (place, byte) in bytes.iter_mut().enumerate() {
         let digits = text.get(2 * place..2 * place + 2).ok_or_else(|| damaged("the digest of a token"))?;
@@ -805,20 +806,20 @@ fn token_from(text: &str) -> Result<TokenHash, StoreError> {
     Ok(TokenHash(bytes))
 }
 
-fn school_from(text: &str) -> Result<SchoolId, StoreError> {
+pub(crate) fn school_from(text: &str) -> Result<SchoolId, StoreError> {
     text.parse::<Uuid>().map(SchoolId).map_err(|_| damaged("the name of a school"))
 }
 
-fn damaged(what: &str) -> StoreError {
+pub(crate) fn damaged(what: &str) -> StoreError {
     StoreError::Damaged { what: what.to_owned() }
 }
 
 /// Times beyond the year 292 million are all the same to us.
-fn signed(number: u64) -> i64 {
+pub(crate) fn signed(number: u64) -> i64 {
     i64::try_from(number).unwrap_or(i64::MAX)
 }
 
-fn unsigned(number: i64) -> u64 {
+pub(crate) fn unsigned(number: i64) -> u64 {
     u64::try_from(number).unwrap_or(0)
 }
 
@@ -829,7 +830,8 @@ const SQLITE_NOTADB: u32 = 26;
 
 /// Returns SQLite's result code without the extension in the upper bytes.
 fn primary_code(error: &sqlx::Error) -> Option<u32> {
-    Some(error.as_database_error()?.code()?.parse::<u32>().ok()? & 0xff)
+    let error = error.as_database_error()?.try_downcast_ref::<SqliteError>()?;
+    Some(error.code()?.parse::<u32>().ok()? & 0xff)
 }
 
 impl From<sqlx::Error> for StoreError {

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use etcetera::base_strategy::{BaseStrategy, choose_native_strategy};
 use lanewright_model::words::Units;
 use lanewright_server::{Config, Server, StartError, TlsFiles};
+use lanewright_sync::SchoolId;
 
 use crate::failure::{Failure, Kind};
 use crate::{language, output};
@@ -17,10 +18,15 @@ Examples:
   # Your own classes, on this computer only.
   lanewright start
   # On the school's network, with a certificate for the name of this computer.
-  lanewright start --addr 0.0.0.0:7314 --tls-cert lanes.pem --tls-key lanes-key.pem";
+  lanewright start --addr 0.0.0.0:7314 --tls-cert lanes.pem --tls-key lanes-key.pem
+  # Behind a proxy on this computer that has the certificate, with the data in a PostgreSQL database.
+  lanewright start --proxy 127.0.0.1 --host lanes.school.example --database /etc/lanewright/database";
 
 const NOTES: &str = "\
 The data folder must lie on a disk of this computer, not in a synchronised or network folder.
+The address of a database is read from a file, since it may hold a password, and other programs of this computer see
+flags and environment. Several programs may work with one database at once.
+On a server of a school or a district: docs/deploy.md
 What is kept and how it is protected: SECURITY.md
 
 Exit codes:
@@ -38,6 +44,8 @@ pub(crate) struct Args {
     /// Folder for the data; without it, a folder of this user's own
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
+    #[command(flatten)]
+    shared: Shared,
     /// Address to listen on; 0.0.0.0 for all addresses of this computer, port 0 for any free port
     #[arg(long, value_name = "HOST:PORT", default_value = "127.0.0.1:7314")]
     addr: String,
@@ -50,6 +58,21 @@ pub(crate) struct Args {
     /// Private key of the certificate in PEM
     #[arg(long, value_name = "FILE", requires = "tls_cert")]
     tls_key: Option<PathBuf>,
+    /// Address from which a proxy with a certificate passes requests on; nobody else is answered. It must pass Host on
+    /// unchanged and set X-Forwarded-Proto
+    #[arg(long, value_name = "IP", requires = "host", conflicts_with = "tls_cert")]
+    proxy: Option<std::net::IpAddr>,
+}
+
+/// A PostgreSQL database instead of the data folder.
+#[derive(clap::Args, Clone)]
+pub(super) struct Shared {
+    /// File with the address of a PostgreSQL database, postgres://ROLE@HOST/DATABASE, instead of a data folder
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["data", "demo"])]
+    pub database: Option<PathBuf>,
+    /// In a database of several schools: the id of the school that is meant
+    #[arg(long, value_name = "ID", requires = "database")]
+    pub school: Option<uuid::Uuid>,
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
@@ -61,13 +84,20 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         .init();
     let config = Config {
         addr: args.addr.clone(),
-        data: data_folder(args.data.as_ref(), args.demo)?,
+        data: match args.shared.database {
+            // Not looked for: a service may have no home folder.
+            Some(_) => PathBuf::new(),
+            None => data_folder(args.data.as_ref(), args.demo)?,
+        },
         demo: args.demo,
         tls: match (&args.tls_cert, &args.tls_key) {
             (Some(cert), Some(key)) => Some(TlsFiles { cert: cert.clone(), key: key.clone() }),
             _ => None,
         },
         hosts: args.host.clone(),
+        database: args.shared.database.clone(),
+        school: args.shared.school.map(SchoolId),
+        proxy: args.proxy,
     };
     let runtime = tokio::runtime::Runtime::new()
         .map_err(|error| Failure::new(Kind::Read, format!("the system gives no threads: {error}")))?;
@@ -159,7 +189,10 @@ pub(super) fn data_folder(data: Option<&PathBuf>, demo: bool) -> Result<PathBuf,
 
 fn failure(error: &StartError) -> Failure {
     let kind = match error {
-        StartError::Taken { .. } | StartError::Address { .. } | StartError::Name { .. } => Kind::Usage,
+        StartError::Taken { .. }
+        | StartError::Address { .. }
+        | StartError::Name { .. }
+        | StartError::ProxyWithoutName => Kind::Usage,
         _ => Kind::Read,
     };
     Failure::new(kind, error.to_string())

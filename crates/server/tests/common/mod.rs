@@ -87,7 +87,10 @@ impl Answer {
 
 impl Bench {
     pub fn new() -> Self {
-        Self::with(Gate { tls: false, port: 7314, names: ["lanes.school.example".into()].into() }, files())
+        Self::with(
+            Gate { tls: false, port: 7314, names: ["lanes.school.example".into()].into(), proxy: None },
+            files(),
+        )
     }
 
     pub fn with(gate: Gate, files: Files) -> Self {

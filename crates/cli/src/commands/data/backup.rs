@@ -36,6 +36,7 @@ const ENDING: &str = ".sqlite";
 const FORM: &str = "%Y%m%dT%H%M%SZ";
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
+    args.folder.file_only("Copy it with pg_dump, or archive its log: docs/deploy.md")?;
     let from = database_in(&args.folder.existing()?);
     let failed = |error: std::io::Error| {
         Failure::new(Kind::Write, format!("`{}` cannot be written: {error}", args.to.display()))

@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use lanewright_store::FORMAT_VERSION;
 use lanewright_store::file::{check, database_in};
+use lanewright_store::{FORMAT_VERSION, postgres};
 use serde_json::json;
 
 use super::{DATA_EXIT_CODES, Folder, block_on, store_failure};
@@ -18,13 +18,14 @@ Examples:
 /// Looks the data file over, also while the server runs
 ///
 /// SQLite's check of the whole file, the digest of every record, and the settings on which safety rests, read back.
+/// Of a PostgreSQL database: the digest of every record of all schools, the rules that keep schools apart, and the settings.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 pub(crate) struct Args {
     #[command(flatten)]
     folder: Folder,
     /// A backup instead of the data folder
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["data", "demo"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["data", "demo", "database"])]
     file: Option<PathBuf>,
     /// Machine-readable
     #[arg(long)]
@@ -32,40 +33,53 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let (path, in_folder) = match &args.file {
-        Some(file) => (file.clone(), false),
-        None => (database_in(&args.folder.existing()?), true),
+    let database = args.folder.database()?;
+    let (name, known, health) = match (&database, &args.file) {
+        (Some(database), _) => {
+            (database.to_string(), postgres::FORMAT_VERSION, block_on(postgres::check(database))?)
+        }
+        (None, Some(file)) => (file.display().to_string(), FORMAT_VERSION, block_on(check(file, false))?),
+        (None, None) => {
+            let path = database_in(&args.folder.existing()?);
+            (path.display().to_string(), FORMAT_VERSION, block_on(check(&path, true))?)
+        }
     };
-    let health = block_on(check(&path, in_folder))?.map_err(|error| store_failure(&error))?;
+    let health = health.map_err(|error| store_failure(&error))?;
     let records: usize = health.kinds.values().sum();
     if args.json {
         let settings: serde_json::Map<String, serde_json::Value> =
             health.settings.iter().map(|(name, value)| ((*name).to_owned(), json!(value))).collect();
         output::print_json(&json!({
-            "file": path.display().to_string(), "sound": health.is_sound(), "format": health.format,
+            "file": name, "sound": health.is_sound(), "format": health.format,
             "records": records, "kinds": health.kinds, "settings": settings,
             "wrong": health.file.iter().chain(&health.damaged).chain(&health.setting_wrong).collect::<Vec<_>>(),
         }))?;
     }
     if !health.is_sound() {
-        let mut failure = Failure::new(Kind::Damaged, format!("{} is not sound:", path.display()));
+        let mut failure = Failure::new(Kind::Damaged, format!("{name} is not sound:"));
         for wrong in health.file.iter().chain(&health.damaged).chain(&health.setting_wrong).take(20) {
             failure = failure.and(format!("  {wrong}"));
         }
-        return Err(failure
-            .and("Stop the server, keep the file, and put the last sound backup back with `lanewright restore`.")
-            .and("A phone's own copy can be saved in the app with `Save a copy`."));
+        let way = match database {
+            None => {
+                "Stop the server, keep the file, and put the last sound backup back with `lanewright restore`."
+            }
+            Some(_) => {
+                "Stop all servers, keep the database, and put the last backup back into a new one: docs/deploy.md"
+            }
+        };
+        return Err(failure.and(way).and("A phone's own copy can be saved in the app with `Save a copy`."));
     }
     if !args.json {
-        let mut text = format!("{} is sound: {records} records", path.display());
+        let mut text = format!("{name} is sound: {records} records");
         let erased = health.kinds.get("erasure").copied().unwrap_or(0);
         if erased > 0 {
             text.push_str(&format!(", {erased} of them erasures"));
         }
         text.push_str(".\n");
-        if health.format > FORMAT_VERSION {
+        if health.format > known {
             text.push_str(&format!(
-                "A later version wrote it (format {}, known is {FORMAT_VERSION}): it can be exported, not changed.\n",
+                "A later version wrote it (format {}, known is {known}): it can be exported, not changed.\n",
                 health.format
             ));
         }

@@ -7,8 +7,8 @@ use lanewright_model::erasure::{
     ERASURE, Erased, ErasureBody, Going, KEEP_DAYS_MIN, RETENTION, RetentionBody, Target, what_goes,
 };
 use lanewright_model::record::{BODY_VERSION, Body, Unknown};
+use lanewright_store::StoreError;
 use lanewright_store::file::{Contents, erase_in_copy};
-use lanewright_store::{SqliteStore, Store as _, StoreError};
 use lanewright_sync::{Clock, Record, RecordKey};
 use uuid::Uuid;
 
@@ -62,7 +62,6 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let folder = args.folder.existing()?;
     let found = args.folder.read()?;
     let now_ms = now_ms();
     let (target, name) = target(args, &found, now_ms)?;
@@ -92,8 +91,9 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         bodies.push((found.school.0, Body::Retention(body)));
     }
     let records = stamped(&found, bodies, now_ms);
+    let opening = args.folder.open(found.school)?;
     block_on(async {
-        let store = SqliteStore::open(&folder, found.school).await?;
+        let store = opening.await?;
         let answer = store.push(found.school, &records, now_ms).await;
         store.close().await;
         answer

@@ -63,6 +63,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             .and("Name a file or folder with --to."));
     }
     if args.form == Form::Sqlite {
+        args.folder.file_only("Take --form json or tables.")?;
         let from = database_in(&args.folder.existing()?);
         block_on(backup(&from, &args.to))?.map_err(|error| store_failure(&error))?;
         output::note(&format!("{} holds names; keep it as safe as the data itself.", args.to.display()));

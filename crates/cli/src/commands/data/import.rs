@@ -3,9 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use lanewright_model::erasure::Erasures;
-use lanewright_store::SqliteStore;
-use lanewright_store::Store as _;
-use lanewright_store::file::{contents, database_in};
+use lanewright_store::StoreError;
 use lanewright_sync::export::{Export, ExportError, PACKAGE_FILE, read_json, read_package};
 use lanewright_sync::{RefusalReason, check, erasures_in, left_of};
 
@@ -43,17 +41,13 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     let Some(school) = export.school else {
         return Err(mistakes(&args.from, "it holds no records".to_owned()));
     };
-    let folder = args.folder.path()?;
-    let path = database_in(&folder);
     let mut erasures = Erasures::default();
-    if path.exists() {
-        let present = block_on(contents(&path))?.map_err(|error| store_failure(&error))?;
+    if args.folder.names_another(school) {
+        return Err(args.folder.other_school(school));
+    }
+    if let Some(present) = args.folder.present()? {
         if present.school != school {
-            return Err(Failure::new(
-                Kind::Read,
-                format!("{} holds the data of another school", folder.display()),
-            )
-            .and("Name a new folder with --data DIR. Nothing was changed."));
+            return Err(args.folder.other_school(school));
         }
         erasures = erasures_in(&present.records);
     }
@@ -69,14 +63,15 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     }
     let stays_away = export.records.iter().filter(|record| left_of(&erasures, record).is_none()).count();
     if !args.dry_run {
+        let opening = args.folder.open(school)?;
         block_on(async {
-            let store = SqliteStore::open(&folder, school).await?;
+            let store = opening.await?;
             // One push: all of it becomes visible together, or none.
             let answer = store.push(school, &export.records, now_ms).await;
             store.close().await;
             answer
         })?
-        .map_err(|error| store_failure(&error))?;
+        .map_err(|error: StoreError| store_failure(&error))?;
     }
     let done = if args.dry_run { "would be read in" } else { "were read in" };
     output::note(&format!(

@@ -10,12 +10,13 @@ pub(crate) mod restore;
 use std::io::{BufRead as _, IsTerminal as _, Write as _};
 use std::path::{Path, PathBuf};
 
-use lanewright_store::StoreError;
 use lanewright_store::file::{Contents, contents, database_in};
-use lanewright_sync::DeviceId;
+use lanewright_store::postgres::{self, Database};
+use lanewright_store::{PostgresStore, SqliteStore, Store, StoreError};
+use lanewright_sync::{DeviceId, SchoolId};
 use uuid::Uuid;
 
-use super::start::data_folder;
+use super::start::{Shared, data_folder};
 use crate::failure::{Failure, Kind};
 
 /// Exit codes of the commands on the data folder.
@@ -38,6 +39,8 @@ pub(crate) struct Folder {
     /// The folder of the demo class
     #[arg(long)]
     demo: bool,
+    #[command(flatten)]
+    shared: Shared,
 }
 
 impl Folder {
@@ -56,10 +59,75 @@ impl Folder {
             .and("Name the folder that `lanewright start` uses with --data DIR."))
     }
 
-    /// Reads everything in the folder, also while a program works with it.
+    /// Returns the folder for what is done with a file only.
+    pub(crate) fn file_only(&self, instead: &str) -> Result<PathBuf, Failure> {
+        if self.shared.database.is_some() {
+            return Err(Failure::new(
+                Kind::Usage,
+                "this is for a data file; a PostgreSQL database has its own way",
+            )
+            .and(instead));
+        }
+        self.path()
+    }
+
+    /// Returns the database, if one is named.
+    pub(crate) fn database(&self) -> Result<Option<Database>, Failure> {
+        let named = self.shared.database.as_ref();
+        named.map(|file| Database::from_file(file).map_err(|error| store_failure(&error))).transpose()
+    }
+
+    /// Reads everything, also while a program works with it.
     pub(crate) fn read(&self) -> Result<Contents, Failure> {
-        let path = database_in(&self.existing()?);
-        block_on(contents(&path))?.map_err(|error| store_failure(&error))
+        let nothing = || Failure::new(Kind::Read, "there is no data of that school in the database");
+        self.read_if_there()?.ok_or_else(nothing)
+    }
+
+    /// Reads everything, or nothing when there is none yet. A folder has to hold data.
+    fn read_if_there(&self) -> Result<Option<Contents>, Failure> {
+        let read = match self.database()? {
+            Some(database) => block_on(postgres::contents(&database, self.shared.school.map(SchoolId)))?,
+            None => block_on(contents(&database_in(&self.existing()?)))?.map(Some),
+        };
+        read.map_err(|error| store_failure(&error))
+    }
+
+    /// Returns whether another school than this one was asked for.
+    pub(crate) fn names_another(&self, school: SchoolId) -> bool {
+        self.shared.school.is_some_and(|named| named != school.0)
+    }
+
+    /// Says that what is there belongs to another school than what is to come.
+    pub(crate) fn other_school(&self, school: SchoolId) -> Failure {
+        let (place, way) = match &self.shared.database {
+            Some(file) => (file.clone(), format!("Name the school with --school {}.", school.0)),
+            None => (self.path().unwrap_or_default(), "Name a new folder with --data DIR.".to_owned()),
+        };
+        Failure::new(Kind::Read, format!("{} holds the data of another school", place.display()))
+            .and(format!("{way} Nothing was changed."))
+    }
+
+    /// Returns what is there already, for whoever brings more.
+    pub(crate) fn present(&self) -> Result<Option<Contents>, Failure> {
+        if self.shared.database.is_none() && !database_in(&self.path()?).exists() {
+            return Ok(None);
+        }
+        self.read_if_there()
+    }
+
+    /// Opens it to be written to; a new one is made for this school.
+    pub(crate) fn open(
+        &self,
+        school: SchoolId,
+    ) -> Result<impl Future<Output = Result<Box<dyn Store>, StoreError>>, Failure> {
+        let (database, named) = (self.database()?, self.shared.school.map(SchoolId));
+        let folder = if database.is_none() { self.path()? } else { PathBuf::new() };
+        Ok(async move {
+            Ok(match database {
+                Some(database) => Box::new(PostgresStore::open(&database, school, named).await?) as _,
+                None => Box::new(SqliteStore::open(&folder, school).await?) as _,
+            })
+        })
     }
 }
 

@@ -31,7 +31,7 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let folder = args.folder.path()?;
+    let folder = args.folder.file_only("Put a pg_dump back into a new database with psql: docs/deploy.md")?;
     let there = lanewright_store::file::database_in(&folder).exists();
     let question = format!("The data in {} will be replaced. To go on, type `restore`:", folder.display());
     if there && !args.yes && !typed(&question, "restore") {
