@@ -1,5 +1,6 @@
 //! The store on PostgreSQL: the suite, alone and as two processes would share a database; what keeps schools apart;
-//! what is refused; what survives; what is gone. Each test has a database of its own on a server that is started for them.
+//! what is refused; what survives; what is gone. Each test has a database of its own on a server that is started for
+//! them.
 
 use std::collections::BTreeSet;
 use std::fs;

@@ -329,26 +329,19 @@ impl Desk {
 
     /// Writes what is to be written.
     async fn write(&mut self, connection: &mut PgConnection) -> Result<(), StoreError> {
-        let mut columns: (
-            Vec<String>,
-            Vec<String>,
-            Vec<i64>,
-            Vec<String>,
-            Vec<String>,
-            Vec<String>,
-            Vec<i64>,
-        ) = Default::default();
+        let [mut kinds, mut ids, mut bodies, mut stamps, mut digests] = [const { Vec::<String>::new() }; 5];
+        let [mut versions, mut numbers] = [const { Vec::<i64>::new() }; 2];
         for (record, number) in self.records.values_mut() {
             let (Some(record), Some(seq)) = (record, number.take()) else { continue };
-            columns.0.push(record.kind.clone());
-            columns.1.push(record.id.to_string());
-            columns.2.push(i64::from(record.version));
-            columns.3.push(canonical_json(&record.body));
-            columns.4.push(record.stamp.to_string());
-            columns.5.push(record.digest());
-            columns.6.push(seq);
+            kinds.push(record.kind.clone());
+            ids.push(record.id.to_string());
+            versions.push(i64::from(record.version));
+            bodies.push(canonical_json(&record.body));
+            stamps.push(record.stamp.to_string());
+            digests.push(record.digest());
+            numbers.push(seq);
         }
-        if columns.0.is_empty() {
+        if kinds.is_empty() {
             return Ok(());
         }
         sqlx::query(
@@ -360,13 +353,13 @@ impl Desk {
                  digest = excluded.digest, seq = excluded.seq",
         )
         .bind(self.school.0.to_string())
-        .bind(columns.0)
-        .bind(columns.1)
-        .bind(columns.2)
-        .bind(columns.3)
-        .bind(columns.4)
-        .bind(columns.5)
-        .bind(columns.6)
+        .bind(kinds)
+        .bind(ids)
+        .bind(versions)
+        .bind(bodies)
+        .bind(stamps)
+        .bind(digests)
+        .bind(numbers)
         .execute(connection)
         .await?;
         Ok(())
