@@ -40,6 +40,7 @@ word_files! {
     "papers"
     "plan"
     "pressure"
+    "safe"
     "server"
     "sound"
     "sprint"

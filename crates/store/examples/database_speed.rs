@@ -1,5 +1,5 @@
-//! How quick the stores are beside each other, on a database server of its own: `cargo run --release -p lanewright-store
-//! --example database_speed`. Figures for docs/measured.md.
+//! How quick the stores are beside each other, on a database server of its own. Figures for docs/measured.md:
+//! `cargo run --release -p lanewright-store --example database_speed`
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};

@@ -12,7 +12,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use async_trait::async_trait;
 use lanewright_store::cluster::{Cluster, ROLE};
 use lanewright_store::postgres::{Database, FORMAT_VERSION, check, contents};
-use lanewright_store::{Link, PostgresStore, Role, Session, Store, StoreError, TokenHash, suite};
+use lanewright_store::{Link, Password, PostgresStore, Role, Session, Store, StoreError, TokenHash, suite};
 use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId, Standing};
 use serde_json::json;
 use sqlx::postgres::{PgConnectOptions, PgConnection};
@@ -85,6 +85,27 @@ impl Store for Pair {
         until: u64,
     ) -> Result<Option<Session>, StoreError> {
         self.next().open_link(link, session, now, until).await
+    }
+    async fn password(&self, school: SchoolId) -> Result<Option<Password>, StoreError> {
+        self.next().password(school).await
+    }
+    async fn set_password(
+        &self,
+        school: SchoolId,
+        before: Option<&str>,
+        after: Option<Password>,
+    ) -> Result<bool, StoreError> {
+        self.next().set_password(school, before, after).await
+    }
+    async fn open_with_password(
+        &self,
+        school: SchoolId,
+        hash: &str,
+        session: TokenHash,
+        now: u64,
+        until: u64,
+    ) -> Result<Option<Session>, StoreError> {
+        self.next().open_with_password(school, hash, session, now, until).await
     }
     async fn session(&self, token: TokenHash, now: u64) -> Result<Option<Session>, StoreError> {
         self.next().session(token, now).await
@@ -319,10 +340,12 @@ async fn who_does_not_say_which_school_or_says_another_sees_and_writes_no_row_of
     store.add_link(link("used", HOME)).await.expect("added");
     let (used, session) = (TokenHash::of("used"), TokenHash::of("session"));
     store.open_link(used, session, NOW_MS, NOW_MS + 1000).await.expect("asked").expect("opened");
+    let password = Password { hash: "hash".into(), set_ms: NOW_MS };
+    assert!(store.set_password(HOME, None, Some(password)).await.expect("set"));
     store.add_school(ELSEWHERE).await.expect("added");
     let mut connection = raw(&name).await;
     let tables = tables(&mut connection).await;
-    assert!(tables.len() >= 21, "{tables:?}");
+    assert!(tables.len() >= 22, "{tables:?}");
     let own = Cluster::shared().sql(&name, "SELECT count(*) FROM lanewright.record");
     assert_eq!(own, "39", "the control: who may pass over the rules sees them");
     let mut of_home = 0;
@@ -353,8 +376,8 @@ async fn who_does_not_say_which_school_or_says_another_sees_and_writes_no_row_of
             run(&mut connection, "ROLLBACK").await.expect("ended");
         }
     }
-    // 39 records, seen in the table and in its part; the school, its opening, a link and a session.
-    assert_eq!(of_home, 2 * 39 + 4);
+    // 39 records, seen in the table and in its part; the school, its opening, a link, a session and a password.
+    assert_eq!(of_home, 2 * 39 + 5);
 
     // What is written must be of the school that was said.
     for school in ["", "00000000-0000-0000-0000-000000000020"] {
@@ -592,6 +615,8 @@ async fn a_database_of_every_earlier_format_opens_with_everything_in_it() {
         let told = (session.role, session.label.as_deref(), session.number);
         assert_eq!(told, (Role::Helper, Some("Kim's phone"), 1));
         assert_eq!(store.links(HOME, NOW_MS).await.expect("listed"), [link("waits", HOME)]);
+        let hash = store.password(HOME).await.expect("asked").map(|password| password.hash);
+        assert_eq!(hash, (format >= 2).then(|| "hash".to_owned()));
         assert_eq!(
             cluster.sql(&name, "SELECT count(*) FROM lanewright.opening"),
             "2",
@@ -609,6 +634,8 @@ async fn fill(store: &PostgresStore) {
     let (used, session) = (TokenHash::of("used"), TokenHash::of("session"));
     store.open_link(used, session, NOW_MS, NOW_MS + 1000).await.expect("asked").expect("opened");
     store.add_link(link("waits", HOME)).await.expect("added");
+    let password = Password { hash: "hash".into(), set_ms: NOW_MS };
+    assert!(store.set_password(HOME, None, Some(password)).await.expect("set"));
 }
 
 #[tokio::test]
@@ -735,6 +762,11 @@ async fn no_byte_of_an_erased_name_is_left_in_the_tables_and_none_in_the_log_aft
     }
     let (tables, log) = (cluster.folder().join("data/base"), cluster.folder().join("data/pg_wal"));
     assert!(!files_with(&tables, NAME).is_empty() && !files_with(&log, NAME).is_empty(), "the control");
+    // A password that was changed is gone from the table likewise.
+    for (before, after) in [(None, Some(NAME)), (Some(NAME), Some("another"))] {
+        let password = after.map(|hash| Password { hash: hash.into(), set_ms: NOW_MS });
+        assert!(store.set_password(HOME, before, password).await.expect("set"));
+    }
     let erasure = |number| Record { kind: "erasure".into(), ..write(number, 0, json!({"what": "runner"})) };
     store.push(HOME, &[erasure(105), erasure(106)], NOW_MS).await.expect("pushed");
     cluster.sql(&name, "CHECKPOINT");

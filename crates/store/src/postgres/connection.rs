@@ -14,7 +14,10 @@ pub const FORMAT_VERSION: i64 = STEPS.len() as i64;
 
 /// Steps from an empty database to the newest format; each sets the number in `lanewright.about`. Only ever append. A
 /// dump of every released format is opened in tests.
-const STEPS: &[&str] = &[include_str!("../../steps/postgres/0001_start.sql")];
+const STEPS: &[&str] = &[
+    include_str!("../../steps/postgres/0001_start.sql"),
+    include_str!("../../steps/postgres/0002_password.sql"),
+];
 
 /// `LnWr`: the lock under which one process at a time looks whose database this is and changes its shape.
 const LADDER_LOCK: i64 = 0x4c6e_5772;

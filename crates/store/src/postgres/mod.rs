@@ -31,7 +31,7 @@ use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
 use crate::sqlite::{damaged, lanes_from, school_from, signed, token_from, unsigned};
-use crate::{Link, Role, Session, Store, StoreError, TokenHash, day_of};
+use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
 use connection::{
     Ground, assert_connection, connect, ground, insert_school, note_opening, of_school, prepare,
     read_settings,
@@ -207,7 +207,7 @@ impl PostgresStore {
             .fetch_one(&mut *transaction)
             .await?;
             transaction.commit().await?;
-            rewrite(&mut self.pool.acquire().await?, part).await?;
+            rewrite(&mut self.pool.acquire().await?, &format!("record_{part}")).await?;
             let mut transaction = self.begin_of(school).await?;
             sqlx::query("UPDATE lanewright.school SET scrubbed = greatest(scrubbed, $2) WHERE school = $1")
                 .bind(school.0.to_string())
@@ -221,16 +221,16 @@ impl PostgresStore {
     }
 }
 
-/// Writes a part of the table of records anew. Whoever reads it now goes first; if that takes long, it is for another
+/// Writes a table anew without what was deleted. Whoever reads it now goes first; if that takes long, it is for another
 /// time, since all who come later wait.
-async fn rewrite(connection: &mut PoolConnection<Postgres>, part: i32) -> Result<(), StoreError> {
+async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Result<(), StoreError> {
     // Its setting is not that of the others any more.
     connection.close_on_drop();
     sqlx::query("SELECT set_config('lock_timeout', $1, false)")
         .bind(REWRITE_WAIT)
         .execute(&mut **connection)
         .await?;
-    sqlx::raw_sql(AssertSqlSafe(format!("VACUUM (FULL) lanewright.record_{part}")))
+    sqlx::raw_sql(AssertSqlSafe(format!("VACUUM (FULL) lanewright.{table}")))
         .execute(&mut **connection)
         .await?;
     Ok(())
@@ -663,16 +663,7 @@ impl Store for PostgresStore {
         of_school(&mut transaction, school).await?;
         // Two devices that come in at once get different numbers.
         lock_school(&mut transaction, school).await?;
-        for sql in [
-            "DELETE FROM lanewright.link WHERE school = $1 AND expires_ms <= $2",
-            "DELETE FROM lanewright.session WHERE school = $1 AND expires_ms <= $2",
-        ] {
-            sqlx::query(sql)
-                .bind(school.0.to_string())
-                .bind(signed(now_ms))
-                .execute(&mut *transaction)
-                .await?;
-        }
+        remove_expired(&mut transaction, school, now_ms).await?;
         // Of several who found it, the first to hold the row takes it away.
         let row = sqlx::query(
             "DELETE FROM lanewright.link WHERE school = $1 AND token_sha256 = $2 RETURNING role, lanes, label",
@@ -684,26 +675,79 @@ impl Store for PostgresStore {
         let opened = match row {
             None => None,
             Some(row) => {
-                let number: i64 = sqlx::query_scalar(
-                    "SELECT 1 + coalesce(max(number), 0) FROM lanewright.session WHERE school = $1",
-                )
-                .bind(school.0.to_string())
-                .fetch_one(&mut *transaction)
-                .await?;
-                let session = Session {
-                    token: session,
+                let link = Link {
+                    token: link,
                     school,
                     role: Role::from_name(row.try_get("role")?)?,
                     lanes: lanes_from(row.try_get("lanes")?),
                     label: row.try_get("label")?,
-                    number: u32::try_from(number).unwrap_or(u32::MAX),
-                    opened_ms: now_ms,
                     expires_ms,
-                    seen_day: day_of(now_ms),
                 };
-                insert_session(&mut transaction, &session).await?;
-                Some(session)
+                Some(insert_session(&mut transaction, session, link, now_ms, expires_ms).await?)
             }
+        };
+        transaction.commit().await?;
+        Ok(opened)
+    }
+
+    async fn password(&self, school: SchoolId) -> Result<Option<Password>, StoreError> {
+        let mut transaction = self.view_of(school).await?;
+        let row = sqlx::query("SELECT hash, set_ms FROM lanewright.password WHERE school = $1")
+            .bind(school.0.to_string())
+            .fetch_optional(&mut *transaction)
+            .await?;
+        row.map(|row| Ok(Password { hash: row.try_get("hash")?, set_ms: unsigned(row.try_get("set_ms")?) }))
+            .transpose()
+    }
+
+    async fn set_password(
+        &self,
+        school: SchoolId,
+        before: Option<&str>,
+        after: Option<Password>,
+    ) -> Result<bool, StoreError> {
+        let mut transaction = self.begin_of(school).await?;
+        lock_school(&mut transaction, school).await?;
+        if stored_hash(&mut transaction, school).await?.as_deref() != before {
+            return Ok(false);
+        }
+        sqlx::query("DELETE FROM lanewright.password WHERE school = $1")
+            .bind(school.0.to_string())
+            .execute(&mut *transaction)
+            .await?;
+        if let Some(password) = after {
+            sqlx::query("INSERT INTO lanewright.password (school, hash, set_ms) VALUES ($1, $2, $3)")
+                .bind(school.0.to_string())
+                .bind(password.hash)
+                .bind(signed(password.set_ms))
+                .execute(&mut *transaction)
+                .await?;
+        }
+        transaction.commit().await?;
+        // The change stands whatever comes of this: the old one still lies in the table's file.
+        if let Ok(mut connection) = self.pool.acquire().await {
+            let _ = rewrite(&mut connection, "password").await;
+        }
+        Ok(true)
+    }
+
+    async fn open_with_password(
+        &self,
+        school: SchoolId,
+        hash: &str,
+        session: TokenHash,
+        now_ms: u64,
+        expires_ms: u64,
+    ) -> Result<Option<Session>, StoreError> {
+        let mut transaction = self.begin_of(school).await?;
+        lock_school(&mut transaction, school).await?;
+        remove_expired(&mut transaction, school, now_ms).await?;
+        let opened = if stored_hash(&mut transaction, school).await?.as_deref() == Some(hash) {
+            let link =
+                Link { token: session, school, role: Role::Coach, lanes: None, label: None, expires_ms };
+            Some(insert_session(&mut transaction, session, link, now_ms, expires_ms).await?)
+        } else {
+            None
         };
         transaction.commit().await?;
         Ok(opened)
@@ -830,7 +874,54 @@ async fn school_of(connection: &mut PgConnection, token: Token) -> Result<Option
     school.map(|school| school_from(&school)).transpose()
 }
 
-async fn insert_session(connection: &mut PgConnection, session: &Session) -> Result<(), StoreError> {
+/// Takes away links and sessions of a school whose time is up.
+async fn remove_expired(
+    connection: &mut PgConnection,
+    school: SchoolId,
+    now_ms: u64,
+) -> Result<(), StoreError> {
+    for sql in [
+        "DELETE FROM lanewright.link WHERE school = $1 AND expires_ms <= $2",
+        "DELETE FROM lanewright.session WHERE school = $1 AND expires_ms <= $2",
+    ] {
+        sqlx::query(sql).bind(school.0.to_string()).bind(signed(now_ms)).execute(&mut *connection).await?;
+    }
+    Ok(())
+}
+
+async fn stored_hash(connection: &mut PgConnection, school: SchoolId) -> Result<Option<String>, StoreError> {
+    Ok(sqlx::query_scalar("SELECT hash FROM lanewright.password WHERE school = $1")
+        .bind(school.0.to_string())
+        .fetch_optional(connection)
+        .await?)
+}
+
+/// Opens a session as a link gives it; its token, number and times are made here. The school's row is locked, so two
+/// devices that come in at once get different numbers.
+async fn insert_session(
+    connection: &mut PgConnection,
+    token: TokenHash,
+    link: Link,
+    now_ms: u64,
+    expires_ms: u64,
+) -> Result<Session, StoreError> {
+    let Link { school, role, lanes, label, .. } = link;
+    let number: i64 =
+        sqlx::query_scalar("SELECT 1 + coalesce(max(number), 0) FROM lanewright.session WHERE school = $1")
+            .bind(school.0.to_string())
+            .fetch_one(&mut *connection)
+            .await?;
+    let session = Session {
+        token,
+        school,
+        role,
+        lanes,
+        label,
+        number: u32::try_from(number).unwrap_or(u32::MAX),
+        opened_ms: now_ms,
+        expires_ms,
+        seen_day: day_of(now_ms),
+    };
     sqlx::query(
         "INSERT INTO lanewright.session
              (token_sha256, school, role, lanes, label, number, opened_ms, expires_ms, seen_day)
@@ -847,7 +938,7 @@ async fn insert_session(connection: &mut PgConnection, session: &Session) -> Res
     .bind(i64::from(session.seen_day))
     .execute(connection)
     .await?;
-    Ok(())
+    Ok(session)
 }
 
 /// Reads a record and compares its digest with the one that was stored: damage is reported, never passed on.

@@ -18,7 +18,8 @@ Examples:
 /// Looks the data file over, also while the server runs
 ///
 /// SQLite's check of the whole file, the digest of every record, and the settings on which safety rests, read back.
-/// Of a PostgreSQL database: the digest of every record of all schools, the rules that keep schools apart, and the settings.
+/// Of a PostgreSQL database: the digest of every record of all schools, the rules that keep schools apart,
+/// and the settings.
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = DATA_EXIT_CODES)]
 pub(crate) struct Args {
