@@ -39,6 +39,7 @@ word_files! {
     "papers"
     "plan"
     "pressure"
+    "safe"
     "server"
     "sound"
     "sprint"
