@@ -46,6 +46,7 @@ word_files! {
     "timing"
     "trackside"
     "turn"
+    "turns_heard"
     "unit"
     "way_in"
 }
