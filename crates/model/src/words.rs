@@ -47,6 +47,7 @@ word_files! {
     "timing"
     "trackside"
     "turn"
+    "turns_heard"
     "unit"
     "way_in"
 }

@@ -16,6 +16,7 @@ pub mod cluster;
 mod erase;
 pub mod file;
 mod folder;
+mod journal;
 mod memory;
 pub mod postgres;
 mod sqlite;

@@ -412,6 +412,11 @@ impl Lessons {
         }
     }
 
+    /// Returns whether a lesson is running; follows changes.
+    pub fn is_running(self) -> bool {
+        self.running.with(Option::is_some)
+    }
+
     /// Whether a better plan waits.
     pub fn is_better_offered(self) -> bool {
         self.offer.with(Option::is_some)
