@@ -13,6 +13,7 @@
 mod erase;
 pub mod file;
 mod folder;
+mod journal;
 mod memory;
 mod sqlite;
 #[cfg(feature = "suite")]

@@ -21,6 +21,7 @@ use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
 use crate::folder::Folder;
+use crate::journal;
 use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
 
 /// Newest format that this program writes and reads.
@@ -219,8 +220,15 @@ pub(crate) async fn identify(path: &Path) -> Result<(), StoreError> {
             sqlx::query_scalar("SELECT count(*) FROM sqlite_schema").fetch_one(&mut connection).await?;
         Ok::<_, sqlx::Error>((application, version, tables))
     };
-    let asked = asked.await;
+    let mut asked = asked.await;
     connection.close().await?;
+    if let Err(error) = &asked
+        && result_code(error) == Some(journal::READONLY_ROLLBACK)
+    {
+        // Whoever writes next rolls it back.
+        let (application, version, holds) = journal::owner(path).ok_or_else(not_ours)?;
+        asked = Ok((application, version, i64::from(holds)));
+    }
     match asked {
         Ok((0, 0, 0)) => Ok(()),
         Ok((APPLICATION_ID, version, _)) if version > FORMAT_VERSION => {
@@ -931,7 +939,12 @@ const SQLITE_NOTADB: u32 = 26;
 
 /// Returns SQLite's result code without the extension in the upper bytes.
 fn primary_code(error: &sqlx::Error) -> Option<u32> {
-    Some(error.as_database_error()?.code()?.parse::<u32>().ok()? & 0xff)
+    Some(result_code(error)? & 0xff)
+}
+
+/// Returns SQLite's whole result code.
+fn result_code(error: &sqlx::Error) -> Option<u32> {
+    error.as_database_error()?.code()?.parse().ok()
 }
 
 impl From<sqlx::Error> for StoreError {

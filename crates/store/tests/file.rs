@@ -139,6 +139,48 @@ async fn a_file_of_a_newer_program_is_refused_and_left_as_it_is() {
     assert_eq!(fs::read(&path).unwrap(), before);
 }
 
+/// A rollback journal that says: before this, the file had so many pages, and nothing else.
+fn journal(pages_before: u32) -> Vec<u8> {
+    let mut bytes = vec![0; 512];
+    bytes[..8].copy_from_slice(&[0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7]);
+    for (at, number) in [(16, pages_before), (20, 512), (24, 4096)] {
+        bytes[at..at + 4].copy_from_slice(&number.to_be_bytes());
+    }
+    bytes
+}
+
+/// The switch to a write-ahead log is the one change that goes through a rollback journal, and the program or the power
+/// can die in it like anywhere else.
+#[tokio::test]
+async fn a_start_that_was_cut_off_is_taken_up_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, aside) = (folder.path().join(DATABASE), folder.path().join("lanewright.sqlite-journal"));
+    // The very first one: half of a first page.
+    fs::write(&path, [0x53; 4096]).unwrap();
+    fs::write(&aside, journal(0)).unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    push(&store, &write(1, 0, json!({}))).await;
+    store.close().await;
+    drop(store);
+    // That of a backup which has taken the place of the file.
+    run_sql(&path, "PRAGMA journal_mode = DELETE").await;
+    let pages = u32::try_from(fs::metadata(&path).unwrap().len() / 4096).unwrap();
+    fs::write(&aside, journal(pages)).unwrap();
+    let store = SqliteStore::open(folder.path(), suite::ELSEWHERE).await.unwrap();
+    assert_eq!(pull_all(&store, store.home(), 0, 10).await.0.len(), 1);
+    store.close().await;
+    drop(store);
+    // What belongs to others is left alone in this state too.
+    let other = tempfile::tempdir().unwrap();
+    let (path, aside) = (other.path().join(DATABASE), other.path().join("lanewright.sqlite-journal"));
+    run_sql(&path, "CREATE TABLE diary (day TEXT)").await;
+    fs::write(&aside, journal(2)).unwrap();
+    let before = fs::read(&path).unwrap();
+    let error = open_error(other.path()).await;
+    assert!(matches!(error, StoreError::NotOurs { .. }), "{error}");
+    assert_eq!((fs::read(&path).unwrap(), aside.exists()), (before, true));
+}
+
 #[tokio::test]
 async fn an_empty_file_becomes_a_store() {
     let folder = tempfile::tempdir().unwrap();

@@ -15,8 +15,7 @@ use super::{
 };
 use crate::browser::app::{App, NotKept, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
-use crate::browser::worker;
-use crate::browser::{keep_preference, now_ms, on_window, preference};
+use crate::browser::{keep_preference, learner, now_ms, on_window, preference, worker};
 
 /// The whole app.
 #[component]
@@ -25,6 +24,7 @@ pub fn Shell() -> impl IntoView {
     provide_context(app);
     // A memo, so that the page stays as it is when a record is written or confirmed: somebody may be typing in it.
     let is_read = Memo::new(move |_| app.local.with(|local| local.is_some()));
+    learner::provide(app);
     trackside::provide(app);
     lesson::provide(app);
     devices::give_out(app);
