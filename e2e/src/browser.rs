@@ -18,8 +18,10 @@ use chromiumoxide::cdp::browser_protocol::input::{
     InsertTextParams, MouseButton,
 };
 use chromiumoxide::cdp::browser_protocol::page::{
-    CaptureScreenshotFormat, CaptureScreenshotParams, PrintToPdfParams, Viewport,
+    AddScriptToEvaluateOnNewDocumentParams, CaptureScreenshotFormat, CaptureScreenshotParams, CrashParams,
+    PrintToPdfParams, Viewport,
 };
+use chromiumoxide::cdp::browser_protocol::storage::OverrideQuotaForOriginParams;
 use chromiumoxide::cdp::browser_protocol::target::SetAutoAttachParams;
 use chromiumoxide::cdp::js_protocol::runtime::{EvaluateParams, EventExceptionThrown};
 use chromiumoxide::layout::Point;
@@ -409,6 +411,28 @@ impl Tab {
     pub async fn print(&self) -> Result<Vec<u8>> {
         let params = PrintToPdfParams { prefer_css_page_size: Some(true), ..Default::default() };
         Ok(self.page.pdf(params).await?)
+    }
+
+    /// Changes how much the pages of an origin may keep, in bytes; `None`: as much as the browser gives.
+    pub async fn room(&self, origin: &str, bytes: Option<u64>) -> Result<()> {
+        let mut params = OverrideQuotaForOriginParams::new(origin);
+        params.quota_size = bytes.map(|bytes| bytes as f64);
+        self.page.execute(params).await?;
+        Ok(())
+    }
+
+    /// Lets a script run in every page that is opened in this tab, before the page's own.
+    pub async fn before_pages(&self, script: &str) -> Result<()> {
+        self.page.execute(AddScriptToEvaluateOnNewDocumentParams::new(script)).await?;
+        Ok(())
+    }
+
+    /// Lets the process behind the page die in the middle of whatever it does. The tab is of no use afterwards.
+    pub async fn crash(self) {
+        let soon = Duration::from_millis(300);
+        let _ = tokio::time::timeout(soon, self.page.execute(CrashParams {})).await;
+        // It is gone when there is nobody left to answer.
+        while let Ok(Ok(_)) = tokio::time::timeout(soon, self.page.evaluate("1")).await {}
     }
 
     /// Returns what the page's scripts threw so far.

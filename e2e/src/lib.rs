@@ -4,10 +4,12 @@
 //! `LANEWRIGHT_BROWSER` and `LANEWRIGHT_PROGRAM` where the browser and the program lie.
 
 mod browser;
+mod front;
 mod paper;
 mod server;
 
 pub use browser::{Browser, Colours, DESK, Microphone, PHONE, Screen, Tab, marked};
+pub use front::{Front, NEWER_MARK};
 pub use paper::pdf_text;
 pub use server::{Server, program};
 

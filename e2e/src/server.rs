@@ -9,6 +9,8 @@ use tempfile::TempDir;
 use tokio::io::{AsyncBufReadExt, BufReader};
 use tokio::process::{Child, Command};
 
+use crate::Front;
+
 /// How long the program may take to print its link. It takes a few hundredths of a second.
 const LINK_WITHIN: Duration = Duration::from_secs(60);
 
@@ -20,13 +22,26 @@ pub struct Server {
     pub addr: String,
     /// The link that opens the coach's session, once.
     pub link: String,
+    /// The address before the program's under which browsers know it, if there is one.
+    front: Option<String>,
 }
 
 impl Server {
     /// Starts the program with the demo class on a free port.
     pub async fn demo() -> Result<Self> {
-        let mut server =
-            Self { child: None, data: tempfile::tempdir()?, addr: "127.0.0.1:0".into(), link: String::new() };
+        Self::begin("127.0.0.1:0".into(), None).await
+    }
+
+    /// The same behind an address of the test's own.
+    pub async fn demo_behind(front: &Front) -> Result<Self> {
+        // The link will name the front, so the port has to be known before: one that is free now.
+        let addr = std::net::TcpListener::bind("127.0.0.1:0")?.local_addr()?.to_string();
+        front.ask_at(&addr);
+        Self::begin(addr, Some(front.addr.clone())).await
+    }
+
+    async fn begin(addr: String, front: Option<String>) -> Result<Self> {
+        let mut server = Self { child: None, data: tempfile::tempdir()?, addr, link: String::new(), front };
         server.start().await?;
         Ok(server)
     }
@@ -36,6 +51,7 @@ impl Server {
         let mut child = Command::new(program()?)
             .args(["start", "--demo", "--addr", &self.addr, "--data"])
             .arg(self.data.path())
+            .args(self.front.iter().flat_map(|front| ["--host", front]))
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
             .kill_on_drop(true)
@@ -54,7 +70,10 @@ impl Server {
         self.link =
             tokio::time::timeout(LINK_WITHIN, link).await.context("the program printed no link")??;
         let address = self.link.split("//").nth(1).and_then(|rest| rest.split('/').next());
-        self.addr = address.context("the link has an address")?.to_owned();
+        let address = address.context("the link has an address")?;
+        if self.front.is_none() {
+            self.addr = address.to_owned();
+        }
         // Read to the end, or the program would one day block on a full pipe.
         tokio::spawn(async move { while let Ok(Some(_)) = lines.next_line().await {} });
         self.child = Some(child);
@@ -69,9 +88,16 @@ impl Server {
         Ok(())
     }
 
+    /// Starts the program again and returns its fresh link.
+    pub async fn link_again(&mut self) -> Result<String> {
+        self.stop().await?;
+        self.start().await?;
+        Ok(self.link.clone())
+    }
+
     /// Returns the address of a page.
     pub fn url(&self, path: &str) -> String {
-        format!("http://{}{path}", self.addr)
+        format!("http://{}{path}", self.front.as_ref().unwrap_or(&self.addr))
     }
 
     /// Returns the folder with the program's data.

@@ -164,6 +164,17 @@ fn page(house: &House) -> Result<String> {
         }
         text += "\n";
     }
+    let lists: Vec<PathBuf> = house.files()?.into_iter().filter(|path| is_list_licence(path)).collect();
+    if !lists.is_empty() {
+        text += "## Lists\n\nTheir licence lies beside them; where they are from stands in their first lines.\n\n";
+        text += "| list | in |\n|---|---|\n";
+        for licence in lists {
+            let folder =
+                licence.parent().map(|folder| folder.to_string_lossy().into_owned()).unwrap_or_default();
+            text += &format!("| {}.txt | {folder} |\n", list_of(&licence));
+        }
+        text += "\n";
+    }
     text += "## Crates\n\n| crate | version | licence | in |\n|---|---|---|---|\n";
     for part in parts(house)? {
         let ships_in = part.ships_in.iter().copied().collect::<Vec<_>>().join(", ");
@@ -199,6 +210,10 @@ pub fn write_texts(house: &House, file: &Path) -> Result<()> {
         let name = path.file_stem().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         texts.entry(text).or_default().push(format!("the font of {name}"));
     }
+    for path in house.files()?.iter().filter(|path| is_list_licence(path)) {
+        let text = fs::read_to_string(house.root.join(path))?;
+        texts.entry(text).or_default().push(format!("the list {}", list_of(path)));
+    }
     let mut page = String::from("Lanewright contains the work of others, under these licences.\n");
     for (text, names) in texts {
         page += &format!("\n{}\n{}\n\n{}\n", "=".repeat(100), names.join(", "), text.trim_end());
@@ -211,6 +226,19 @@ fn is_font_licence(path: &Path) -> bool {
         let name = name.to_string_lossy();
         name.ends_with("-OFL.txt") || name.ends_with("-Apache-2.0.txt")
     })
+}
+
+/// What the licence of a list ends in; before it stands the name of the list.
+const LIST_LICENCE: &str = "-LICENSE.txt";
+
+fn is_list_licence(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name.to_string_lossy().ends_with(LIST_LICENCE))
+}
+
+/// Returns the name of the list whose licence this is.
+fn list_of(licence: &Path) -> String {
+    let name = licence.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    name.trim_end_matches(LIST_LICENCE).to_owned()
 }
 
 /// Returns the licence texts in a folder.

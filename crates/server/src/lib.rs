@@ -4,8 +4,8 @@
 //! the data folder, binds the address, makes the one-time link, and runs until it is told to stop.
 //!
 //! # Invariants
-//! - Everything under `/api` needs a session, except `health` and trying a password; what is added there later is closed
-//!   from the start.
+//! - Everything under `/api` needs a session, except `health` and trying a password; what is added there later is
+//!   closed from the start.
 //! - Every route stands in [`ROUTES`] with who is answered; a helper sees and writes what `access` lists, nothing else.
 //! - Only the exact address is answered, nothing that was forwarded, and nothing that another page sends.
 //! - Nobody outside this process is asked for anything. No name, token or query stands in a log or an error.

@@ -23,6 +23,13 @@ const VIEWS: &[View] = &[
     View { name: "class-choose", screen: "class", clicks: &["choose-class"] },
     View { name: "devices", screen: "class", clicks: &["save-state", "devices"] },
     View { name: "devices-link", screen: "class", clicks: &["save-state", "devices", "make-link"] },
+    View {
+        name: "devices-password",
+        screen: "class",
+        clicks: &["save-state", "devices", "password-set", "password-save"],
+    },
+    View { name: "keep", screen: "class", clicks: &["save-state", "keep", "keep-seen-365", "keep-off-30"] },
+    View { name: "data", screen: "class", clicks: &["save-state"] },
     View { name: "today", screen: "today", clicks: &[] },
     View { name: "today-wish", screen: "today", clicks: &["add-wish"] },
     View { name: "today-conditions", screen: "today", clicks: &["conditions"] },
@@ -191,6 +198,9 @@ async fn main() -> Result<()> {
     if "helper".contains(&word) {
         helper(&tab, &folder).await?;
     }
+    if "entry".contains(&word) {
+        entry(&server, &folder).await?;
+    }
     std::fs::write(folder.join("lanes.pdf"), printed(&tab).await?)?;
     println!("{}", folder.join("lanes.pdf").display());
     browser.close().await
@@ -208,6 +218,24 @@ async fn some_runs(tab: &Tab) -> Result<()> {
     }
     tab.click(&marked("paper-save")).await?;
     tab.wait_for_text("runs from paper").await
+}
+
+/// A browser that the server does not know, on the phone and on the desk, after a wrong password.
+async fn entry(server: &Server, folder: &Path) -> Result<()> {
+    let browser = Browser::launch().await?;
+    for screen in [PHONE, DESK] {
+        let tab = browser.tab(screen).await?;
+        if let Ok(language) = std::env::var("LANEWRIGHT_SHOTS_LANGUAGE") {
+            tab.open(&server.url("/")).await?;
+            tab.eval(&format!("localStorage.setItem('lanewright-language', '{language}')")).await?;
+        }
+        tab.open(&server.url("/")).await?;
+        tab.fill(&marked("password"), "wrong").await?;
+        tab.click(&marked("password-enter-do")).await?;
+        tab.wait("document.querySelector('#password-error').innerText.length > 0").await?;
+        tab.picture(&folder.join(format!("entry-{}.png", screen.name)), true).await?;
+    }
+    browser.close().await
 }
 
 /// A helper's phone: in its lane, and where it has nothing to do.

@@ -1,7 +1,7 @@
 //! A coach at a device: a running program, a browser, the app open in it.
 
 use anyhow::{Context, Result};
-use lanewright_e2e::{Browser, Microphone, Screen, Server, Tab, marked};
+use lanewright_e2e::{Browser, Front, Microphone, Screen, Server, Tab, marked};
 
 /// Number of children in the demo class.
 pub const DEMO_CHILDREN: u64 = 28;
@@ -25,6 +25,14 @@ impl Coach {
     /// Starts the program with the demo class and opens its one-time link.
     pub async fn with_demo(screen: Screen) -> Result<Self> {
         Self::with_microphone(screen, Microphone::Own).await
+    }
+
+    /// The same behind an address of the test's own.
+    pub async fn behind(front: &Front, screen: Screen) -> Result<Self> {
+        let server = Server::demo_behind(front).await?;
+        let device = Device::open(&server.link, screen).await?;
+        device.tab.wait(&format!("{} === {DEMO_CHILDREN}", count_of("child"))).await?;
+        Ok(Self { server, device })
     }
 
     /// The same at a device with a microphone of ours.
@@ -65,6 +73,13 @@ impl Device {
     pub async fn die_and_open(&mut self, url: &str, screen: Screen) -> Result<()> {
         self.browser.die_and_start_again().await?;
         self.tab = self.browser.tab(screen).await?;
+        self.tab.open(url).await
+    }
+
+    /// Lets the page's process die, and opens an address in another tab of the same browser.
+    pub async fn crash_and_open(&mut self, url: &str, screen: Screen) -> Result<()> {
+        let fresh = self.browser.tab(screen).await?;
+        std::mem::replace(&mut self.tab, fresh).crash().await;
         self.tab.open(url).await
     }
 

@@ -9,6 +9,8 @@ mod helper;
 mod language;
 mod lesson;
 mod papers;
+mod password;
+mod safe;
 mod screens;
 mod sound;
 mod times;

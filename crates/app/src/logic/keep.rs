@@ -129,7 +129,7 @@ mod tests {
         ];
         let mut records = device.stamp(&first, days_ago(100));
         records.extend(device.stamp(&[label(0xc, "Cy", true)], days_ago(10)));
-        records.extend(device.stamp(&[run(10, 10), run(11, 50), run(12, 90)], days_ago(9)));
+        records.extend(device.stamp(&[run(20, 10), run(21, 50), run(22, 90)], days_ago(9)));
         records
     }
 

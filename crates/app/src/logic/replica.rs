@@ -77,7 +77,8 @@ impl Device {
     }
 
     /// Stamps writes anew that the server refused because they lay too far ahead: this device's clock was wrong when
-    /// they were made, and its later stamps would stay ahead too. `server_ms` is the server's time. They keep their order.
+    /// they were made, and its later stamps would stay ahead too. `server_ms` is the server's time. They keep their
+    /// order.
     pub fn stamp_anew(&mut self, refused: &[Record], server_ms: u64) -> Vec<Record> {
         let mut clock = Clock::resume(self.last);
         clock.set_back(server_ms);
