@@ -207,7 +207,10 @@ pub fn write_texts(house: &House, file: &Path) -> Result<()> {
 }
 
 fn is_font_licence(path: &Path) -> bool {
-    path.file_name().is_some_and(|name| name.to_string_lossy().ends_with("-OFL.txt"))
+    path.file_name().is_some_and(|name| {
+        let name = name.to_string_lossy();
+        name.ends_with("-OFL.txt") || name.ends_with("-Apache-2.0.txt")
+    })
 }
 
 /// Returns the licence texts in a folder.

@@ -9,6 +9,7 @@
 //! `docs/methods/drawing.md`.
 
 mod advances;
+mod advances_scripts;
 pub mod charts;
 pub mod feet;
 pub mod floor;

@@ -1,7 +1,7 @@
 //! Pages of typed blocks, and their HTML for the browser's own print.
 
 use crate::Figure;
-use crate::svg::{FONT_FAMILIES, escape, number};
+use crate::svg::{FONT_FAMILIES, escape, escape_shown, number};
 
 /// Size of the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -224,11 +224,11 @@ pub fn body_html(pages: &[Page]) -> String {
             if line > 0 {
                 html.push_str("<br>");
             }
-            html.push_str(&escape(text));
+            html.push_str(&escape_shown(text));
         }
         html.push_str(&format!(
             "<span class=\"lw-page-of\">{}</span></footer>\n</article>\n",
-            escape(&page.footer.page_of(index + 1, pages.len()))
+            escape_shown(&page.footer.page_of(index + 1, pages.len()))
         ));
     }
     html.push_str("</main>\n");
@@ -240,19 +240,19 @@ fn blocks_html(blocks: &[Block], html: &mut String) {
         match block {
             Block::Heading { level, text } => {
                 let level = (*level).clamp(1, 3);
-                html.push_str(&format!("<h{level}>{}</h{level}>\n", escape(text)));
+                html.push_str(&format!("<h{level}>{}</h{level}>\n", escape_shown(text)));
             }
-            Block::Paragraph(text) => html.push_str(&format!("<p>{}</p>\n", escape(text))),
+            Block::Paragraph(text) => html.push_str(&format!("<p>{}</p>\n", escape_shown(text))),
             Block::List { numbered, items } => {
                 let tag = if *numbered { "ol" } else { "ul" };
                 html.push_str(&format!("<{tag}>\n"));
                 for item in items {
-                    html.push_str(&format!("<li>{}</li>\n", escape(item)));
+                    html.push_str(&format!("<li>{}</li>\n", escape_shown(item)));
                 }
                 html.push_str(&format!("</{tag}>\n"));
             }
             Block::Caution(text) => {
-                html.push_str(&format!("<p class=\"lw-caution\"><b>!</b> {}</p>\n", escape(text)));
+                html.push_str(&format!("<p class=\"lw-caution\"><b>!</b> {}</p>\n", escape_shown(text)));
             }
             Block::Figure(figure) => {
                 html.push_str("<figure>\n");
@@ -286,7 +286,7 @@ fn blocks_html(blocks: &[Block], html: &mut String) {
 fn table_html(table: &Table, html: &mut String) {
     html.push_str("<table>\n");
     if let Some(caption) = &table.caption {
-        html.push_str(&format!("<caption>{}</caption>\n", escape(caption)));
+        html.push_str(&format!("<caption>{}</caption>\n", escape_shown(caption)));
     }
     let class = |column: &Column| match column.align {
         Align::Start => "",
@@ -295,14 +295,14 @@ fn table_html(table: &Table, html: &mut String) {
     };
     html.push_str("<thead><tr>");
     for column in &table.columns {
-        html.push_str(&format!("<th scope=\"col\"{}>{}</th>", class(column), escape(&column.title)));
+        html.push_str(&format!("<th scope=\"col\"{}>{}</th>", class(column), escape_shown(&column.title)));
     }
     html.push_str("</tr></thead>\n<tbody>\n");
     for row in &table.rows {
         html.push_str("<tr>");
         for (index, (cell, column)) in row.iter().zip(&table.columns).enumerate() {
             let (open, close) = if index == 0 { ("th scope=\"row\"", "th") } else { ("td", "td") };
-            html.push_str(&format!("<{open}{}>{}</{close}>", class(column), escape(cell)));
+            html.push_str(&format!("<{open}{}>{}</{close}>", class(column), escape_shown(cell)));
         }
         html.push_str("</tr>\n");
     }

@@ -1,5 +1,7 @@
 //! A small writer of SVG: escapes every text, rounds every coordinate, and never refers to anything outside.
 
+use lanewright_model::writing::{set_apart, turns_direction};
+
 use crate::text;
 
 /// Faces in the order in which they are tried; the first two ship with the program.
@@ -11,7 +13,7 @@ pub const FONT_FAMILIES: &str = "'Atkinson Hyperlegible','Noto Sans',system-ui,s
 /// a name cannot reorder what stands beside it; line breaks and tabs become spaces.
 pub fn clean(text: &str) -> String {
     text.chars()
-        .filter(|character| !matches!(character, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}'))
+        .filter(|character| !turns_direction(*character))
         .map(|character| match character {
             '\t' | '\n' | '\r' => ' ',
             '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => '\u{fffd}',
@@ -22,8 +24,18 @@ pub fn clean(text: &str) -> String {
 
 /// Returns text that is [`clean`] and safe inside elements and attributes of SVG and HTML.
 pub fn escape(text: &str) -> String {
+    escaped(&clean(text))
+}
+
+/// Returns text as [`escape`] does, for people to read: names that run from right to left are set apart, so that they
+/// and what stands beside them keep their places.
+pub fn escape_shown(text: &str) -> String {
+    escaped(&set_apart(&clean(text)))
+}
+
+fn escaped(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
-    for character in clean(text).chars() {
+    for character in text.chars() {
         match character {
             '&' => escaped.push_str("&amp;"),
             '<' => escaped.push_str("&lt;"),
@@ -184,7 +196,7 @@ pub(crate) fn bends(from: (f64, f64), by_to: &[Bend]) -> Element {
 
 pub(crate) fn label(x: f64, y: f64, size: f64, content: &str) -> Element {
     let mut element = Element::new("text").length("x", x).length("y", y).length("font-size", size);
-    element.content = Some(escape(content));
+    element.content = Some(escape_shown(content));
     element
 }
 
@@ -299,6 +311,13 @@ mod tests {
             escaped,
             "&lt;/text&gt;&lt;script&gt;alert(&#39;x&#39;)&lt;/script&gt;&quot;&amp;\u{fffd}"
         );
+    }
+
+    #[test]
+    fn names_from_right_to_left_are_set_apart_where_people_read_them_only() {
+        assert_eq!(escape("نور: 3"), "نور: 3");
+        assert_eq!(escape_shown("نور: 3"), "\u{2068}نور\u{2069}: 3");
+        assert_eq!(escape_shown("<a>"), "&lt;a&gt;");
     }
 
     #[test]

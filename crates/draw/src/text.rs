@@ -1,6 +1,9 @@
 //! How wide text is, before anything draws it.
 
+use lanewright_model::writing::is_mark;
+
 use crate::advances::{BOLD, FACE_BOLD, FACE_REGULAR, FIRST, REGULAR};
+use crate::advances_scripts::SCRIPTS;
 
 /// Width of a character outside the tables, in ems: wider than 95 % of the other letters in the shipped faces.
 const OTHER_EM: f64 = 0.97;
@@ -25,6 +28,8 @@ fn width_by(table: &[u16; 352], text: &str, size: f64) -> f64 {
         .chars()
         .map(|character| match u32::from(character) {
             0..FIRST | 0x7f..=0x9f | 0x300..=0x36f => 0.0,
+            // Joiners and signs that set names apart.
+            0x200b..=0x200f | 0x202a..=0x202e | 0x2066..=0x2069 => 0.0,
             // Dashes, quotes, bullet and ellipsis of the shipped faces.
             0x2010..=0x2013 => 0.51,
             0x2018..=0x201a => 0.28,
@@ -32,14 +37,29 @@ fn width_by(table: &[u16; 352], text: &str, size: f64) -> f64 {
             0x2022 => 0.44,
             0x2026 => 0.86,
             0x2212 => 0.61,
-            0x1100..=0x11ff | 0x2e80..=0xd7ff | 0xf900..=0xfaff | 0xff00..=0xff60 | 0x1_f000.. => 1.35,
+            // Han, kana and Hangul stand in squares of an em.
+            0x3000..=0x30ff | 0x3400..=0x9fff | 0xac00..=0xd7a3 | 0xf900..=0xfaff | 0x2_0000..=0x3_ffff => {
+                1.0
+            }
+            0x1100..=0x11ff | 0x2e80..=0x2fff | 0x3100..=0x33ff | 0xff00..=0xff60 | 0x1_f000..=0x1_ffff => {
+                1.35
+            }
             code => table
                 .get((code - FIRST) as usize)
-                .filter(|advance| **advance > 0)
-                .map_or(OTHER_EM, |advance| f64::from(*advance) / 1000.0),
+                .copied()
+                .filter(|advance| *advance > 0)
+                .or_else(|| script_advance(code))
+                .map_or(OTHER_EM, |advance| f64::from(advance) / 1000.0),
         })
         .sum();
     ems * size
+}
+
+/// Returns the advance of a letter of another script, in thousandths of an em; 0 for a sign over its letter.
+fn script_advance(code: u32) -> Option<u16> {
+    let (first, advances) = SCRIPTS.iter().rev().find(|(first, _)| *first <= code)?;
+    let advance = advances.get((code - first) as usize).copied()?;
+    (advance > 0 || char::from_u32(code).is_some_and(is_mark)).then_some(advance)
 }
 
 /// Returns `text`, or as much of it as fits into `room` with an ellipsis at its end.
@@ -47,7 +67,8 @@ pub fn fit(text: &str, size: f64, bold: bool, room: f64) -> String {
     if width(text, size, bold) <= room {
         return text.to_owned();
     }
-    let ends: Vec<usize> = text.char_indices().map(|(index, _)| index).collect();
+    let ends: Vec<usize> =
+        text.char_indices().filter(|(_, letter)| !is_mark(*letter)).map(|(index, _)| index).collect();
     for end in ends.into_iter().rev() {
         let shorter = format!("{}…", text[..end].trim_end());
         if width(&shorter, size, bold) <= room {
@@ -113,6 +134,31 @@ mod tests {
         let cut = fit("Bartholomew-Maximilian", 12.0, false, 80.0);
         assert!(cut.ends_with('…') && width(&cut, 12.0, false) <= 80.0);
         assert_eq!(fit("Umi", 12.0, false, 80.0), "Umi");
+    }
+
+    #[test]
+    fn names_of_every_script_are_measured_letter_by_letter() {
+        // Nothing is taken for the widest letter there is, and what stands over a letter takes no room.
+        for name in ["نور", "נועה", "ნინო", "Արամ", "अर्जुन", "Ελένη", "Жанна", "ปรีชา"]
+        {
+            let ems = width(name, 1.0, false) / name.chars().count() as f64;
+            assert!((0.2..0.9).contains(&ems), "{name}: {ems} ems a letter");
+        }
+        assert_eq!(width("小明", 1.0, true), 2.0);
+        assert_eq!(width("נֹעַם", 1.0, false), width("נעם", 1.0, false));
+        assert_eq!(width("\u{2068}نور\u{2069}", 1.0, false), width("نور", 1.0, false));
+    }
+
+    #[test]
+    fn a_name_is_never_cut_between_a_letter_and_its_vowel_sign() {
+        for name in ["अर्जुनकुमारी", "পূর্ণিমা", "Zo\u{308}e\u{308}y\u{308}", "מְנַחֵם"]
+        {
+            for room in 0..60 {
+                let cut = fit(name, 10.0, false, f64::from(room));
+                let kept = cut.trim_end_matches('…');
+                assert!(!name[kept.len()..].starts_with(is_mark) || kept == name, "{cut}");
+            }
+        }
     }
 
     #[test]

@@ -18,6 +18,7 @@ pub mod school;
 pub mod splits;
 pub mod timing;
 pub mod words;
+pub mod writing;
 
 pub use drill::{Drill, DrillId, Ladder, Setting};
 pub use estimate::Estimate;

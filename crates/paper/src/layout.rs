@@ -2,6 +2,7 @@
 
 use lanewright_draw::page::{Align, Block, CUT_PARTS_MAX, Column, Footer, MARGIN_MM, Table};
 use lanewright_draw::{Figure, Page};
+use lanewright_model::writing::is_mark;
 
 use crate::fonts::Fonts;
 
@@ -251,7 +252,10 @@ fn fit(text: &str, size: f64, room: f64, fonts: &Fonts) -> String {
         return text.to_owned();
     }
     let mut letters: Vec<char> = text.chars().collect();
-    while letters.pop().is_some() {
+    while let Some(last) = letters.pop() {
+        if is_mark(last) {
+            continue;
+        }
         let shorter = format!("{}…", letters.iter().collect::<String>().trim_end());
         if fonts.width_em(&shorter, false) * size <= room {
             return shorter;
@@ -294,11 +298,17 @@ impl<'a> Writer<'a, '_> {
             if !line.is_empty() {
                 lines.push(std::mem::take(&mut line));
             }
-            for letter in word.chars() {
-                line.push(letter);
-                if width(&line) > room && line.chars().count() > 1 {
-                    line.pop();
-                    lines.push(std::mem::replace(&mut line, letter.to_string()));
+            // A letter with its marks is never taken apart.
+            let mut rest = word;
+            while !rest.is_empty() {
+                let marks = rest.char_indices().skip(1).find(|(_, letter)| !is_mark(*letter));
+                let (letter, after) = rest.split_at(marks.map_or(rest.len(), |(at, _)| at));
+                rest = after;
+                let longer = format!("{line}{letter}");
+                if width(&longer) > room && !line.is_empty() {
+                    lines.push(std::mem::replace(&mut line, letter.to_owned()));
+                } else {
+                    line = longer;
                 }
             }
         }

@@ -6,6 +6,7 @@
 //! What a page is made of belongs to `lanewright-draw`; this crate lays the same blocks out that
 //! `lanewright_draw::page::to_html` gives to a browser.
 
+mod figures;
 mod fonts;
 mod layout;
 mod pdf;

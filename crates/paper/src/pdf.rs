@@ -20,6 +20,7 @@ use krilla::tagging::{
 use krilla_svg::{SurfaceExt, SvgSettings};
 use lanewright_draw::Page;
 
+use crate::figures;
 use crate::fonts::Fonts;
 use crate::layout::{Ink, Item, Layout, NodeTag, lay_out};
 use crate::{Options, PaperError};
@@ -86,12 +87,7 @@ fn draw(
     surface.set_fill(Some(Fill { paint: rgb::Color::black().into(), ..Fill::default() }));
     let drawn = match &item.ink {
         Ink::Text { x, y, size, bold, text } => {
-            let mut x = *x;
-            for run in fonts.shape(text, *bold) {
-                let start = Point::from_xy(x as f32, *y as f32);
-                surface.draw_glyphs(start, &run.glyphs, run.font.clone(), &run.text, *size as f32, false);
-                x += run.width_em * size;
-            }
+            write(surface, fonts, text, *bold, (*x, *y), *size);
             Ok(())
         }
         Ink::Bar { x, y, width, height } => {
@@ -105,21 +101,42 @@ fn draw(
             Ok(())
         }
         Ink::Figure { x, y, width, height, figure } => {
-            let tree = fonts.tree(&figure.svg).map_err(|error| PaperError::Figure {
+            let read = figures::read(&figure.svg, fonts).map_err(|error| PaperError::Figure {
                 title: figure.title.clone(),
                 reason: error.to_string(),
             });
-            tree.map(|tree| {
+            read.map(|read| {
                 surface.push_transform(&Transform::from_translate(*x as f32, *y as f32));
                 if let Some(size) = Size::from_wh(*width as f32, *height as f32) {
-                    surface.draw_svg(&tree, size, SvgSettings::default());
+                    surface.draw_svg(&read.tree, size, SvgSettings::default());
                 }
                 surface.pop();
+                let scale = width / figure.width;
+                surface.set_stroke(None);
+                for text in &read.written {
+                    let [red, green, blue] = text.colour;
+                    let paint = rgb::Color::new(red, green, blue).into();
+                    surface.set_fill(Some(Fill { paint, ..Fill::default() }));
+                    let at = (x + text.x * scale, y + text.y * scale);
+                    write(surface, fonts, &text.text, text.bold, at, text.size * scale);
+                }
             })
         }
     };
     surface.end_tagged();
     drawn
+}
+
+/// Writes a line of text from its left end on its baseline. A run from right to left is marked as reversed by the
+/// writer of the PDF, which gives readers its letters in order; text that stands for the run would be turned round
+/// once more by some of them.
+fn write(surface: &mut Surface<'_>, fonts: &Fonts, text: &str, bold: bool, (x, y): (f64, f64), size: f64) {
+    let mut x = x;
+    for run in fonts.shape(text, bold) {
+        let start = Point::from_xy(x as f32, y as f32);
+        surface.draw_glyphs(start, &run.glyphs, run.font.clone(), &run.text, size as f32, false);
+        x += run.width_em * size;
+    }
 }
 
 fn tag_tree(layout: &Layout<'_>, identifiers: Vec<Vec<Identifier>>, language: &str) -> TagTree {

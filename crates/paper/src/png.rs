@@ -5,6 +5,7 @@ use lanewright_draw::{Figure, Page};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 
 use crate::PaperError;
+use crate::figures;
 use crate::fonts::Fonts;
 use crate::layout::{Ink, Sheet, lay_out};
 
@@ -62,8 +63,7 @@ fn sheet_svg(sheet: &Sheet<'_>) -> String {
 }
 
 fn render(svg: &str, title: &str, (width, height): (f64, f64), scale: f64) -> Result<Vec<u8>, PaperError> {
-    let tree = Fonts::load()
-        .tree(svg)
+    let tree = figures::read_outlined(svg, Fonts::load())
         .map_err(|error| PaperError::Figure { title: title.to_owned(), reason: error.to_string() })?;
     let (wide, high) = ((width * scale).ceil().max(0.0) as u32, (height * scale).ceil().max(0.0) as u32);
     if wide > SIDE_MAX || high > SIDE_MAX {

@@ -1,11 +1,13 @@
 //! Cards, class report and handover as PDF: sheets, structure, scripts, bytes.
 
+#[path = "../../draw/tests/sample/mod.rs"]
+mod plan_sample;
 #[path = "../../draw/tests/progress_sample/mod.rs"]
 mod progress_sample;
 mod reading;
 
 use lanewright_draw::papers::{CardOptions, Level, card_pages, name_line};
-use lanewright_draw::{Page, Paper};
+use lanewright_draw::{Block, Page, Paper, StripOptions, Style, lane_strip};
 use lanewright_paper::{Options, can_print, missing_letters, pdf, sheet_count};
 use progress_sample::{Sample, card_options, handover_options, report_options};
 use reading::{File, Value};
@@ -174,10 +176,74 @@ fn names_in_scripts_that_the_faces_have_are_set_and_found_again() {
     }
 }
 
+/// A name in each of many scripts.
+const NAMES: [&str; 20] = [
+    "نور الهدى",
+    "یاسمین",
+    "נועה",
+    "נֹעַם",
+    "ნინო",
+    "Արամ",
+    "अर्जुन",
+    "श्रद्धा",
+    "পূর্ণিমা",
+    "ਗੁਰਪ੍ਰੀਤ",
+    "செல்வி",
+    "ശ്രീജിത്ത്",
+    "ปรีชา",
+    "小明",
+    "さくら",
+    "민준",
+    "Ελένη",
+    "Жанна",
+    "Nguyễn",
+    "ሰላም",
+];
+
 #[test]
-fn names_in_other_scripts_are_told_beforehand_and_get_a_line_to_write_on() {
+fn a_name_in_any_script_is_copied_from_the_file_as_it_was_written() {
     let sample = Sample::new();
-    for name in ["نور", "נועה", "さくら", "小明", "ა"] {
+    let children: Vec<_> =
+        NAMES.iter().map(|name| (*name).to_owned()).zip(sample.progress.children.iter().cycle()).collect();
+    let pages = card_pages(&children, &sample.ladder, &sample.words, &card_options(Paper::A4));
+    assert!(missing_letters(&pages).is_empty(), "{:?}", missing_letters(&pages));
+    let bytes = pdf(&pages, &options()).expect("a file");
+    let file = File::read(&bytes);
+    let texts = file.texts();
+    for name in NAMES {
+        assert!(can_print(name), "{name}");
+        assert!(texts.iter().any(|text| text.contains(name)), "{name} is not in {texts:?}");
+    }
+    // A card each, with its heading and its figure, whatever the script.
+    let tree = file.structure();
+    let cards: Vec<_> = tree.all().into_iter().filter(|element| element.role == "Sect").collect();
+    assert_eq!(cards.len(), NAMES.len());
+    assert!(cards.iter().all(|card| card.count("H1") == 1 && card.count("Figure") >= 1));
+}
+
+#[test]
+fn names_drawn_into_a_figure_are_text_too() {
+    let sample = Sample::new();
+    let mut plan = plan_sample::plan();
+    for (runner, name) in plan.lanes[0].runners.iter_mut().zip(NAMES) {
+        *runner = name.to_owned();
+    }
+    let options = StripOptions { style: Style::Print, ..StripOptions::default() };
+    let figure = lane_strip(&plan.lanes[0], &sample.words, &options);
+    let pages = [Page { blocks: vec![Block::Figure(figure)], ..some_cards(&sample).remove(0) }];
+    let bytes = pdf(&pages, &self::options()).expect("a file");
+    assert!(bytes == pdf(&pages, &self::options()).expect("a file"), "two files differ");
+    let texts = File::read(&bytes).texts();
+    for name in &plan.lanes[0].runners {
+        let found = texts.iter().any(|text| text.contains(name.as_str()));
+        assert!(found, "{name} is not in {texts:?}");
+    }
+}
+
+#[test]
+fn names_without_letters_are_told_beforehand_and_get_a_line_to_write_on() {
+    let sample = Sample::new();
+    for name in ["ᏣᎳᎩ", "ᠮᠣᠩᠭᠣᠯ", "🏃"] {
         assert!(!can_print(name), "{name}");
     }
     let line = name_line(&sample.words);

@@ -1,9 +1,11 @@
 //! A small reader of PDF objects, for looking at what was really written: objects, references, the structure tree.
 //!
-//! It reads what ISO 32000-1:2008 says of objects in clause 7.3 and of structure in 14.7, as far as these files use it.
+//! It reads what ISO 32000-1:2008 says of objects in clause 7.3, of text in 9.4 and 9.10 and of structure in 14.7 to
+//! 14.9, as far as these files use it.
 #![allow(dead_code, reason = "each test file uses its part")]
 
 use std::collections::BTreeMap;
+use std::io::Read;
 
 #[derive(Debug, Clone, PartialEq)]
 pub enum Value {
@@ -17,9 +19,12 @@ pub enum Value {
     Reference(u32),
 }
 
-/// All objects of a file by number. Streams keep their dictionary only.
+/// All objects of a file by number.
 pub struct File {
+    /// Of a stream, its dictionary.
     pub objects: BTreeMap<u32, Value>,
+    /// What the streams hold, unpacked.
+    pub streams: BTreeMap<u32, Vec<u8>>,
 }
 
 /// One element of the structure tree.
@@ -158,6 +163,8 @@ impl Reader<'_> {
                         b'n' => bytes.push(b'\n'),
                         b'r' => bytes.push(b'\r'),
                         b't' => bytes.push(b'\t'),
+                        b'b' => bytes.push(8),
+                        b'f' => bytes.push(12),
                         b'0'..=b'7' => {
                             let mut code = u32::from(escaped - b'0');
                             for _ in 0..2 {
@@ -222,6 +229,7 @@ impl File {
     /// Reads every object in its place, by the numbers in front of `obj`.
     pub fn read(bytes: &[u8]) -> Self {
         let mut objects = BTreeMap::new();
+        let mut streams = BTreeMap::new();
         let mut reader = Reader { bytes, at: 0 };
         while let Some(found) = find(bytes, reader.at, b" 0 obj") {
             let mut from = found;
@@ -235,12 +243,28 @@ impl File {
             if reader.starts_with("stream") {
                 let Value::Dict(dict) = &value else { panic!("a stream has a dictionary") };
                 let Some(Value::Number(length)) = dict.get("Length") else { panic!("a stream has a length") };
-                reader.at += "stream".len() + *length as usize;
+                reader.at += "stream".len();
+                while matches!(bytes[reader.at], b'\r' | b'\n') {
+                    reader.at += 1;
+                    if bytes[reader.at - 1] == b'\n' {
+                        break;
+                    }
+                }
+                let packed = &bytes[reader.at..reader.at + *length as usize];
+                let mut unpacked = Vec::new();
+                match dict.get("Filter") {
+                    None => unpacked.extend_from_slice(packed),
+                    Some(_) => {
+                        flate2::read::ZlibDecoder::new(packed).read_to_end(&mut unpacked).unwrap_or_default();
+                    }
+                }
+                streams.insert(number, unpacked);
+                reader.at += *length as usize;
                 reader.at = find(bytes, reader.at, b"endobj").expect("an object ends");
             }
             objects.insert(number, value);
         }
-        Self { objects }
+        Self { objects, streams }
     }
 
     pub fn resolve<'a>(&'a self, value: &'a Value) -> &'a Value {
@@ -266,6 +290,41 @@ impl File {
                 _ => None,
             })
             .unwrap_or_else(|| panic!("there is no {name}"))
+    }
+
+    fn stream(&self, value: &Value) -> &[u8] {
+        match value {
+            Value::Reference(number) => &self.streams[number],
+            other => panic!("{other:?} is no stream"),
+        }
+    }
+
+    /// Returns the pieces of text in the order in which they are written, as a reader copies them: the letters that
+    /// each font gives its signs, or the text that stands for them; runs that are marked as reversed turned round.
+    pub fn texts(&self) -> Vec<String> {
+        let mut texts = Vec::new();
+        for value in self.objects.values() {
+            let Value::Dict(page) = value else { continue };
+            if page.get("Type") != Some(&Value::Name("Page".into())) {
+                continue;
+            }
+            let resources = self.dict(&page["Resources"]);
+            let mut fonts = BTreeMap::new();
+            if let Some(named) = resources.get("Font") {
+                for (name, font) in self.dict(named) {
+                    let letters = letters(self.stream(&self.dict(font)["ToUnicode"]));
+                    fonts.insert(name.clone(), letters);
+                }
+            }
+            let contents = match self.resolve(&page["Contents"]) {
+                Value::Array(parts) => {
+                    parts.iter().flat_map(|part| self.stream(part).iter().copied().chain([b'\n'])).collect()
+                }
+                _ => self.stream(&page["Contents"]).to_vec(),
+            };
+            texts.extend(written(&contents, &fonts));
+        }
+        texts
     }
 
     /// Returns the structure tree; its root has the role `StructTreeRoot`.
@@ -300,6 +359,127 @@ impl File {
                 other => panic!("{other:?} is no part of a structure"),
             }
         }
+    }
+}
+
+/// Reads which letters stand for which sign of a font: clause 9.10.3.
+fn letters(map: &[u8]) -> BTreeMap<u16, String> {
+    let map = String::from_utf8_lossy(map);
+    let hex = |digits: &str| -> Vec<u16> {
+        let digits = digits.as_bytes();
+        let unit = |four: &[u8]| u16::from_str_radix(&String::from_utf8_lossy(four), 16).expect("digits");
+        digits.chunks(4).map(unit).collect()
+    };
+    let mut letters = BTreeMap::new();
+    let mut rest = map.as_ref();
+    while let Some(at) = rest.find("beginbf") {
+        let ranges = rest[at..].starts_with("beginbfrange");
+        let end = at + rest[at..].find("endbf").expect("a list ends");
+        let codes: Vec<Vec<u16>> = rest[at..end]
+            .split('<')
+            .skip(1)
+            .map(|part| hex(part.split('>').next().unwrap_or_default()))
+            .collect();
+        for entry in codes.chunks(if ranges { 3 } else { 2 }) {
+            let (from, to, text) = match entry {
+                [from, to, text] => (from[0], to[0], text.clone()),
+                [code, text] => (code[0], code[0], text.clone()),
+                other => panic!("{other:?} is no entry of a list of letters"),
+            };
+            for code in from..=to {
+                let mut text = text.clone();
+                *text.last_mut().expect("a letter") += code - from;
+                letters.insert(code, String::from_utf16_lossy(&text));
+            }
+        }
+        rest = &rest[end + 5..];
+    }
+    letters
+}
+
+/// Reads the text of a page's contents; a piece is what is marked as belonging together.
+fn written(contents: &[u8], fonts: &BTreeMap<String, BTreeMap<u16, String>>) -> Vec<String> {
+    let mut reader = Reader { bytes: contents, at: 0 };
+    let (mut operands, mut pieces) = (Vec::new(), Vec::new());
+    let (mut whole, mut piece, mut font) = (String::new(), String::new(), None);
+    let (mut in_text, mut backwards) = (false, false);
+    // What is open, with the text that stands for what is inside.
+    let mut open: Vec<Option<String>> = Vec::new();
+    loop {
+        reader.skip();
+        let Some(byte) = contents.get(reader.at) else { return pieces };
+        if !byte.is_ascii_alphabetic() && !b"'*\"".contains(byte) {
+            operands.push(reader.value());
+            continue;
+        }
+        let operator = reader.word();
+        let mut show = |value: &Value| {
+            let codes: Vec<char> = match value {
+                Value::Text(text) => text.chars().collect(),
+                _ => return,
+            };
+            if open.iter().any(Option::is_some) {
+                return;
+            }
+            let font: &BTreeMap<u16, String> = font.expect("a font was chosen");
+            let mut signs: Vec<&str> = codes
+                .chunks(2)
+                .map(|pair| font[&((pair[0] as u16) << 8 | pair[1] as u16)].as_str())
+                .collect();
+            if backwards {
+                signs.reverse();
+                piece = signs.concat() + &piece;
+            } else {
+                piece.push_str(&signs.concat());
+            }
+        };
+        match operator.as_str() {
+            "Tf" => {
+                let Value::Name(name) = &operands[0] else { panic!("a font has a name") };
+                font = Some(&fonts[name]);
+            }
+            "Tj" => show(&operands[0]),
+            "TJ" => {
+                let Value::Array(parts) = &operands[0] else { panic!("TJ shows a list") };
+                parts.iter().for_each(show);
+            }
+            "BT" => (in_text, backwards) = (true, false),
+            "BMC" => {
+                let reversed = operands[0] == Value::Name("ReversedChars".into());
+                backwards |= reversed;
+                open.push(None);
+            }
+            "BDC" => {
+                let stands_for = match operands.get(1) {
+                    Some(Value::Dict(dict)) => match dict.get("ActualText") {
+                        Some(Value::Text(text)) => Some(text.clone()),
+                        _ => None,
+                    },
+                    _ => None,
+                };
+                open.push(stands_for);
+            }
+            "EMC" => {
+                if let Some(Some(text)) = open.pop()
+                    && !open.iter().any(Option::is_some)
+                {
+                    match (in_text, backwards) {
+                        (false, _) => whole.push_str(&text),
+                        (true, true) => piece = text + &piece,
+                        (true, false) => piece.push_str(&text),
+                    }
+                }
+                if open.is_empty() && !whole.is_empty() {
+                    pieces.push(std::mem::take(&mut whole));
+                }
+            }
+            "ET" => {
+                in_text = false;
+                whole.push_str(&std::mem::take(&mut piece));
+            }
+            _ => {}
+        }
+        operands.clear();
     }
 }
 
