@@ -111,8 +111,8 @@ pub fn ensure_browser() -> Result<PathBuf> {
     BROWSERS.iter().find_map(|name| find(name)).context(ASK)
 }
 
-/// Returns the tracer for the power-cut tests. As root on a Debian system a missing one is installed; where there is none, or
-/// where no program may trace another, those tests are left out, and it is said here.
+/// Returns the tracer for the power-cut tests. As root on a Debian system a missing one is installed; where there is
+/// none, or where no program may trace another, those tests are left out, and it is said here.
 pub fn tracer() -> Result<Option<PathBuf>> {
     if !cfg!(target_os = "linux") {
         return Ok(None);

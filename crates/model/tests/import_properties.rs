@@ -1,8 +1,8 @@
 //! What holds for every class list: reading never panics, our own form gives back what was written, and separators,
 //! decimal marks, encodings, line ends and the order of columns make no difference.
 //!
-//! `PROPTEST_CASES` sets the number of cases of every property, `LANEWRIGHT_FUZZ_CASES` that of all files together that must
-//! not make the reader panic.
+//! `PROPTEST_CASES` sets the number of cases of every property, `LANEWRIGHT_FUZZ_CASES` that of all files together
+//! that must not make the reader panic.
 
 use std::collections::BTreeSet;
 use std::fs;
