@@ -145,8 +145,8 @@ fn install(name: &str, package: &str, ask: &str) -> Result<()> {
     run(apt().args(["install", "-y", "-q", "--no-install-recommends", package]))
 }
 
-/// Returns the tracer for the power-cut tests. As root on a Debian system a missing one is installed; where there is none, or
-/// where no program may trace another, those tests are left out, and it is said here.
+/// Returns the tracer for the power-cut tests. As root on a Debian system a missing one is installed; where there is
+/// none, or where no program may trace another, those tests are left out, and it is said here.
 pub fn tracer() -> Result<Option<PathBuf>> {
     if !cfg!(target_os = "linux") {
         return Ok(None);

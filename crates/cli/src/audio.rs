@@ -149,7 +149,7 @@ mod tests {
                 eprintln!("{told}");
             }
         }));
-        let cases: u64 = std::env::var("LANEWRIGHT_SOAK_CASES")
+        let cases: u64 = std::env::var("LANEWRIGHT_FUZZ_CASES")
             .ok()
             .and_then(|cases| cases.parse().ok())
             .unwrap_or(20_000);

@@ -1,10 +1,11 @@
 //! The program is killed again and again while eight devices push runs; then it is judged what is left.
 //!
-//! Kills, starts and pushes come at moments that a seed chooses, so a run cannot be repeated to the letter: the scheduler
-//! has its say. The judge does not mind; it looks only at what was sent, what was answered and what is there.
+//! Kills, starts and pushes come at moments that a seed chooses, so a run cannot be repeated to the letter: the
+//! scheduler has its say. The judge does not mind; it looks only at what was sent, what was answered and what is
+//! there.
 //!
-//! What this proves: a process that dies takes nothing that it had acked. The system's memory survives such a death, so it
-//! says nothing about power: `power_cut.rs` does.
+//! What this proves: a process that dies takes nothing that it had acked. The system's memory survives such a death,
+//! so it says nothing about power: `power_cut.rs` does.
 #![cfg(unix)]
 
 mod wire;
@@ -238,6 +239,15 @@ struct Keeping {
 }
 
 impl Keeping {
+    /// In a data folder; or in the empty PostgreSQL database whose address stands in the file that
+    /// `LANEWRIGHT_DATABASE` names.
+    fn chosen(folder: &Path) -> Self {
+        match std::env::var_os("LANEWRIGHT_DATABASE") {
+            Some(file) => Self { arguments: vec!["--database".into(), file], file: None },
+            None => Self::in_folder(folder),
+        }
+    }
+
     fn in_folder(folder: &Path) -> Self {
         let arguments = vec!["--data".into(), folder.join("data").into()];
         Self { arguments, file: Some(folder.join("data/lanewright.sqlite")) }
@@ -343,7 +353,8 @@ fn play(seed: u64, acks: usize, keeping: &Keeping, folder: &Path, flaw: Option<F
 /// Plays with a seed of its own and says what was seen.
 fn played(name: &str, acks: usize, flaw: Option<Flaw>) -> Seen {
     let folder = tempfile::tempdir().expect("a folder");
-    let keeping = Keeping::in_folder(folder.path());
+    let keeping =
+        if flaw.is_none() { Keeping::chosen(folder.path()) } else { Keeping::in_folder(folder.path()) };
     let seed = seed(20_260_302);
     let seen = play(seed, acks, &keeping, folder.path(), flaw);
     println!(

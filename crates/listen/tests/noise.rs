@@ -45,9 +45,14 @@ fn odd_samples(seed: u64, count: usize) -> Vec<f32> {
         .collect()
 }
 
+/// Cases of short noise; `LANEWRIGHT_FUZZ_CASES` asks for more.
+fn fuzz_cases() -> u32 {
+    std::env::var("LANEWRIGHT_FUZZ_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(20_000)
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(
-        std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(20_000)
+        fuzz_cases()
     ))]
 
     /// Short, wild and cheap.
@@ -64,7 +69,7 @@ proptest! {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(
-        std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(20_000) / 400
+        fuzz_cases() / 400
     ))]
 
     /// Long enough for a rhythm: bursts at random moments.

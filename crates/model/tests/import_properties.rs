@@ -1,7 +1,8 @@
 //! What holds for every class list: reading never panics, our own form gives back what was written, and separators,
 //! decimal marks, encodings, line ends and the order of columns make no difference.
 //!
-//! `PROPTEST_CASES` sets the number of cases of every property.
+//! `PROPTEST_CASES` sets the number of cases of every property, `LANEWRIGHT_FUZZ_CASES` that of all files together
+//! that must not make the reader panic.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -16,15 +17,23 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
 
-/// Files that must not make the reader panic, per property, in an ordinary run.
-const FUZZ_CASES: u32 = 3_000;
+/// Files that must not make the reader panic, in an ordinary run: five properties share them.
+const FUZZ_CASES: u32 = 20_000;
 /// Most rounds of questions and answers about one file.
 const ROUNDS_MAX: u32 = 12;
 /// Whole classes that are written and read, per property, in an ordinary run.
 const CLASS_CASES: u32 = 400;
 
 fn cases(usual: u32) -> ProptestConfig {
-    let cases = std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(usual);
+    config(std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(usual))
+}
+
+fn fuzz() -> ProptestConfig {
+    let asked = std::env::var("LANEWRIGHT_FUZZ_CASES").ok().and_then(|text| text.parse().ok());
+    config(asked.unwrap_or(FUZZ_CASES) / 5)
+}
+
+fn config(cases: u32) -> ProptestConfig {
     ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() }
 }
 
@@ -164,7 +173,7 @@ fn good_files() -> Vec<Vec<u8>> {
 }
 
 proptest! {
-    #![proptest_config(cases(FUZZ_CASES))]
+    #![proptest_config(fuzz())]
 
     #[test]
     fn random_bytes_never_make_the_reader_panic(bytes in vec(any::<u8>(), 0..120)) {
@@ -178,7 +187,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(cases(FUZZ_CASES / 2))]
+    #![proptest_config(fuzz())]
 
     #[test]
     fn random_pieces_under_any_options_never_make_the_reader_panic(

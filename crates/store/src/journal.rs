@@ -1,8 +1,9 @@
 //! A change of the file that was cut off before there was a write-ahead log.
 //!
-//! Whether a file keeps a log is written in the file itself, and that one change still goes through the older rollback
-//! journal. When the program or the power dies in it, the next one who may write puts the file back as it was. Whoever may
-//! only read cannot even look whose file it is. So that is read here from the bytes: they are the same before and after.
+//! Whether a file keeps a log is written in the file itself, and that one change still goes through the older
+//! rollback journal. When the program or the power dies in it, the next one who may write puts the file back as it
+//! was. Whoever may only read cannot even look whose file it is. So that is read here from the bytes: they are the
+//! same before and after.
 
 use std::fs::File;
 use std::io::Read;
@@ -13,8 +14,8 @@ pub(crate) const READONLY_ROLLBACK: u32 = 776;
 /// First bytes of a rollback journal (sqlite.org/fileformat2.html, section 3).
 const JOURNAL_MAGIC: [u8; 8] = [0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7];
 
-/// Returns `application_id`, `user_version` and whether there is anything in a file beside which such a journal lies, as
-/// they are once it is rolled back. `None` when it is no journal or no SQLite file.
+/// Returns `application_id`, `user_version` and whether there is anything in a file beside which such a journal lies,
+/// as they are once it is rolled back. `None` when it is no journal or no SQLite file.
 pub(crate) fn owner(path: &Path) -> Option<(i64, i64, bool)> {
     let mut journal_path = path.as_os_str().to_owned();
     journal_path.push("-journal");

@@ -59,8 +59,8 @@ pub struct Program {
 }
 
 impl Program {
-    /// Starts the program on a free port. `keeping` are the arguments that say where records are kept; what it logs goes to
-    /// the file `log`.
+    /// Starts the program on a free port. `keeping` are the arguments that say where records are kept; what it logs
+    /// goes to the file `log`.
     pub fn start(program: &Path, keeping: &[OsString], log: &Path) -> Self {
         Self::start_under(Command::new(program), keeping, log)
     }
