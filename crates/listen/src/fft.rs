@@ -2,7 +2,8 @@
 //!
 //! Written here rather than taken from a library so that every device adds the same numbers in the same order: a
 //! library that uses the vector units of one processor gives other last digits on the next. Four windows go through
-//! every step together: whatever a processor does with four numbers at once, each of them is added as it would be alone.
+//! every step together: whatever a processor does with four numbers at once, each of them is added as it would be
+//! alone.
 
 /// Windows that are transformed together.
 pub const LANES: usize = 4;

@@ -31,8 +31,8 @@ const LANDING_SD_M: f64 = 0.05;
 /// Standard deviation of the change of a gap's time from one gap to the next, as a share. Engineering assumption: a
 /// child that runs through changes speed little by little.
 const CHANGE_SD: f64 = 0.03;
-/// From this probability on a knock is put down to one hurdle. Engineering assumption: wrong once in five, and the coach
-/// looks at the lane anyway.
+/// From this probability on a knock is put down to one hurdle. Engineering assumption: wrong once in five, and the
+/// coach looks at the lane anyway.
 pub const SURE_HURDLE: f64 = 0.8;
 /// A sound shorter than this holds no run.
 const SHORTEST_S: f64 = 1.0;

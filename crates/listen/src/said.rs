@@ -109,8 +109,8 @@ fn range(range: Range) -> Message {
     }
 }
 
-/// Returns the turns of a take as sentences: how many, each of them, calls behind which none is heard; or why they cannot
-/// be counted.
+/// Returns the turns of a take as sentences: how many, each of them, calls behind which none is heard; or why they
+/// cannot be counted.
 #[must_use]
 pub fn turns(found: &Turns) -> Vec<Message> {
     if let Some(reason) = found.reason {

@@ -1,8 +1,9 @@
 //! Turns of a bout: where the steps break off and begin again, on how many contacts the child turns, and how hard it
 //! stops.
 //!
-//! A turn is where the rhythm breaks: the contacts from the last one that came in step to the one after which steps go on.
-//! One of them, and it was a turn on one step. What the device itself sounded is left out before anything is listened to.
+//! A turn is where the rhythm breaks: the contacts from the last one that came in step to the one after which steps
+//! go on. One of them, and it was a turn on one step. What the device itself sounded is left out before anything is
+//! listened to.
 
 use serde::{Deserialize, Serialize};
 
@@ -14,8 +15,8 @@ use crate::front::Sound;
 /// After a call the turn is looked for between these times, s. Engineering assumption: nobody turns before a tenth of a
 /// second, and who has not turned after so long runs on.
 pub const AFTER_CALL_S: (f64, f64) = (0.1, 2.5);
-/// What a call adds to the log-odds of a turn behind it: it takes back how seldom contacts are turns, and a little more.
-/// Engineering assumption.
+/// What a call adds to the log-odds of a turn behind it: it takes back how seldom contacts are turns, and a little
+/// more. Engineering assumption.
 const CALL_ODDS: f64 = 4.5;
 /// What is added in a bout without a call near: in one bout there are several turns, in a run none. Engineering
 /// assumption.
@@ -33,8 +34,8 @@ const SPREAD_MAX: f64 = 0.15;
 const SAME_S: f64 = 0.09;
 /// A heavy contact so many before the break belongs to the turn: it brakes over several steps.
 const BRAKES_BEFORE: usize = 2;
-/// A contact that is surely so much louder than the child's others was a heavy stop, dB. Engineering assumption: twice the
-/// power.
+/// A contact that is surely so much louder than the child's others was a heavy stop, dB. Engineering assumption:
+/// twice the power.
 const HEAVY_DB: f64 = 3.0;
 /// A pause in step times above which it is no quick turn. Engineering assumption.
 const QUICK_STEPS: f64 = 2.0;
@@ -141,16 +142,16 @@ impl Turns {
     }
 }
 
-/// A stretch in which the steps are out of step: the first and the last of its intervals; interval `i` begins at contact
-/// `i`.
+/// A stretch in which the steps are out of step: the first and the last of its intervals; interval `i` begins at
+/// contact `i`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Break {
     first: usize,
     last: usize,
 }
 
-/// What the rhythm takes a moment to add to the log-odds of a turn: any moment of a bout a little, one behind a call more,
-/// where one of about six contacts is the turn. Engineering assumption.
+/// What the rhythm takes a moment to add to the log-odds of a turn: any moment of a bout a little, one behind a call
+/// more, where one of about six contacts is the turn. Engineering assumption.
 #[must_use]
 pub fn likelier(own: &Own, t_s: f64) -> f64 {
     let (from_s, to_s) = AFTER_CALL_S;

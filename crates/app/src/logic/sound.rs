@@ -230,8 +230,8 @@ pub fn is_usable(found: &Findings) -> bool {
     found.reason.is_none()
 }
 
-/// Returns the marks that were heard: what was knocked counts as fallen until the coach says otherwise, where the hurdle
-/// is sure; else nothing is marked before somebody looked. A hurdle that lay there before stays so.
+/// Returns the marks that were heard: what was knocked counts as fallen until the coach says otherwise, where the
+/// hurdle is sure; else nothing is marked before somebody looked. A hurdle that lay there before stays so.
 pub fn marks_heard(found: &Findings, hurdles: u32, lying: &[u32]) -> Marks {
     let mut marks = Marks::clear(hurdles);
     for (row, number) in marks.rows.iter_mut().zip(1..) {

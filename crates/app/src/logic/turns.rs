@@ -258,8 +258,8 @@ const LAG_S: f64 = 0.25;
 
 /// The sound of a bout while it grows, and what the device itself sounds in it.
 ///
-/// The page's clock says when something was sounded, samples say when something was heard. No piece arrives before it was
-/// recorded: the earliest of the arrivals, each less the samples so far, is the beginning.
+/// The page's clock says when something was sounded, samples say when something was heard. No piece arrives before it
+/// was recorded: the earliest of the arrivals, each less the samples so far, is the beginning.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct BoutTake {
     rate_hz: u32,
