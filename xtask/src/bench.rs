@@ -85,7 +85,8 @@ fn compare(house: &House, comparison: &Comparison, keep: bool) -> Result<usize> 
     ensure!(!ours.is_empty(), "{} printed no case", comparison.ours.join(" "));
     let Some(reference) = &comparison.reference else {
         for (case, said) in &ours {
-            println!("  {case:24} {:>12}", shown(said.seconds));
+            let result = if said.result.is_null() { String::new() } else { said.result.to_string() };
+            println!("  {case:30} {:>12}  {result}", shown(said.seconds));
         }
         return Ok(0);
     };
@@ -166,6 +167,13 @@ fn said(house: &House, words: &[String], input: Option<&str>) -> Result<String> 
             command.env_remove("OPENBLAS_CORETYPE").env_remove("OPENBLAS_L2_SIZE");
             command
         }
+        "program" => {
+            // The program as it ships, and one beside it that asks it.
+            tools::run(house.cargo().args(["build", "--release", "--quiet", "-p", "lanewright"]))?;
+            let mut command = house.cargo();
+            command.args(["run", "--release", "--quiet", "-p", "lanewright", "--example"]);
+            command
+        }
         "browser" => {
             // The app as it ships, and a program of ours that runs it in a browser.
             web::build(house, web::Kind::Ship)?;
@@ -185,7 +193,7 @@ fn said(house: &House, words: &[String], input: Option<&str>) -> Result<String> 
                 .env("LANEWRIGHT_PROGRAM", house.program());
             command
         }
-        other => bail!("a side runs through cargo, python or a browser, not {other}"),
+        other => bail!("a side runs through cargo, python, the program or a browser, not {other}"),
     };
     let mut child = command
         .args(args)
@@ -267,29 +275,41 @@ fn shown(seconds: f64) -> String {
 /// How many cases a property gets in a long run.
 const SOAK_CASES: u64 = 100_000;
 
-/// Crates with properties and fuzz tests worth a long run.
-const SOAK_CRATES: [&str; 7] = [
-    "lanewright-model",
-    "lanewright-science",
-    "lanewright-draw",
-    "lanewright-listen",
-    "lanewright-sync",
-    "lanewright-store",
-    "lanewright-sim",
+/// How many more cases a reader of foreign bytes gets: they are short.
+const SOAK_FUZZ_TIMES: u64 = 10;
+
+/// Crates with properties and fuzz tests worth a long run, and which of their tests. Of the program: reading sound, the
+/// kills and the power cuts, as many times as often as the properties' cases are more.
+const SOAK_CRATES: [(&str, &[&str]); 8] = [
+    ("lanewright-model", &["--lib", "--tests"]),
+    ("lanewright-science", &["--lib", "--tests"]),
+    ("lanewright-draw", &["--lib", "--tests"]),
+    ("lanewright-listen", &["--lib", "--tests"]),
+    ("lanewright-sync", &["--lib", "--tests"]),
+    ("lanewright-store", &["--lib", "--tests"]),
+    ("lanewright-sim", &["--lib", "--tests"]),
+    ("lanewright", &["--bins", "--test", "kill", "--test", "power_cut"]),
 ];
 
-/// Runs every property with many cases, optimised but with overflow checks and assertions on.
-pub fn soak(house: &House, cases: Option<&str>) -> Result<()> {
-    let cases = match cases {
-        Some(text) => text.replace('_', "").parse().context("soak takes a number of cases")?,
-        None => SOAK_CASES,
-    };
+/// Reads the words behind `soak`, a number of cases and a part of a crate's name, and runs every property with many
+/// cases, optimised but with overflow checks and assertions on.
+pub fn soak(house: &House, words: &[String]) -> Result<()> {
+    let (mut cases, mut part) = (SOAK_CASES, "");
+    for word in words {
+        match word.replace('_', "").parse() {
+            Ok(number) => cases = number,
+            Err(_) => part = word,
+        }
+    }
     let mut failed = Vec::new();
-    for name in SOAK_CRATES {
+    let chosen = SOAK_CRATES.iter().filter(|(name, _)| name.ends_with(part));
+    for (name, tests) in chosen {
         let began = Instant::now();
         let mut command = house.cargo();
-        command.args(["test", "--profile", "soak", "--no-fail-fast", "-p", name, "--lib", "--tests"]);
+        command.args(["test", "--profile", "soak", "--no-fail-fast", "-p", name]).args(*tests);
         command.env("PROPTEST_CASES", cases.to_string()).env("LANEWRIGHT_SOAK_CASES", cases.to_string());
+        command.env("LANEWRIGHT_FUZZ_CASES", (SOAK_FUZZ_TIMES * cases).to_string());
+        command.args(["--", "--nocapture"]);
         let counts = tools::count_tests(&mut command)?;
         println!(
             "soak: {name}, {cases} cases a property, {} passed, {} failed, {:.0} s",
@@ -298,7 +318,7 @@ pub fn soak(house: &House, cases: Option<&str>) -> Result<()> {
             began.elapsed().as_secs_f64()
         );
         if counts.failed > 0 {
-            failed.push(name);
+            failed.push(*name);
         }
     }
     ensure!(failed.is_empty(), "failed: {}", failed.join(", "));

@@ -32,7 +32,7 @@ More chores:
   third-party         write THIRD_PARTY.md, the list of what ships with us; --check compares only
   shots [WORD]        pictures of every screen, phone and desk, light and dark, into target/shots
   bench [WORD]        ours against a general library on the same input, results compared; --keep stores its answers
-  soak [CASES]        long random runs with their figures
+  soak [CASES] [WORD] long random runs with their figures; WORD: the end of a crate's name
 ";
 
 fn main() -> ExitCode {
@@ -82,7 +82,7 @@ fn run() -> Result<()> {
         "third-party" => third_party::run(&house, flag_only(rest, "--check")?)?,
         "shots" => suite::shots(&house, rest)?,
         "bench" => bench::bench(&house, rest)?,
-        "soak" => bench::soak(&house, rest.first().map(String::as_str))?,
+        "soak" => bench::soak(&house, rest)?,
         other => bail!("there is no chore called {other}; `cargo xtask help` lists them"),
     }
     Ok(())

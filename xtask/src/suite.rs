@@ -47,8 +47,10 @@ pub fn run(house: &House, scope: Scope) -> Result<()> {
     };
 
     // Asked first: nobody wants to hear after twenty minutes that a browser is missing.
+    let mut tracer = None;
     stages.stage("tools", || {
         tools::ensure_wasm_target(house)?;
+        tracer = tools::tracer()?;
         if whole {
             eprintln!("browser: {}", tools::ensure_browser()?.display());
         }
@@ -63,7 +65,11 @@ pub fn run(house: &House, scope: Scope) -> Result<()> {
         Ok(Counts::NONE)
     });
     stages.stage("tests", || {
-        tools::count_tests(cargo(&["test", "--no-fail-fast"]).args(["--lib", "--bins", "--tests"]))
+        let mut tests = cargo(&["test", "--no-fail-fast"]);
+        tests.args(["--lib", "--bins", "--tests"]);
+        // Named here, it has to work: the power cuts are not left out without a word.
+        tests.envs(tracer.iter().map(|tracer| ("LANEWRIGHT_STRACE", tracer)));
+        tools::count_tests(&mut tests)
     });
     stages.stage("doc tests", || tools::count_tests(cargo(&["test", "--no-fail-fast"]).arg("--doc")));
     if built {

@@ -106,14 +106,38 @@ pub fn ensure_browser() -> Result<PathBuf> {
         bail!("{ASK}");
     }
     eprintln!("installing Chromium");
-    let apt = || {
-        let mut command = Command::new("apt-get");
-        command.env("DEBIAN_FRONTEND", "noninteractive").stdin(Stdio::null()).stdout(Stdio::null());
-        command
-    };
     run(apt().args(["update", "-q"]))?;
     run(apt().args(["install", "-y", "-q", "--no-install-recommends", "chromium"]))?;
     BROWSERS.iter().find_map(|name| find(name)).context(ASK)
+}
+
+/// Returns the tracer for the power-cut tests. As root on a Debian system a missing one is installed; where there is none, or
+/// where no program may trace another, those tests are left out, and it is said here.
+pub fn tracer() -> Result<Option<PathBuf>> {
+    if !cfg!(target_os = "linux") {
+        return Ok(None);
+    }
+    if find("strace").is_none() && find("apt-get").is_some() && is_root() {
+        eprintln!("installing strace");
+        run(apt().args(["update", "-q"]))?;
+        run(apt().args(["install", "-y", "-q", "--no-install-recommends", "strace"]))?;
+    }
+    let Some(tracer) = find("strace") else {
+        eprintln!("no strace: power cuts are left out (Debian: apt-get install strace)");
+        return Ok(None);
+    };
+    let tried = Command::new(&tracer).args(["-f", "-e", "trace=none", "true"]).output()?;
+    if !tried.status.success() {
+        eprintln!("strace may not trace a program here: power cuts are left out");
+        return Ok(None);
+    }
+    Ok(Some(tracer))
+}
+
+fn apt() -> Command {
+    let mut command = Command::new("apt-get");
+    command.env("DEBIAN_FRONTEND", "noninteractive").stdin(Stdio::null()).stdout(Stdio::null());
+    command
 }
 
 fn is_root() -> bool {

@@ -24,7 +24,7 @@ fn main() {
         whole.resize((seconds * f64::from(RATE_HZ)) as usize, 0);
         let samples: Vec<f32> = whole.iter().map(|sample| f32::from(*sample) / 32_768.0).collect();
         let lane = Lane { hurdles, spacing_m: 2.0, contacts_per_gap: 1, first_crossing_s: None };
-        let asked = serde_json::to_string(&Asked { lane: Some(lane) }).expect("it can be written");
+        let asked = serde_json::to_string(&Asked { lane: Some(lane), own: None }).expect("it can be written");
         let began = Instant::now();
         let found = answer(&samples, RATE_HZ, &asked).expect("it can be read");
         let took_s = began.elapsed().as_secs_f64();

@@ -72,19 +72,25 @@ pub struct Analysis {
 /// Names of [`Analysis::whole`].
 pub const WHOLE_NAMES: [&str; 4] = ["log_evidence", "contacts", "likeness", "first"];
 
-fn softplus(x: f64) -> f64 {
+pub(crate) fn softplus(x: f64) -> f64 {
     if x > 30.0 { x } else { libm::log1p(libm::exp(x)) }
 }
 
 /// Looks twice. `None` when nothing in the take rises.
 #[must_use]
 pub fn analyse(sound: &Sound, tables: &Tables) -> Option<Analysis> {
+    analyse_with(sound, tables, |_| 0.0)
+}
+
+/// The same, where more is known of turns: what a moment adds to the log-odds of a turn there.
+#[must_use]
+pub fn analyse_with(sound: &Sound, tables: &Tables, turns: impl Fn(f64) -> f64) -> Option<Analysis> {
     let list = candidates(sound);
     let first: Vec<f64> = list.iter().map(|c| tables.contact.log_odds(&c.traits)).collect();
     let beats: Vec<Beat> = list
         .iter()
         .zip(&first)
-        .map(|(c, &log_odds)| Beat { t_s: c.onset_s, log_odds, turn_odds: SELDOM_TURN })
+        .map(|(c, &log_odds)| Beat { t_s: c.onset_s, log_odds, turn_odds: SELDOM_TURN + turns(c.onset_s) })
         .collect();
     let rough = find(&beats)?;
     let rough_rows = related::traits(&list, &rough.sequence, &first);
@@ -94,7 +100,7 @@ pub fn analyse(sound: &Sound, tables: &Tables) -> Option<Analysis> {
         .map(|(beat, row)| Beat {
             t_s: beat.t_s,
             log_odds: beat.log_odds - softplus(tables.knock.log_odds(row)),
-            turn_odds: tables.brake.log_odds(row),
+            turn_odds: tables.brake.log_odds(row) + turns(beat.t_s),
         })
         .collect();
     let rhythm = find(&beats)?;
@@ -144,8 +150,14 @@ const LEAST_SHARE: f64 = 0.35;
 /// After a knock the hurdle falls and clatters, s.
 const CLATTER_S: f64 = 0.5;
 
-fn chance(log_odds: f64) -> f64 {
+pub(crate) fn chance(log_odds: f64) -> f64 {
     1.0 / (1.0 + libm::exp(-log_odds))
+}
+
+/// The members of the best sequence that are sure enough to be reported.
+pub(crate) fn members(analysis: &Analysis) -> Vec<usize> {
+    let rhythm = &analysis.rhythm;
+    rhythm.sequence.iter().copied().filter(|&m| rhythm.shares[m] >= LEAST_SHARE).collect()
 }
 
 /// Reads the events off an analysis.
@@ -154,8 +166,7 @@ pub fn heard(analysis: &Analysis, tables: &Tables) -> Heard {
     let Analysis { list, rhythm, rows, whole, .. } = analysis;
     let run_p = chance(tables.run.log_odds(whole));
     let tempo = rhythm.tempo;
-    let members: Vec<usize> =
-        rhythm.sequence.iter().copied().filter(|&m| rhythm.shares[m] >= LEAST_SHARE).collect();
+    let members = members(analysis);
     let mut contacts: Vec<Contact> = Vec::new();
     let mut brakes = Vec::new();
     let mut foot = 0u8;
@@ -195,7 +206,7 @@ pub fn heard(analysis: &Analysis, tables: &Tables) -> Heard {
 }
 
 /// How much more a turn makes of a gap than an ordinary step would, nats.
-fn gap_odds(gap: f64, spread: f64) -> f64 {
+pub(crate) fn gap_odds(gap: f64, spread: f64) -> f64 {
     if !(1.3..3.2).contains(&gap) {
         return -6.0;
     }

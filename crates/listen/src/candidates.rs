@@ -63,25 +63,30 @@ impl Floor {
         let reach = (0.8 / sound.frame_s) as usize;
         let points = frames.div_ceil(step).max(1);
         let mut rows = vec![[LEAST_POWER; BANDS]; points];
-        let mut values: Vec<f32> = Vec::new();
+        // What the stretch holds, sorted; from one stretch to the next only a few values go and come.
+        let mut sorted: Vec<Vec<f32>> = vec![Vec::new(); BANDS];
+        let (mut first, mut next) = (0, 0);
         for (point, row) in rows.iter_mut().enumerate() {
             let centre = point * step;
             let from = centre.saturating_sub(reach) / sampled * sampled;
-            let to = (centre + reach).min(frames.saturating_sub(1));
-            for (band, slot) in row.iter_mut().enumerate() {
-                values.clear();
-                values.extend(
-                    (from..=to)
-                        .step_by(sampled)
-                        .filter(|&f| f < frames)
-                        .map(|f| sound.bands[f * BANDS + band]),
-                );
-                if values.is_empty() {
-                    continue;
+            let to = (centre + reach + 1).min(frames);
+            while next < to {
+                for (values, &power) in sorted.iter_mut().zip(sound.frame(next)) {
+                    values.insert(values.partition_point(|&value| value < power), power);
                 }
-                let at = ((values.len() as f64 * 0.3) as usize).min(values.len() - 1);
-                let (_, value, _) = values.select_nth_unstable_by(at, f32::total_cmp);
-                *slot = value.max(LEAST_POWER);
+                next += sampled;
+            }
+            while first < from {
+                for (values, &power) in sorted.iter_mut().zip(sound.frame(first)) {
+                    values.remove(values.partition_point(|&value| value < power));
+                }
+                first += sampled;
+            }
+            for (slot, values) in row.iter_mut().zip(&sorted) {
+                if let Some(last) = values.len().checked_sub(1) {
+                    let at = ((values.len() as f64 * 0.3) as usize).min(last);
+                    *slot = values[at].max(LEAST_POWER);
+                }
             }
         }
         Self { step, rows }
@@ -107,29 +112,23 @@ fn band_weight(band: usize) -> f64 {
 #[must_use]
 pub fn novelty(sound: &Sound, floor: &Floor) -> Vec<f64> {
     let frames = sound.frames();
-    let logs: Vec<f32> = (0..frames)
-        .flat_map(|frame| {
-            let low = floor.at(frame);
-            sound
-                .frame(frame)
-                .iter()
-                .zip(low)
-                .map(|(power, floor)| libm::log10f(1.0 + power / floor))
-                .collect::<Vec<_>>()
-        })
-        .collect();
+    let mut logs = vec![0.0f32; frames * BANDS];
+    for (frame, row) in logs.chunks_exact_mut(BANDS).enumerate() {
+        for ((slot, power), low) in row.iter_mut().zip(sound.frame(frame)).zip(floor.at(frame)) {
+            *slot = libm::log10f(1.0 + power / low);
+        }
+    }
+    let row = |frame: usize| &logs[frame * BANDS..(frame + 1) * BANDS];
     (0..frames)
         .map(|frame| {
-            let now = &logs[frame * BANDS..(frame + 1) * BANDS];
-            let before = &logs[frame.saturating_sub(2) * BANDS..(frame.saturating_sub(2) + 1) * BANDS];
-            (0..BANDS)
-                .map(|band| {
-                    let past = before[band.saturating_sub(1)..(band + 2).min(BANDS)]
-                        .iter()
-                        .fold(f32::MIN, |a, &b| a.max(b));
-                    band_weight(band) * f64::from((now[band] - past).max(0.0))
-                })
-                .sum()
+            let (now, before) = (row(frame), row(frame.saturating_sub(2)));
+            let mut rise = 0.0;
+            for band in 0..BANDS {
+                let past =
+                    before[band.saturating_sub(1)].max(before[band]).max(before[(band + 1).min(BANDS - 1)]);
+                rise += band_weight(band) * f64::from((now[band] - past).max(0.0));
+            }
+            rise
         })
         .collect()
 }
@@ -192,7 +191,7 @@ pub fn candidates(sound: &Sound) -> Vec<Candidate> {
     let frames = sound.frames();
     let mut list: Vec<Candidate> = peaks(&rising, sound.frame_s)
         .into_iter()
-        .filter(|&frame| frame >= 3 && frame + 4 < frames)
+        .filter(|&frame| frame >= 3 && frame + 4 < frames && !sound.is_hushed(frame as f64 * sound.frame_s))
         .map(|frame| describe(sound, &floor, &rising, frame))
         .collect();
     relate(&mut list, sound.frame_s);
@@ -203,9 +202,15 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
     let frames = sound.frames();
     let per = |seconds: f64| (seconds / sound.frame_s).round() as usize;
     let span = |from: usize, to: usize| from.min(frames - 1)..to.clamp(from.min(frames - 1) + 1, frames);
-    let mean_band = |range: std::ops::Range<usize>, band: usize| {
+    let mean_bands = |range: std::ops::Range<usize>| {
         let n = range.len().max(1) as f64;
-        range.map(|f| f64::from(sound.bands[f * BANDS + band])).sum::<f64>() / n
+        let mut sums = [0.0f64; BANDS];
+        for frame in range {
+            for (sum, power) in sums.iter_mut().zip(sound.frame(frame)) {
+                *sum += f64::from(*power);
+            }
+        }
+        sums.map(|sum| sum / n)
     };
     let pre = span(frame.saturating_sub(per(0.05)), frame.saturating_sub(per(0.01)));
     let body = span(frame, frame + per(0.05));
@@ -214,9 +219,9 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
     let mut clear = [0.0f32; BANDS];
     let mut noise_sum = 0.0;
     let mut gained = 0.0;
+    let (befores, nows) = (mean_bands(pre), mean_bands(body));
     for band in 0..BANDS {
-        let before = mean_band(pre.clone(), band);
-        let now = mean_band(body.clone(), band);
+        let (before, now) = (befores[band], nows[band]);
         let base = f64::from(noise[band]);
         added[band] = (now - 0.5 * (before + base)).max(0.01 * base);
         clear[band] = (added[band] / (added[band] + before.max(base))) as f32;
@@ -235,9 +240,12 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
     // Energy over the noise, frame by frame, for times of rising and falling.
     let energy: Vec<f64> = (frame.saturating_sub(per(0.06))..(frame + per(0.3)).min(frames))
         .map(|f| {
-            (1..24)
-                .map(|b| (f64::from(sound.bands[f * BANDS + b]) - f64::from(noise[b])).max(0.0))
-                .sum::<f64>()
+            let over = sound.frame(f)[..24].iter().zip(noise).map(|(power, noise)| (power - noise).max(0.0));
+            let mut lanes = [0.0f32; 8];
+            for (place, over) in over.enumerate().skip(1) {
+                lanes[place % 8] += over;
+            }
+            lanes.iter().map(|&sum| f64::from(sum)).sum::<f64>()
         })
         .collect();
     let at = frame - frame.saturating_sub(per(0.06));
@@ -307,25 +315,53 @@ fn fine_jump(fine: &[[f32; FINE_BANDS]], at: usize) -> f64 {
 /// Mean distance of two spectra, dB, weighted by how clear both are.
 #[must_use]
 pub fn distance_db(a: &Candidate, b: &Candidate) -> f64 {
-    let mut sum = 0.0;
-    let mut weights = 0.02;
-    for band in 0..BANDS {
-        let weight = f64::from(a.clear[band] * b.clear[band]);
-        sum += weight * f64::from((a.shape[band] - b.shape[band]).abs());
-        weights += weight;
+    let (mut sums, mut weights) = ([0.0f32; 8], [0.0f32; 8]);
+    let mut add = |lane: usize, band: usize| {
+        let weight = a.clear[band] * b.clear[band];
+        sums[lane] += weight * (a.shape[band] - b.shape[band]).abs();
+        weights[lane] += weight;
+    };
+    for eight in 0..BANDS / 8 {
+        for lane in 0..8 {
+            add(lane, 8 * eight + lane);
+        }
     }
-    (sum + 0.02 * 12.0) / weights
+    for band in BANDS / 8 * 8..BANDS {
+        add(band % 8, band);
+    }
+    let total = |lanes: [f32; 8]| lanes.iter().map(|&x| f64::from(x)).sum::<f64>();
+    (total(sums) + 0.02 * 12.0) / (total(weights) + 0.02)
 }
 
-/// Mean of the `count` smallest values; `none` where there are none. Reorders the values.
-pub(crate) fn nearest_mean(values: &mut [f64], count: usize, none: f64) -> f64 {
-    if values.is_empty() {
-        return none;
+/// The smallest of many values.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Smallest<const COUNT: usize> {
+    values: [f64; COUNT],
+    seen: usize,
+}
+
+impl<const COUNT: usize> Smallest<COUNT> {
+    pub(crate) fn new() -> Self {
+        Self { values: [f64::INFINITY; COUNT], seen: 0 }
     }
-    let count = count.min(values.len());
-    values.select_nth_unstable_by(count - 1, f64::total_cmp);
-    values[..count].sort_by(f64::total_cmp);
-    values[..count].iter().sum::<f64>() / count as f64
+
+    pub(crate) fn add(&mut self, value: f64) {
+        self.seen = (self.seen + 1).min(COUNT);
+        let mut value = value;
+        for slot in &mut self.values {
+            if value < *slot {
+                std::mem::swap(slot, &mut value);
+            }
+        }
+    }
+
+    /// Their mean; `none` where there are none.
+    pub(crate) fn mean(&self, none: f64) -> f64 {
+        match self.seen {
+            0 => none,
+            seen => self.values[..seen].iter().sum::<f64>() / seen as f64,
+        }
+    }
 }
 
 /// Candidates are compared with those at most this far away, s: memory of a run, not of the whole lesson.
@@ -342,19 +378,23 @@ fn relate(list: &mut [Candidate], frame_s: f64) {
         let reach = (reach_s / frame_s) as usize;
         frames.partition_point(|&f| f + reach < frame)..frames.partition_point(|&f| f <= frame + reach)
     };
-    let likeness: Vec<f64> = list
-        .iter()
-        .map(|a| {
-            let mut near: Vec<f64> = list[around(a.frame, LIKE_S)]
-                .iter()
-                .filter(|b| {
-                    b.frame.abs_diff(a.frame) as f64 * frame_s > 0.19 && b.level_db > a.level_db - 8.0
-                })
-                .map(|b| distance_db(a, b))
-                .collect();
-            nearest_mean(&mut near, 4, 8.0)
-        })
-        .collect();
+    // Each pair is compared once.
+    let mut likeness = vec![Smallest::<4>::new(); list.len()];
+    for (index, a) in list.iter().enumerate() {
+        for other in index + 1..around(a.frame, LIKE_S).end {
+            let b = &list[other];
+            let (of_a, of_b) = (b.level_db > a.level_db - 8.0, a.level_db > b.level_db - 8.0);
+            if b.frame.abs_diff(a.frame) as f64 * frame_s > 0.19 && (of_a || of_b) {
+                let distance = distance_db(a, b);
+                if of_a {
+                    likeness[index].add(distance);
+                }
+                if of_b {
+                    likeness[other].add(distance);
+                }
+            }
+        }
+    }
     for (index, own) in list.iter_mut().enumerate() {
         let mut sides = [-20.0f64; 4];
         for other in around(own.frame, 0.21) {
@@ -375,7 +415,7 @@ fn relate(list: &mut [Candidate], frame_s: f64) {
         own.traits[5] = sides[1];
         own.traits[6] = sides[2];
         own.traits[7] = sides[3];
-        own.traits[15] = likeness[index];
+        own.traits[15] = likeness[index].mean(8.0);
         own.traits[19] = sides[0].max(sides[2]).max(0.0);
     }
 }

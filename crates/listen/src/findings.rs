@@ -5,9 +5,10 @@ pub use lanewright_model::run::Evenness;
 use lanewright_model::{Arg, Message};
 use serde::{Deserialize, Serialize};
 
-use crate::analyse::{Contact, Event, Heard, Tables, analyse, heard};
+use crate::analyse::{Contact, Event, Heard, Tables, analyse_with, heard};
 use crate::candidates::{median, quantile};
 use crate::front::{LONGEST_TAKE_S, Sound};
+use crate::turns::{NoTurns, Own, Turns, likelier, turns};
 
 /// Factor from a standard deviation to a two-sided 90 % range (normal distribution).
 const SIGMAS_90: f64 = 1.645;
@@ -30,6 +31,9 @@ const LANDING_SD_M: f64 = 0.05;
 /// Standard deviation of the change of a gap's time from one gap to the next, as a share. Engineering assumption: a
 /// child that runs through changes speed little by little.
 const CHANGE_SD: f64 = 0.03;
+/// From this probability on a knock is put down to one hurdle. Engineering assumption: wrong once in five, and the coach
+/// looks at the lane anyway.
+pub const SURE_HURDLE: f64 = 0.8;
 /// A sound shorter than this holds no run.
 const SHORTEST_S: f64 = 1.0;
 /// A peak below -60 dB of full scale is silence.
@@ -49,7 +53,7 @@ pub struct Range {
 }
 
 impl Range {
-    fn around(value: f64, sd: f64) -> Self {
+    pub(crate) fn around(value: f64, sd: f64) -> Self {
         Self { value, low: value - SIGMAS_90 * sd, high: value + SIGMAS_90 * sd }
     }
 }
@@ -110,8 +114,22 @@ pub struct Knock {
     pub t_s: f64,
     /// Probability that it is a knock.
     pub p: f64,
-    /// Number of the hurdle from 1, where the lane is known and the knock falls into a crossing.
+    /// Number of the hurdle from 1, where the lane is known and the knock falls into a crossing: the most probable one.
     pub hurdle: Option<usize>,
+    /// Probability that it is this hurdle, given that it is a knock; 0 without one.
+    #[serde(default)]
+    pub hurdle_p: f64,
+    /// First and last of the hurdles among which it is with nine tenths of the probability.
+    #[serde(default)]
+    pub hurdle_range: Option<[usize; 2]>,
+}
+
+impl Knock {
+    /// The hurdle, where it is sure enough to be marked as fallen without a look.
+    #[must_use]
+    pub fn sure_hurdle(&self) -> Option<usize> {
+        self.hurdle.filter(|_| self.hurdle_p >= SURE_HURDLE)
+    }
 }
 
 /// One gap of the lane.
@@ -173,6 +191,9 @@ pub struct Findings {
     pub alignment_p: Option<f64>,
     /// Length of the take, s.
     pub duration_s: f64,
+    /// Turns, where they were asked for.
+    #[serde(default)]
+    pub turns: Option<Turns>,
 }
 
 impl Findings {
@@ -192,6 +213,7 @@ impl Findings {
             crossings_s: Vec::new(),
             alignment_p: None,
             duration_s: sound.duration_s,
+            turns: None,
         }
     }
 }
@@ -205,6 +227,21 @@ pub fn findings(sound: &Sound, lane: Option<&Lane>) -> Findings {
 /// The same with other tables.
 #[must_use]
 pub fn findings_with(sound: &Sound, lane: Option<&Lane>, tables: &Tables) -> Findings {
+    listened(sound, lane, None, tables)
+}
+
+/// Listens to a bout: the same, and the turns. What the device itself sounded is left out first.
+#[must_use]
+pub fn bout(mut sound: Sound, own: &Own) -> Findings {
+    sound.hush(&own.sounds_s);
+    listened(&sound, None, Some(own), &Tables::shipped())
+}
+
+fn listened(sound: &Sound, lane: Option<&Lane>, own: Option<&Own>, tables: &Tables) -> Findings {
+    let none = |reason: Reason, run_p: f64| Findings {
+        turns: own.map(|_| Turns::none(NoTurns::NotHeard)),
+        ..Findings::none(reason, sound, run_p)
+    };
     let plain = match sound {
         sound if sound.duration_s == 0.0 => Some(Reason::Empty),
         sound if sound.too_long => Some(Reason::TooLong),
@@ -214,19 +251,21 @@ pub fn findings_with(sound: &Sound, lane: Option<&Lane>, tables: &Tables) -> Fin
         _ => None,
     };
     if let Some(reason) = plain {
-        return Findings::none(reason, sound, 0.0);
+        return none(reason, 0.0);
     }
-    let Some(analysis) = analyse(sound, tables) else {
-        return Findings::none(Reason::NoSteps, sound, 0.0);
+    let likelier = |t_s: f64| own.map_or(0.0, |own| likelier(own, t_s));
+    let Some(analysis) = analyse_with(sound, tables, likelier) else {
+        return none(Reason::NoSteps, 0.0);
     };
     let events = heard(&analysis, tables);
     if events.run_p < LEAST_RUN || events.contacts.len() < LEAST_CONTACTS {
         // A chain that is long but weak points at noise, a short one at nobody running.
         let weak = analysis.rhythm.evidence > 5.0 && analysis.rhythm.sequence.len() >= LEAST_INTERVALS;
         let reason = if weak { Reason::TooNoisy } else { Reason::NoSteps };
-        return Findings::none(reason, sound, events.run_p);
+        return none(reason, events.run_p);
     }
-    coach(events, lane, sound)
+    let turned = own.map(|own| turns(sound, &analysis, &events, own, tables));
+    Findings { turns: turned, ..coach(events, lane, sound) }
 }
 
 fn coach(events: Heard, lane: Option<&Lane>, sound: &Sound) -> Findings {
@@ -237,10 +276,15 @@ fn coach(events: Heard, lane: Option<&Lane>, sound: &Sound) -> Findings {
     let knocks = events
         .knocks
         .iter()
-        .map(|knock| Knock {
-            t_s: knock.t_s,
-            p: knock.p,
-            hurdle: crossings.as_ref().and_then(|found| found.hurdle_at(knock.t_s)),
+        .map(|knock| {
+            let placed = crossings.as_ref().and_then(|found| found.placed(knock.t_s));
+            Knock {
+                t_s: knock.t_s,
+                p: knock.p,
+                hurdle: placed.map(|(hurdle, ..)| hurdle),
+                hurdle_p: placed.map_or(0.0, |(_, p, _)| p),
+                hurdle_range: placed.map(|(.., range)| range),
+            }
         })
         .collect();
     let gaps = match (&crossings, lane) {
@@ -264,6 +308,7 @@ fn coach(events: Heard, lane: Option<&Lane>, sound: &Sound) -> Findings {
             .map(|found| found.times.iter().map(|(from, to)| 0.5 * (from + to)).collect())
             .unwrap_or_default(),
         duration_s: sound.duration_s,
+        turns: None,
     }
 }
 
@@ -399,13 +444,38 @@ struct Crossings {
     times: Vec<(f64, f64)>,
     /// Probability that the count is right.
     p: f64,
+    /// Every count that is possible, with its probability.
+    others: Vec<(f64, Vec<(f64, f64)>)>,
+}
+
+/// The hurdle whose crossing holds a moment.
+fn hurdle_at(times: &[(f64, f64)], t_s: f64) -> Option<usize> {
+    // A knock may be heard a little after the landing: sound, and a trailing foot.
+    times.iter().position(|&(from, to)| t_s > from && t_s < to + 0.03).map(|at| at + 1)
 }
 
 impl Crossings {
-    /// The hurdle whose crossing holds a moment.
-    fn hurdle_at(&self, t_s: f64) -> Option<usize> {
-        // A knock may be heard a little after the landing: sound, and a trailing foot.
-        self.times.iter().position(|&(from, to)| t_s > from && t_s < to + 0.03).map(|at| at + 1)
+    /// The most probable hurdle of a knock, its probability, and the first and last of the most probable hurdles that
+    /// hold nine tenths together; `None` where the best count puts it at none.
+    fn placed(&self, t_s: f64) -> Option<(usize, f64, [usize; 2])> {
+        hurdle_at(&self.times, t_s)?;
+        let mut shares = vec![0.0; self.times.len() + 1];
+        for (p, times) in &self.others {
+            shares[hurdle_at(times, t_s).unwrap_or(0)] += p;
+        }
+        let mut order: Vec<usize> = (1..shares.len()).collect();
+        order.sort_by(|&a, &b| shares[b].total_cmp(&shares[a]).then(a.cmp(&b)));
+        let best = order[0];
+        let enough = 0.9 * shares[1..].iter().sum::<f64>();
+        let (mut sum, mut range) = (0.0, [best, best]);
+        for hurdle in order {
+            if sum >= enough {
+                break;
+            }
+            sum += shares[hurdle];
+            range = [range[0].min(hurdle), range[1].max(hurdle)];
+        }
+        Some((best, shares[best], range))
     }
 }
 
@@ -429,21 +499,26 @@ fn crossings(times: &[f64], knocks: &[Event], lane: &Lane) -> Option<Crossings> 
         let nearest =
             libm::fabs(mark - times[first]).min(libm::fabs(times[behind.min(times.len() - 1)] - mark));
         let p = if nearest > 0.03 { 0.98 } else { 0.7 };
-        return Some(Crossings { times: at(first), p });
+        // If not this contact, then one of its neighbours.
+        let neighbours = [first.checked_sub(1), Some(first + 1)];
+        let mut others = vec![(p, at(first))];
+        for beside in neighbours.into_iter().flatten().filter(|beside| beside + needed <= times.len()) {
+            others.push((0.5 * (1.0 - p), at(beside)));
+        }
+        return Some(Crossings { times: at(first), p, others });
     }
     // Nobody marked it. Knocks happen over hurdles, crossings take a little longer than other steps, and the run-up has
     // a few steps, the run-out a few more.
     let middle = median(&times.windows(2).map(|pair| pair[1] - pair[0]).collect::<Vec<_>>());
     let scores: Vec<f64> = (0..=times.len() - needed)
         .map(|first| {
-            let found = Crossings { times: at(first), p: 1.0 };
+            let found = at(first);
             let hits: f64 = knocks
                 .iter()
-                .map(|knock| if found.hurdle_at(knock.t_s).is_some() { 1.0 } else { -2.0 } * knock.p)
+                .map(|knock| if hurdle_at(&found, knock.t_s).is_some() { 1.0 } else { -2.0 } * knock.p)
                 .sum();
             let long: f64 = if per > 1 {
-                found.times.iter().map(|&(a, b)| ((b - a) / middle - 1.0).clamp(-0.3, 0.3)).sum::<f64>()
-                    / 0.06
+                found.iter().map(|&(a, b)| ((b - a) / middle - 1.0).clamp(-0.3, 0.3)).sum::<f64>() / 0.06
             } else {
                 0.0
             };
@@ -454,7 +529,12 @@ fn crossings(times: &[f64], knocks: &[Event], lane: &Lane) -> Option<Crossings> 
         .collect();
     let best = (0..scores.len()).fold(0, |best, k| if scores[k] > scores[best] { k } else { best });
     let total: f64 = scores.iter().map(|s| libm::exp(s - scores[best])).sum();
-    Some(Crossings { times: at(best), p: 1.0 / total })
+    let others = scores
+        .iter()
+        .enumerate()
+        .map(|(first, score)| (libm::exp(score - scores[best]) / total, at(first)))
+        .collect();
+    Some(Crossings { times: at(best), p: 1.0 / total, others })
 }
 
 /// Speed through every gap: the times of the crossings, smoothed as far as feet land here and there, then spacing over

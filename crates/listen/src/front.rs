@@ -3,7 +3,7 @@
 //! Samples go in piece by piece and are forgotten; what stays grows with the length of the take only up to
 //! [`LONGEST_TAKE_S`], about 0.1 MB a second.
 
-use crate::fft::Fft;
+use crate::fft::{Fft, LANES, Lanes};
 
 /// Bands of a quarter octave, the first from 100 Hz.
 pub const BANDS: usize = 26;
@@ -48,10 +48,10 @@ pub struct Sound {
     pub clipped_share: f64,
     /// Largest magnitude of a sample.
     pub peak: f32,
-    /// Power of the mean of all samples.
-    pub mean_power: f64,
     /// More was offered than a take may be long.
     pub too_long: bool,
+    /// What [`Sound::hush`] left out: beginnings and ends, s.
+    pub hushed: Vec<[f64; 2]>,
 }
 
 impl Sound {
@@ -61,11 +61,73 @@ impl Sound {
         self.bands.len() / BANDS
     }
 
+    /// Leaves stretches out, beginnings and ends in seconds: in each everything stays as it is just behind it, so that
+    /// nothing rises there and nothing begins where it ends.
+    pub fn hush(&mut self, stretches: &[[f64; 2]]) {
+        let mut stretches: Vec<[f64; 2]> = stretches
+            .iter()
+            .map(|&[from, to]| [from.clamp(0.0, self.duration_s), to.clamp(0.0, self.duration_s)])
+            .filter(|[from, to]| to > from)
+            .collect();
+        stretches.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        let mut apart: Vec<[f64; 2]> = Vec::new();
+        for [from, to] in stretches {
+            match apart.last_mut() {
+                Some(last) if from <= last[1] => last[1] = last[1].max(to),
+                _ => apart.push([from, to]),
+            }
+        }
+        for &[from, to] in &apart {
+            // A frame looks half a window to either side.
+            let half = 0.5 * WINDOW_S;
+            let frames = within(self.frames(), self.frame_s, from - half, to + half);
+            if let Some(like) = beside(&frames, self.frames()) {
+                for frame in frames {
+                    self.bands.copy_within(like * BANDS..(like + 1) * BANDS, frame * BANDS);
+                }
+            }
+            let wide = within(self.wide.len(), self.wide_s, from, to);
+            if let Some(like) = beside(&wide, self.wide.len()) {
+                let value = self.wide[like];
+                self.wide[wide].fill(value);
+            }
+            let fine = within(self.fine.len(), self.fine_s, from, to);
+            if let Some(like) = beside(&fine, self.fine.len()) {
+                let value = self.fine[like];
+                self.fine[fine].fill(value);
+            }
+        }
+        if !apart.is_empty() {
+            // Whether the rest is overdriven; what was left out may well be.
+            self.peak = self.wide.iter().copied().fold(0.0, f32::max);
+            let limited = self.wide.iter().filter(|&&peak| peak >= 0.98).count();
+            self.clipped_share = self.clipped_share.min(limited as f64 / self.wide.len().max(1) as f64);
+        }
+        self.hushed = apart;
+    }
+
+    /// Whether a moment lies in a stretch that was left out, or so close to it that its edge is all there is.
+    #[must_use]
+    pub fn is_hushed(&self, t_s: f64) -> bool {
+        self.hushed.iter().any(|&[from, to]| t_s > from - 0.02 && t_s < to + 0.01)
+    }
+
     /// The bands of one frame.
     #[must_use]
     pub fn frame(&self, index: usize) -> &[f32] {
         &self.bands[index * BANDS..(index + 1) * BANDS]
     }
+}
+
+/// Places of values so far apart whose times lie between two moments.
+fn within(count: usize, step_s: f64, from_s: f64, to_s: f64) -> std::ops::Range<usize> {
+    let at = |t_s: f64| libm::ceil((t_s / step_s).max(0.0)) as usize;
+    at(from_s).min(count)..at(to_s).min(count)
+}
+
+/// The place behind a stretch, or before it at the end; `None` where there is neither.
+fn beside(stretch: &std::ops::Range<usize>, count: usize) -> Option<usize> {
+    if stretch.end < count { Some(stretch.end) } else { stretch.start.checked_sub(1) }
 }
 
 /// One second-order section in direct form II transposed.
@@ -105,6 +167,15 @@ impl Biquad {
         (k, 1.0 / (1.0 + std::f64::consts::SQRT_2 * k + k * k))
     }
 
+    /// Forgets what is left of a sound that ended long ago: processors are slow with numbers next to nothing.
+    fn rest(&mut self) {
+        for value in &mut self.state {
+            if value.abs() < f64::from(GONE) {
+                *value = 0.0;
+            }
+        }
+    }
+
     /// The next output for the next input.
     pub fn step(&mut self, x: f64) -> f64 {
         let y = self.b[0] * x + self.state[0];
@@ -114,45 +185,81 @@ impl Biquad {
     }
 }
 
-/// One section for each fine band, side by side, so that a processor may step several at once.
+/// The band-passes of the fine bands, side by side, so that a processor may step several at once. Their gains are left
+/// to the power that comes out. Single precision does: below the first of them 80 Hz are gone already.
 #[derive(Debug, Clone)]
-struct Sections {
-    b: [[f64; FINE_BANDS]; 3],
-    a: [[f64; FINE_BANDS]; 2],
-    state: [[f64; FINE_BANDS]; 2],
+struct Bank {
+    /// Feedback of the high-passes, then of the low-passes.
+    low_cut: [[f32; FINE_BANDS]; 2],
+    high_cut: [[f32; FINE_BANDS]; 2],
+    state: [[f32; FINE_BANDS]; 4],
+    /// Gain of both together, squared.
+    gain: [f64; FINE_BANDS],
 }
 
-impl Sections {
-    fn new(sections: [Biquad; FINE_BANDS]) -> Self {
-        let b = [0, 1, 2].map(|k| std::array::from_fn(|band| sections[band].b[k]));
-        let a = [0, 1].map(|k| std::array::from_fn(|band| sections[band].a[k]));
-        Self { b, a, state: [[0.0; FINE_BANDS]; 2] }
-    }
+/// What is left of a sound that ended long ago; processors are slow with still smaller numbers.
+const GONE: f32 = 1e-20;
 
-    fn step(&mut self, x: [f64; FINE_BANDS]) -> [f64; FINE_BANDS] {
-        let mut y = [0.0; FINE_BANDS];
-        for band in 0..FINE_BANDS {
-            y[band] = self.b[0][band] * x[band] + self.state[0][band];
-            self.state[0][band] = self.b[1][band] * x[band] - self.a[0][band] * y[band] + self.state[1][band];
-            self.state[1][band] = self.b[2][band] * x[band] - self.a[1][band] * y[band];
+impl Bank {
+    fn new(low_cuts: &[Biquad; FINE_BANDS], high_cuts: &[Biquad; FINE_BANDS]) -> Self {
+        let feedback = |sections: &[Biquad; FINE_BANDS]| {
+            [0, 1].map(|k| std::array::from_fn(|band| sections[band].a[k] as f32))
+        };
+        Self {
+            low_cut: feedback(low_cuts),
+            high_cut: feedback(high_cuts),
+            state: [[0.0; FINE_BANDS]; 4],
+            gain: std::array::from_fn(|band| {
+                let gain = low_cuts[band].b[0] * high_cuts[band].b[0];
+                gain * gain
+            }),
         }
-        y
+    }
+
+    /// The next sample, squared in every band.
+    fn step(&mut self, x: f32) -> [f32; FINE_BANDS] {
+        let twice = x + x;
+        let [first, second, third, fourth] = &mut self.state;
+        std::array::from_fn(|band| {
+            // Numerators 1, -2, 1 and 1, 2, 1.
+            let y = x + first[band];
+            first[band] = second[band] - twice - self.low_cut[0][band] * y;
+            second[band] = x - self.low_cut[1][band] * y;
+            let z = y + third[band];
+            third[band] = fourth[band] + (y + y) - self.high_cut[0][band] * z;
+            fourth[band] = y - self.high_cut[1][band] * z;
+            z * z
+        })
+    }
+
+    fn rest(&mut self) {
+        for value in self.state.iter_mut().flatten() {
+            if value.abs() < GONE {
+                *value = 0.0;
+            }
+        }
     }
 }
+
+/// Outputs of the decimator that are worked out together.
+const TOGETHER: usize = 16;
 
 /// Keeps every n-th sample behind a windowed-sinc low-pass whose delay is taken back.
 #[derive(Debug, Clone)]
 struct Decimator {
     factor: usize,
-    taps: Vec<f32>,
+    /// Every n-th tap from the first, from the second, and so on.
+    taps: Vec<Vec<f32>>,
+    length: usize,
     kept: Vec<f32>,
-    next: usize,
+    /// Every n-th of the samples kept, likewise.
+    phases: Vec<Vec<f32>>,
 }
 
 impl Decimator {
     fn new(factor: usize) -> Self {
         if factor <= 1 {
-            return Self { factor: 1, taps: Vec::new(), kept: Vec::new(), next: 0 };
+            return Self { factor: 1, taps: Vec::new(), length: 0, kept: Vec::new(), phases: Vec::new() };
         }
         let reach = 12 * factor;
         let cut = 0.46 / factor as f64;
@@ -169,9 +276,16 @@ impl Decimator {
             })
             .collect();
         let sum: f64 = taps.iter().sum();
-        let taps: Vec<f32> = taps.iter().map(|tap| (tap / sum) as f32).collect();
+        let phase =
+            |from: usize| taps.iter().skip(from).step_by(factor).map(|tap| (tap / sum) as f32).collect();
         // Half a filter of silence before the first sample: output k then lies exactly on input k * factor.
-        Self { factor, kept: vec![0.0; reach], next: 0, taps }
+        Self {
+            factor,
+            taps: (0..factor).map(phase).collect(),
+            length: taps.len(),
+            kept: vec![0.0; reach],
+            phases: vec![Vec::new(); factor],
+        }
     }
 
     fn push(&mut self, samples: &[f32], out: &mut Vec<f32>) {
@@ -180,32 +294,43 @@ impl Decimator {
             return;
         }
         self.kept.extend_from_slice(samples);
-        while self.next + self.taps.len() <= self.kept.len() {
-            let window = &self.kept[self.next..self.next + self.taps.len()];
-            out.push(dot(window, &self.taps));
-            self.next += self.factor;
+        let ready = match self.kept.len().checked_sub(self.length) {
+            Some(spare) => spare / self.factor + 1,
+            None => return,
+        };
+        for (from, phase) in self.phases.iter_mut().enumerate() {
+            phase.clear();
+            phase.extend(self.kept.iter().skip(from).step_by(self.factor));
         }
-        let drop = self.next.min(self.kept.len());
-        self.kept.drain(..drop);
-        self.next -= drop;
+        // However many outputs are worked out together, each sums its products in the same order.
+        let mut done = 0;
+        while done < ready {
+            let many = ready - done >= TOGETHER;
+            let mut sums = [0.0f32; TOGETHER];
+            let count = if many { TOGETHER } else { 1 };
+            for (taps, phase) in self.taps.iter().zip(&self.phases) {
+                let stretch = &phase[done..];
+                if many {
+                    for (tap, window) in taps.iter().zip(stretch.windows(TOGETHER)) {
+                        for (sum, x) in sums.iter_mut().zip(window) {
+                            *sum += tap * x;
+                        }
+                    }
+                } else {
+                    for (tap, x) in taps.iter().zip(stretch) {
+                        sums[0] += tap * x;
+                    }
+                }
+            }
+            out.extend_from_slice(&sums[..count]);
+            done += count;
+        }
+        self.kept.drain(..ready * self.factor);
     }
 
     fn tail(&self) -> usize {
-        self.taps.len() / 2
+        self.length / 2
     }
-}
-
-/// Sum of products in eight lanes, always in the same order.
-fn dot(a: &[f32], b: &[f32]) -> f32 {
-    let mut lanes = [0.0f32; 8];
-    let (a8, b8) = (a.chunks_exact(8), b.chunks_exact(8));
-    let rest: f32 = a8.remainder().iter().zip(b8.remainder()).map(|(x, y)| x * y).sum();
-    for (x, y) in a8.zip(b8) {
-        for (lane, (x, y)) in lanes.iter_mut().zip(x.iter().zip(y)) {
-            *lane += x * y;
-        }
-    }
-    lanes.iter().sum::<f32>() + rest
 }
 
 /// Takes samples piece by piece.
@@ -216,26 +341,24 @@ pub struct Front {
     decimated: Vec<f32>,
     fft: Fft,
     window: Vec<f32>,
-    windowed: Vec<f32>,
-    power: Vec<f32>,
-    band_bins: Vec<Vec<(usize, f32)>>,
+    power: Vec<Lanes>,
+    /// First bin of each band, and the weights of its bins.
+    band_bins: Vec<(usize, Vec<f32>)>,
     hop: usize,
     recent: Vec<f32>,
     recent_start: i64,
     next_centre: i64,
     high: Biquad,
-    low_cuts: Sections,
-    high_cuts: Sections,
+    bank: Bank,
     wide_step: f64,
     fine_step: f64,
     inner_count: u64,
     wide_peak: f32,
-    fine_sum: [f64; FINE_BANDS],
+    fine_sum: [f32; FINE_BANDS],
     fine_samples: u32,
     heard: u64,
     longest: u64,
     clipped: u64,
-    power_sum: f64,
     sound: Sound,
 }
 
@@ -261,13 +384,13 @@ impl Front {
             .map(|band| {
                 let low = LOWEST_HZ * libm::exp2(band as f64 / 4.0);
                 let high = LOWEST_HZ * libm::exp2((band + 1) as f64 / 4.0);
-                (0..bins)
-                    .filter_map(|bin| {
-                        let (from, to) = ((bin as f64 - 0.5) * step_hz, (bin as f64 + 0.5) * step_hz);
-                        let share = (high.min(to) - low.max(from)) / step_hz;
-                        (share > 0.0).then_some((bin, (share * norm) as f32))
-                    })
-                    .collect()
+                let share = |bin: usize| {
+                    let (from, to) = ((bin as f64 - 0.5) * step_hz, (bin as f64 + 0.5) * step_hz);
+                    (high.min(to) - low.max(from)) / step_hz
+                };
+                let from = (0..bins).find(|&bin| share(bin) > 0.0).unwrap_or(bins);
+                let weights = (from..bins).map(share).take_while(|&share| share > 0.0);
+                (from, weights.map(|share| (share * norm) as f32).collect())
             })
             .collect();
         let low_cuts = FINE_EDGES_HZ.map(|(low, _)| Biquad::high_pass(low.min(0.4 * inner), inner));
@@ -276,16 +399,14 @@ impl Front {
             rate_hz: rate,
             decimator: Decimator::new(factor),
             decimated: Vec::new(),
-            windowed: vec![0.0; length],
-            power: vec![0.0; bins],
+            power: vec![[0.0; LANES]; bins],
             band_bins,
             hop,
             recent: vec![0.0; length / 2],
             recent_start: -((length / 2) as i64),
             next_centre: 0,
             high: Biquad::high_pass(80.0, inner),
-            low_cuts: Sections::new(low_cuts),
-            high_cuts: Sections::new(high_cuts),
+            bank: Bank::new(&low_cuts, &high_cuts),
             wide_step: (WIDE_S * inner).max(1.0),
             fine_step: (FINE_S * inner).max(1.0),
             inner_count: 0,
@@ -295,7 +416,6 @@ impl Front {
             heard: 0,
             longest: (LONGEST_TAKE_S * rate) as u64,
             clipped: 0,
-            power_sum: 0.0,
             sound: Sound {
                 frame_s: hop as f64 / inner,
                 wide_s: (WIDE_S * inner).max(1.0) / inner,
@@ -320,60 +440,99 @@ impl Front {
 
     fn piece(&mut self, samples: &[f32]) {
         let mut clean = [0.0f32; 4096];
-        for (slot, &sample) in clean.iter_mut().zip(samples) {
-            *slot = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
-            let size = slot.abs();
-            self.sound.peak = self.sound.peak.max(size);
-            self.clipped += u64::from(size >= 0.999);
-            self.power_sum += f64::from(size * size);
+        let (mut peak, mut clipped) = ([0.0f32; 8], 0u32);
+        for (slots, samples) in clean.chunks_mut(8).zip(samples.chunks(8)) {
+            for (lane, (slot, &sample)) in slots.iter_mut().zip(samples).enumerate() {
+                *slot = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
+                let size = slot.abs();
+                peak[lane] = peak[lane].max(size);
+                clipped += u32::from(size >= 0.999);
+            }
         }
+        self.sound.peak = peak.into_iter().fold(self.sound.peak, f32::max);
+        self.clipped += u64::from(clipped);
         self.heard += samples.len() as u64;
         let mut out = std::mem::take(&mut self.decimated);
         out.clear();
         self.decimator.push(&clean[..samples.len()], &mut out);
-        self.inner(&out);
+        self.envelopes(&out);
+        self.recent.extend_from_slice(&out);
+        self.frames(false);
         self.decimated = out;
     }
 
-    fn inner(&mut self, samples: &[f32]) {
-        for &sample in samples {
-            let x = f64::from(sample);
-            let high = self.high.step(x);
-            self.wide_peak = self.wide_peak.max(high.abs() as f32);
-            let banded = self.high_cuts.step(self.low_cuts.step([high; FINE_BANDS]));
-            for (sum, y) in self.fine_sum.iter_mut().zip(banded) {
-                *sum += y * y;
+    /// Peaks above 80 Hz and power in the fine bands.
+    fn envelopes(&mut self, samples: &[f32]) {
+        let mut rest = samples;
+        while !rest.is_empty() {
+            // As far as the nearer of the two ends that come next.
+            let end = |done: usize, step: f64| libm::ceil((done + 1) as f64 * step) as u64;
+            let (wide_end, fine_end) =
+                (end(self.sound.wide.len(), self.wide_step), end(self.sound.fine.len(), self.fine_step));
+            let room = (wide_end.min(fine_end) - self.inner_count) as usize;
+            let (now, later) = rest.split_at(room.min(rest.len()));
+            rest = later;
+            let (mut peak, mut sum) = (self.wide_peak, self.fine_sum);
+            for &sample in now {
+                let high = self.high.step(f64::from(sample)) as f32;
+                peak = peak.max(high.abs());
+                for (sum, power) in sum.iter_mut().zip(self.bank.step(high)) {
+                    *sum += power;
+                }
             }
-            self.fine_samples += 1;
-            self.inner_count += 1;
-            let count = self.inner_count as f64;
-            if count >= (self.sound.wide.len() + 1) as f64 * self.wide_step {
+            (self.wide_peak, self.fine_sum) = (peak, sum);
+            self.inner_count += now.len() as u64;
+            self.fine_samples += now.len() as u32;
+            if self.inner_count >= wide_end {
                 self.sound.wide.push(self.wide_peak);
                 self.wide_peak = 0.0;
             }
-            if count >= (self.sound.fine.len() + 1) as f64 * self.fine_step {
+            if self.inner_count >= fine_end {
                 let n = f64::from(self.fine_samples);
-                self.sound.fine.push(self.fine_sum.map(|sum| (sum / n) as f32));
+                let gain = &self.bank.gain;
+                let mean = |band: usize| (f64::from(self.fine_sum[band]) * gain[band] / n) as f32;
+                self.sound.fine.push(std::array::from_fn(mean));
                 self.fine_sum = [0.0; FINE_BANDS];
                 self.fine_samples = 0;
+                self.bank.rest();
+                self.high.rest();
             }
         }
-        self.recent.extend_from_slice(samples);
-        let length = self.window.len() as i64;
-        while self.next_centre - length / 2 + length <= self.recent_start + self.recent.len() as i64 {
-            let from = (self.next_centre - length / 2 - self.recent_start) as usize;
-            let stretch = &self.recent[from..from + self.window.len()];
-            for ((slot, x), w) in self.windowed.iter_mut().zip(stretch).zip(&self.window) {
-                *slot = x * w;
+    }
+
+    /// Spectra of the frames that are whole, four at a time; at the end also of the last ones.
+    fn frames(&mut self, last: bool) {
+        let length = self.window.len();
+        loop {
+            let from = (self.next_centre - (length / 2) as i64 - self.recent_start) as usize;
+            let ready = match self.recent.len().checked_sub(from + length) {
+                Some(spare) => (spare / self.hop + 1).min(LANES),
+                None => 0,
+            };
+            if ready == 0 || (ready < LANES && !last) {
+                break;
             }
-            self.fft.power(&self.windowed, &mut self.power);
-            for bins in &self.band_bins {
-                let sum: f32 = bins.iter().map(|&(bin, weight)| self.power[bin] * weight).sum();
-                self.sound.bands.push(sum + LEAST_POWER);
+            let stretches = std::array::from_fn(|lane| {
+                let from = from + lane.min(ready - 1) * self.hop;
+                &self.recent[from..from + length]
+            });
+            self.fft.powers(stretches, &self.window, &mut self.power);
+            let begin = self.sound.bands.len();
+            self.sound.bands.resize(begin + ready * BANDS, 0.0);
+            for (band, (first, weights)) in self.band_bins.iter().enumerate() {
+                let mut sums = [0.0f32; LANES];
+                for (power, weight) in self.power[(*first).min(self.power.len())..].iter().zip(weights) {
+                    for (sum, power) in sums.iter_mut().zip(power) {
+                        *sum += power * weight;
+                    }
+                }
+                for (lane, sum) in sums.into_iter().take(ready).enumerate() {
+                    self.sound.bands[begin + lane * BANDS + band] = sum + LEAST_POWER;
+                }
             }
-            self.next_centre += self.hop as i64;
+            self.next_centre += (ready * self.hop) as i64;
         }
-        let keep_from = self.next_centre - length / 2;
+        let keep_from = self.next_centre - (length / 2) as i64;
         let drop = (keep_from - self.recent_start).clamp(0, self.recent.len() as i64);
         self.recent.drain(..drop as usize);
         self.recent_start += drop;
@@ -397,11 +556,12 @@ impl Front {
         let tail = vec![0.0; self.decimator.tail()];
         let mut out = Vec::new();
         self.decimator.push(&tail, &mut out);
-        self.inner(&out);
+        self.envelopes(&out);
+        self.recent.extend_from_slice(&out);
+        self.frames(true);
         let n = self.heard.max(1) as f64;
         self.sound.duration_s = self.heard_s();
         self.sound.clipped_share = self.clipped as f64 / n;
-        self.sound.mean_power = self.power_sum / n;
         self.sound
     }
 }

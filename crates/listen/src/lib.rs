@@ -13,10 +13,12 @@ pub mod refine;
 pub mod related;
 pub mod rhythm;
 pub mod said;
+pub mod turns;
 pub mod weights;
 
 pub use analyse::Contact;
 pub use findings::{Brake, Evenness, Findings, Gap, Knock, Lane, Range, Reason};
+pub use turns::{NoTurns, Own, Stop, Turn, Turns};
 
 /// Listens to one take.
 #[derive(Debug, Clone)]
@@ -64,5 +66,11 @@ impl Listener {
     #[must_use]
     pub fn finish(self, lane: Option<&Lane>) -> Findings {
         findings::findings(&self.front.finish(), lane)
+    }
+
+    /// Ends the take of a bout with turns. `own` says what the device itself called and sounded in it.
+    #[must_use]
+    pub fn finish_bout(self, own: &Own) -> Findings {
+        findings::bout(self.front.finish(), own)
     }
 }

@@ -28,22 +28,34 @@ fn change(sound: &Sound, about_s: f64) -> f64 {
     let centre = per(about_s);
     let from = centre.saturating_sub(per(REACH_S.0)).max(2);
     let to = (centre + per(REACH_S.1)).min(sound.fine.len().saturating_sub(3));
+    let begin = from.saturating_sub(before);
+    // Sums from the first stretch's beginning up to every place.
+    let mut sums = Vec::with_capacity((to + after).saturating_sub(begin) + 1);
+    let mut sum = [0.0f64; FINE_BANDS];
+    sums.push(sum);
+    for row in &sound.fine[begin.min(sound.fine.len())..(to + after).min(sound.fine.len())] {
+        for (sum, power) in sum.iter_mut().zip(row) {
+            *sum += f64::from(*power) + 1e-11;
+        }
+        sums.push(sum);
+    }
     let mut best = (0.0, about_s);
     for at in from..to {
         let low = at.saturating_sub(before);
         let high = (at + after).min(sound.fine.len());
-        let mut gain = 0.0;
+        let (n0, n1) = ((at - low) as f64, (high - at) as f64);
+        let (start, middle, end) = (&sums[low - begin], &sums[at - begin], &sums[high - begin]);
+        // A sum of logs is the log of a product.
+        let (mut all, mut then, mut now) = (1.0, 1.0, 1.0);
         for band in 0..FINE_BANDS {
-            let sum = |range: std::ops::Range<usize>| {
-                range.map(|k| f64::from(sound.fine[k][band]) + 1e-11).sum::<f64>()
-            };
-            let (n0, n1) = ((at - low) as f64, (high - at) as f64);
-            let (s0, s1) = (sum(low..at), sum(at..high));
-            if s1 / n1 > s0 / n0 {
-                let all = (s0 + s1) / (n0 + n1);
-                gain += (n0 + n1) * libm::log(all) - n0 * libm::log(s0 / n0) - n1 * libm::log(s1 / n1);
+            let (s0, s1) = (middle[band] - start[band], end[band] - middle[band]);
+            if s1 * n0 > s0 * n1 {
+                all *= (s0 + s1) / (n0 + n1);
+                then *= s0 / n0;
+                now *= s1 / n1;
             }
         }
+        let gain = (n0 + n1) * libm::log(all) - n0 * libm::log(then) - n1 * libm::log(now);
         if gain > best.0 {
             best = (gain, at as f64 * sound.fine_s);
         }

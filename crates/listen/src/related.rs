@@ -1,6 +1,6 @@
 //! Second look: each candidate compared with the chain of contacts that the first look found.
 
-use crate::candidates::{Candidate, LIKE_S, distance_db, median, nearest_mean};
+use crate::candidates::{Candidate, LIKE_S, Smallest, distance_db, median};
 
 /// Number of traits of the second look.
 pub const TRAITS: usize = 21;
@@ -57,14 +57,12 @@ pub fn traits(list: &[Candidate], members: &[usize], first: &[f64]) -> Vec<[f64;
             if others.is_empty() {
                 (row[1], row[2]) = (8.0, 8.0);
             } else {
-                let mut distances: Vec<f64> = others.iter().map(|other| distance_db(own, other)).collect();
+                let distances: Vec<f64> = others.iter().map(|other| distance_db(own, other)).collect();
                 row[1] = median(&distances);
-                row[2] = nearest_mean(&mut distances, 3, 8.0);
-                let mut by_time: Vec<(f64, f64)> =
-                    others.iter().map(|m| (libm::fabs(m.onset_s - own.onset_s), m.level_db)).collect();
-                by_time.sort_by(|a, b| a.0.total_cmp(&b.0));
-                let levels: Vec<f64> = by_time.iter().take(LOCAL).map(|x| x.1).collect();
-                row[3] = own.level_db - median(&levels);
+                let mut nearest = Smallest::<3>::new();
+                distances.iter().for_each(|&distance| nearest.add(distance));
+                row[2] = nearest.mean(8.0);
+                row[3] = own.level_db - median(&nearest_levels(&others, own.onset_s));
             }
             row[4] = own.traits[10] - decay;
             row[5] = own.traits[8] - late;
@@ -82,6 +80,33 @@ pub fn traits(list: &[Candidate], members: &[usize], first: &[f64]) -> Vec<[f64;
             row
         })
         .collect()
+}
+
+/// Levels of the contacts nearest to a moment.
+fn nearest_levels(others: &[&Candidate], t_s: f64) -> Vec<f64> {
+    let mut after = others.partition_point(|other| other.onset_s <= t_s);
+    let mut before = after;
+    let mut levels = Vec::with_capacity(LOCAL);
+    while levels.len() < LOCAL {
+        let earlier = before.checked_sub(1).map(|at| others[at]);
+        let later = others.get(after);
+        let takes_earlier = match (earlier, later) {
+            (Some(earlier), Some(later)) => t_s - earlier.onset_s <= later.onset_s - t_s,
+            (earlier, _) => earlier.is_some(),
+        };
+        match (takes_earlier, earlier, later) {
+            (true, Some(earlier), _) => {
+                before -= 1;
+                levels.push(earlier.level_db);
+            }
+            (_, _, Some(later)) => {
+                after += 1;
+                levels.push(later.level_db);
+            }
+            _ => break,
+        }
+    }
+    levels
 }
 
 /// Where between two contacts a moment lies, 0..1; -0.2 outside the chain.

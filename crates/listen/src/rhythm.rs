@@ -123,9 +123,17 @@ impl Pace {
 
 /// The best sequence of contacts for one tempo.
 fn best_sequence(beats: &[Beat], turns: &[Turn], pace: &Pace) -> Sequence {
+    // Where both feet step alike it does not matter which one it is.
+    match pace.means_s[0] == pace.means_s[1] {
+        true => best_of::<1>(beats, turns, pace),
+        false => best_of::<2>(beats, turns, pace),
+    }
+}
+
+fn best_of<const FEET: usize>(beats: &[Beat], turns: &[Turn], pace: &Pace) -> Sequence {
     let n = beats.len();
-    let mut score = vec![[NEVER; 2]; n];
-    let mut from = vec![[None::<(usize, usize)>; 2]; n];
+    let mut score = vec![[NEVER; FEET]; n];
+    let mut from = vec![[None::<(usize, usize)>; FEET]; n];
     let mut best = (0.0, None);
     // The best end among the beats too far back to be stepped from.
     let mut ended = (NEVER, None);
@@ -139,9 +147,9 @@ fn best_sequence(beats: &[Beat], turns: &[Turn], pace: &Pace) -> Sequence {
             }
             gone += 1;
         }
-        let mut tops = [(LOG_START, None); 2];
+        let mut tops = [(LOG_START, None); FEET];
         if ended.0 + LOG_RESTART > LOG_START {
-            tops = [(ended.0 + LOG_RESTART, ended.1); 2];
+            tops = [(ended.0 + LOG_RESTART, ended.1); FEET];
         }
         for i in gone..j {
             let d = beat.t_s - beats[i].t_s;
@@ -149,9 +157,10 @@ fn best_sequence(beats: &[Beat], turns: &[Turn], pace: &Pace) -> Sequence {
                 break;
             }
             for (p, top) in tops.iter_mut().enumerate() {
-                let value = score[i][1 - p] + pace.step(d, p, turns[i]);
+                let other = FEET - 1 - p;
+                let value = score[i][other] + pace.step(d, p, turns[i]);
                 if value > top.0 {
-                    *top = (value, Some((i, 1 - p)));
+                    *top = (value, Some((i, other)));
                 }
             }
         }

@@ -3,9 +3,7 @@
 use lanewright_model::{Arg, Message};
 
 use crate::findings::{Evenness, Findings, Lane, Range};
-
-/// From this probability of the right count on, the hurdle of a knock is said without a "perhaps".
-pub const SURE_COUNT: f64 = 0.6;
+use crate::turns::{NoTurns, Stop, Turns};
 
 fn two(value: f64) -> Arg {
     Arg::Number((value * 100.0).round() / 100.0)
@@ -51,13 +49,17 @@ pub fn said(found: &Findings, lane: Option<&Lane>) -> Vec<Message> {
         );
     }
     for knock in &found.knocks {
-        let sure = found.alignment_p.is_some_and(|p| p >= SURE_COUNT);
-        let message = match knock.hurdle {
-            Some(hurdle) if !sure => {
+        let message = match (knock.sure_hurdle(), knock.hurdle, knock.hurdle_range) {
+            (Some(hurdle), ..) => {
+                Message::new("listen-knock-hurdle").with("hurdle", Arg::Count(hurdle as i64))
+            }
+            (None, Some(_), Some([low, high])) if low < high => Message::new("listen-knock-among")
+                .with("low", Arg::Count(low as i64))
+                .with("high", Arg::Count(high as i64)),
+            (None, Some(hurdle), _) => {
                 Message::new("listen-knock-perhaps").with("hurdle", Arg::Count(hurdle as i64))
             }
-            Some(hurdle) => Message::new("listen-knock-hurdle").with("hurdle", Arg::Count(hurdle as i64)),
-            None => Message::new("listen-knock"),
+            _ => Message::new("listen-knock"),
         };
         said.push(message.with("t", two(knock.t_s)).with("p", Arg::Share(knock.p)));
     }
@@ -92,4 +94,72 @@ pub fn evenness(found: &Findings) -> Message {
         (Evenness::OneSided, Some(asymmetry)) => shares("listen-one-sided", "asymmetry", asymmetry),
         _ => shares("listen-not-enough", "cv", cv),
     }
+}
+
+/// A number of things with its range, as one part of a sentence.
+fn range(range: Range) -> Message {
+    let count = |value: f64| Arg::Count(value as i64);
+    if range.low < range.high {
+        Message::new("heard-range")
+            .with("value", count(range.value))
+            .with("low", count(range.low))
+            .with("high", count(range.high))
+    } else {
+        Message::new("heard-number").with("value", count(range.value))
+    }
+}
+
+/// Returns the turns of a take as sentences: how many, each of them, calls behind which none is heard; or why they cannot
+/// be counted.
+#[must_use]
+pub fn turns(found: &Turns) -> Vec<Message> {
+    if let Some(reason) = found.reason {
+        return vec![match reason {
+            NoTurns::NotHeard => Message::new("heard-turns-no-steps"),
+            NoTurns::TooFewSteps => Message::new("heard-turns-few-steps"),
+            NoTurns::TooUneven => Message::new("heard-turns-uneven"),
+            NoTurns::Covered => Message::new("heard-turns-covered"),
+        }];
+    }
+    let mut said = Vec::new();
+    if let (Some(count), Some(one)) = (found.count, found.one_step) {
+        said.push(match found.turns.is_empty() {
+            true => Message::new("heard-turns-none"),
+            false => Message::new("heard-turns-count")
+                .with("count", Arg::Say(Box::new(range(count))))
+                .with("one", Arg::Say(Box::new(range(one)))),
+        });
+    }
+    for (turn, number) in found.turns.iter().zip(1..) {
+        let steps = match turn.one_step {
+            Some(true) => Message::new("heard-turn-one").with("p", Arg::Share(turn.contacts_p[0])),
+            Some(false) => {
+                Message::new("heard-turn-several").with("contacts", Arg::Say(Box::new(range(turn.contacts))))
+            }
+            None => Message::new("heard-turn-unsure").with("p", Arg::Share(turn.contacts_p[0])),
+        };
+        let strength = turn.strength_db.unwrap_or(Range { value: 0.0, low: 0.0, high: 0.0 });
+        let whole = |value: f64| Arg::Number(value.round());
+        let stop = match turn.stop {
+            Stop::Heavy => Message::new("heard-stop-heavy"),
+            Stop::Quick => Message::new("heard-stop-quick"),
+            Stop::NotKnown => Message::new("heard-stop-not-known"),
+        };
+        let stop = stop
+            .with("value", whole(strength.value))
+            .with("low", whole(strength.low))
+            .with("high", whole(strength.high));
+        said.push(
+            Message::new("heard-turn")
+                .with("number", Arg::Count(number))
+                .with("t", two(turn.t_s))
+                .with("p", Arg::Share(turn.p))
+                .with("steps", Arg::Say(Box::new(steps)))
+                .with("stop", Arg::Say(Box::new(stop))),
+        );
+    }
+    for &call in &found.calls_without {
+        said.push(Message::new("heard-call-without").with("call", Arg::Count(call as i64)));
+    }
+    said
 }

@@ -68,9 +68,12 @@ impl ErasureBody {
 /// How long a school keeps what was seen. The record's id is the school id.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct RetentionBody {
-    /// Days, at least [`KEEP_DAYS_MIN`]; absent: until somebody erases it.
+    /// Days for what was seen, at least [`KEEP_DAYS_MIN`]; absent: until somebody erases it.
     #[serde(default)]
     pub keep_days: Option<u32>,
+    /// Days for children who are on no list any more, at least [`KEEP_DAYS_MIN`]; absent: until somebody erases them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub off_list_days: Option<u32>,
     /// Kept for newer versions.
     #[serde(flatten)]
     pub unknown: Unknown,
@@ -80,10 +83,46 @@ impl RetentionBody {
     /// Returns the moment before which everything seen goes: the last midnight (UTC) that lies at least `keep_days`
     /// back. `None`: nothing goes by age.
     pub fn before_ms(&self, now_ms: u64) -> Option<i64> {
-        let keep_days = self.keep_days?.max(KEEP_DAYS_MIN);
-        let now_ms = i64::try_from(now_ms).ok()?;
-        Some((now_ms / DAY_MS - i64::from(keep_days)) * DAY_MS)
+        midnight_ms(self.keep_days?, now_ms)
     }
+
+    /// Returns the moment before which a child must have been taken off its list to go, by the same rule.
+    pub fn off_list_before_ms(&self, now_ms: u64) -> Option<i64> {
+        midnight_ms(self.off_list_days?, now_ms)
+    }
+}
+
+/// Returns the last midnight (UTC) that lies at least so many days back.
+fn midnight_ms(days: u32, now_ms: u64) -> Option<i64> {
+    let now_ms = i64::try_from(now_ms).ok()?;
+    Some((now_ms / DAY_MS - i64::from(days.max(KEEP_DAYS_MIN))) * DAY_MS)
+}
+
+/// Finds the children who are on no list any more, out of records as `(kind, id, body, written_ms)`: who was taken off,
+/// and who was in a class that was taken off. Returns since when, in milliseconds since 1970, by the child's id.
+pub fn off_lists<'a>(
+    records: impl IntoIterator<Item = (&'a str, &'a str, &'a Value, u64)>,
+) -> BTreeMap<String, i64> {
+    let is_gone = |body: &Value| body["gone"] == true;
+    let written = |ms: u64| i64::try_from(ms).unwrap_or(i64::MAX);
+    let listed: Vec<_> =
+        records.into_iter().filter(|(kind, ..)| ["class", "runner-label"].contains(kind)).collect();
+    let classes: BTreeMap<&str, i64> = listed
+        .iter()
+        .filter(|(kind, _, body, _)| *kind == "class" && is_gone(body))
+        .map(|(_, id, _, ms)| (*id, written(*ms)))
+        .collect();
+    listed
+        .iter()
+        .filter(|(kind, ..)| *kind == "runner-label")
+        .filter_map(|(_, id, body, ms)| {
+            let own = is_gone(body).then(|| written(*ms));
+            let class = body["class"].as_str().and_then(|class| classes.get(class).copied());
+            // Off both ways: since the first of the two.
+            let since_ms = own.into_iter().chain(class).min()?;
+            Some(((*id).to_owned(), since_ms))
+        })
+        .collect()
 }
 
 /// What becomes of a record.
@@ -219,7 +258,7 @@ const LASTING: [&str; 13] = [
 ];
 
 /// Returns when that which a record tells of was over, in milliseconds since 1970; `None` when it tells of no moment.
-fn ends_ms(kind: &str, body: &Value) -> Option<i64> {
+pub fn ends_ms(kind: &str, body: &Value) -> Option<i64> {
     if LASTING.contains(&kind) {
         return None;
     }
@@ -421,11 +460,37 @@ mod tests {
 
     #[test]
     fn retention_looks_whole_days_back_and_never_less_than_the_shortest_time() {
-        let keeps = |keep_days| RetentionBody { keep_days, unknown: Unknown::new() };
+        let keeps =
+            |keep_days| RetentionBody { keep_days, off_list_days: keep_days, unknown: Unknown::new() };
         let now_ms = (1000 * DAY_MS + 5) as u64;
         assert_eq!(keeps(Some(400)).before_ms(now_ms), Some(600 * DAY_MS));
         assert_eq!(keeps(Some(1)).before_ms(now_ms), Some((1000 - i64::from(KEEP_DAYS_MIN)) * DAY_MS));
         assert_eq!(keeps(None).before_ms(now_ms), None);
+        for days in [None, Some(1), Some(400)] {
+            assert_eq!(keeps(days).off_list_before_ms(now_ms), keeps(days).before_ms(now_ms));
+        }
+    }
+
+    #[test]
+    fn children_off_the_list_are_found_with_the_day_since_when() {
+        let (cy, yew) = ("00000000-0000-7000-8000-0000000000c1", "00000000-0000-7000-8000-0000000000c2");
+        let records = [
+            ("class", LARCH, json!({"name": "7 Larch"}), 10),
+            ("class", yew, json!({"name": "8 Yew", "gone": true}), 50),
+            ("runner-label", ADA, json!({"class": LARCH, "label": "Ada"}), 20),
+            ("runner-label", BO, json!({"class": LARCH, "label": "Bo", "gone": true}), 40),
+            ("runner-label", cy, json!({"class": yew, "label": "Cy"}), 20),
+            // Its class is not known here, which is no reason to think that it is on no list.
+            (
+                "runner-label",
+                "00000000-0000-7000-8000-0000000000d1",
+                json!({"class": ADA, "label": "Di"}),
+                20,
+            ),
+            ("run", "r", json!({"class": yew, "gone": true}), 20),
+        ];
+        let found = off_lists(records.iter().map(|(kind, id, body, ms)| (*kind, *id, body, *ms)));
+        assert_eq!(found, [(BO.to_owned(), 40), (cy.to_owned(), 50)].into());
     }
 
     /// A run tapped for Bo that was Ada's, its correction, and a press at a mark of an attempt that was Ada's.

@@ -527,6 +527,36 @@ pub struct TimingCorrectionBody {
     pub unknown: Unknown,
 }
 
+/// What a device heard of a bout of one child. The recording itself is dropped.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BoutSound {
+    /// Length of the recording, s.
+    pub duration_s: f64,
+    /// Probability that one child runs in it.
+    pub run_p: f64,
+    /// The turns, in order.
+    #[serde(default)]
+    pub turns: Vec<SoundTurn>,
+}
+
+/// A turn that was heard.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct SoundTurn {
+    /// The push-off, s from the first sample.
+    pub t_s: f64,
+    /// Probability that it is a turn.
+    pub p: f64,
+    /// Probability that it was made on one step.
+    pub one_step_p: f64,
+    /// Probability that the stop was heavy.
+    pub heavy_p: f64,
+    /// How much louder than the child's other contacts, dB.
+    #[serde(default)]
+    pub strength_db: Option<SoundRange>,
+    /// From the first contact of the turn to the way back, s.
+    pub seconds: f64,
+}
+
 /// One bout as it was recorded. What it says is never edited: see [`BoutCorrectionBody`].
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BoutBody {
@@ -534,6 +564,9 @@ pub struct BoutBody {
     pub class: String,
     /// The bout.
     pub bout: BoutFacts,
+    /// What a device heard of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sound: Option<Box<BoutSound>>,
     /// Taken back.
     #[serde(default)]
     pub void: bool,

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::drill::DrillId;
 use crate::record::{ClockCheckBody, StretchBody};
-use crate::run::{Bout, LANE_HURDLES_MAX, Observation};
+use crate::run::{Bout, LANE_HURDLES_MAX, Observation, Source};
 use crate::words::{Arg, Message};
 
 /// Most marks of one stretch (engineering assumption: nobody taps more while a child runs by).
@@ -180,6 +180,9 @@ pub struct BoutFacts {
     /// Gap in metres.
     #[serde(default)]
     pub gap_m: Option<f64>,
+    /// How turns were counted; absent: by tap.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<Source>,
 }
 
 /// What one child did in a bout.
@@ -784,6 +787,7 @@ mod tests {
             runners: vec![child("a"), child("b")],
             down: vec![2],
             gap_m: None,
+            source: None,
         };
         assert_eq!(good.check(), Ok(()));
         assert_eq!(good.observations().len(), 2);

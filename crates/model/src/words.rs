@@ -40,12 +40,14 @@ word_files! {
     "papers"
     "plan"
     "pressure"
+    "safe"
     "server"
     "sound"
     "sprint"
     "timing"
     "trackside"
     "turn"
+    "turns_heard"
     "unit"
     "way_in"
 }
@@ -296,9 +298,8 @@ impl Words {
 
     /// Returns an argument as text: the only place where numbers are rounded for people.
     pub fn show(&self, arg: &Arg) -> String {
-        let places = |value: f64, places: usize| self.chosen.written(&format!("{value:.places$}"));
-        let trimmed =
-            |value: f64, places: usize| self.chosen.written(&trim_zeros(format!("{value:.places$}")));
+        let places = |value: f64, places: usize| self.chosen.written(&rounded(value, places));
+        let trimmed = |value: f64, places: usize| self.chosen.written(&trim_zeros(rounded(value, places)));
         match (arg, self.units) {
             (Arg::Text(text), _) => text.clone(),
             (Arg::Count(count), _) => self.chosen.written(&count.to_string()),
@@ -339,6 +340,15 @@ pub fn day_message(day: Date, with_year: bool) -> Message {
         .text("day", day.day().to_string())
         .with("month", Arg::Say(Box::new(month)))
         .text("year", day.year().to_string())
+}
+
+/// Rounds; what is nought then has no sign.
+fn rounded(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    match text.strip_prefix('-') {
+        Some(rest) if !rest.contains(|sign| ('1'..='9').contains(&sign)) => rest.to_owned(),
+        _ => text,
+    }
 }
 
 /// Shows metres as feet and inches, to the whole inch divided by `parts_per_inch`.
@@ -390,6 +400,9 @@ mod tests {
         assert_eq!(feet.show(&Arg::GapM(0.62)), "2 ft ½ in");
         assert_eq!(metric.show(&Arg::RoomM(6.0)), "6 m");
         assert_eq!(metric.show(&Arg::Share(0.125)), "12 %");
+        assert_eq!(metric.show(&Arg::Share(-0.004)), "0 %");
+        assert_eq!(metric.show(&Arg::Share(-0.1)), "-10 %");
+        assert_eq!(metric.show(&Arg::Number(-0.0001)), "0");
     }
 
     #[test]

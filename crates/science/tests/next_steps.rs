@@ -594,3 +594,33 @@ fn many_blamed_hurdles_are_counted_after_the_first_eight() {
     let more = causes.findings.iter().find(|message| message.id == "cause-more-hurdles").expect("counted");
     assert_eq!(more.args["hurdles"], lanewright_model::words::Arg::Count(blamed as i64 - 8));
 }
+
+#[test]
+fn heard_runs_count_hurdle_by_hurdle_among_the_causes_as_tapped_ones_do() {
+    let ladder = Ladder::built_in();
+    // Hurdle 3 falls often, whoever runs; every second run was heard.
+    let runs: Vec<Run> = (0..24u32)
+        .map(|turn| {
+            let fell: &[u32] = if turn % 3 == 0 { &[] } else { &[3] };
+            let source = if turn % 2 == 0 { Source::Tap } else { Source::Sound };
+            let watched = if turn % 2 == 0 { Watched::Technique } else { Watched::Knocks };
+            Run { source, watched, ..run(["a", "b", "c", "d"][turn as usize % 4], turn, fell) }
+        })
+        .collect();
+    let tapped: Vec<Run> = runs
+        .iter()
+        .map(|run| Run { source: Source::Tap, watched: Watched::Technique, ..run.clone() })
+        .collect();
+    let of = |runs: &[Run]| cause(&runs.iter().collect::<Vec<_>>(), &ladder).unwrap();
+    let both = of(&runs);
+    assert_eq!(both, of(&tapped), "who or what recorded a run changes nothing");
+    let slot = both.slots.iter().find(|slot| slot.hurdle == 3).unwrap();
+    assert_eq!((slot.met, slot.knocks), (24, 16));
+    // Without the heard ones there is half the evidence, and a wider range.
+    let without: Vec<Run> = runs.into_iter().filter(|run| run.source == Source::Tap).collect();
+    let half = of(&without);
+    let own = half.slots.iter().find(|slot| slot.hurdle == 3).unwrap();
+    assert_eq!((own.met, half.runs, both.runs), (12, 12, 24));
+    let width = |slot: &lanewright_science::cause::SlotCause| slot.odds_ratio.high / slot.odds_ratio.low;
+    assert!(width(own) > width(slot), "{} against {}", width(own), width(slot));
+}

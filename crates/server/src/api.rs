@@ -94,7 +94,8 @@ pub(crate) async fn pull(
     let mut answer = state.store.pull(session.school, from.after, limit).await.map_err(failed)?;
     // The cursor moves on over what is left out.
     let records = std::mem::take(&mut answer.records);
-    answer.records = access::seen(&*state.store, &session, records, now_ms(&state)).await.map_err(failed)?;
+    let seen = access::seen(&*state.store, &session, records, answer.cursor, now_ms(&state)).await;
+    answer.records = seen.map_err(failed)?;
     Ok(json(&answer))
 }
 

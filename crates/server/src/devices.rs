@@ -29,7 +29,8 @@ const LANES_MAX: usize = 26;
 /// Longest body of a request here, in bytes.
 const BYTES_MAX: usize = 8 * 1024;
 
-async fn read<T: DeserializeOwned>(body: Body) -> Result<T, Problem> {
+/// Reads a small body.
+pub(crate) async fn read<T: DeserializeOwned>(body: Body) -> Result<T, Problem> {
     let bytes = to_bytes(body, BYTES_MAX).await.map_err(|_| Problem::TooLarge)?;
     serde_json::from_slice(&bytes).map_err(|_| Problem::NotUnderstood)
 }
@@ -117,7 +118,7 @@ pub(crate) async fn void(
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Nothing {}
+pub(crate) struct Nothing {}
 
 /// `GET /api/v1/devices`: who is in, and which links wait.
 pub(crate) async fn list(

@@ -58,12 +58,21 @@ impl Gate {
         format!("{}://{authority}", self.scheme())
     }
 
+    /// Returns whether a `Host` header is one of the further names.
+    pub(crate) fn is_named(&self, authority: &str) -> bool {
+        let authority = authority.to_ascii_lowercase();
+        let is = |name: &String| {
+            if has_port(name) { *name == authority } else { self.authority(name) == authority }
+        };
+        self.names.iter().any(is)
+    }
+
     /// Returns whether a `Host` header names us: one of the names, or the very address at which the connection
     /// arrived (`localhost` for a loopback address), with exactly our port.
     pub fn knows(&self, authority: &str, arrival: Option<&Arrival>) -> bool {
         let authority = authority.to_ascii_lowercase();
         let known = |host: &str| self.authority(host) == authority;
-        if self.names.iter().any(|name| if has_port(name) { *name == authority } else { known(name) }) {
+        if self.is_named(&authority) {
             return true;
         }
         let Some(arrival) = arrival else { return false };

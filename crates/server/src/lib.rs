@@ -4,7 +4,8 @@
 //! the data folder, binds the address, makes the one-time link, and runs until it is told to stop.
 //!
 //! # Invariants
-//! - Everything under `/api` needs a session, except `health`; what is added there later is closed from the start.
+//! - Everything under `/api` needs a session, except `health` and trying a password; what is added there later is closed
+//!   from the start.
 //! - Every route stands in [`ROUTES`] with who is answered; a helper sees and writes what `access` lists, nothing else.
 //! - Only the exact address is answered, nothing that was forwarded, and nothing that another page sends.
 //! - Nobody outside this process is asked for anything. No name, token or query stands in a log or an error.
@@ -17,6 +18,7 @@ mod devices;
 mod files;
 mod gate;
 pub mod keep;
+mod password;
 mod problem;
 mod routes;
 mod serve;
@@ -38,6 +40,7 @@ pub use demo::demo_records;
 pub use devices::{INVITE_MS, LINKS_MAX};
 pub use files::{Asset, Assets, BuiltApp};
 pub use gate::{Arrival, Gate};
+pub use password::{SIGNS_MAX, SIGNS_MIN};
 pub use problem::Problem;
 pub use routes::{ROUTES, Route, Who, openapi};
 pub use serve::{Config, Server, StartError};
@@ -79,7 +82,8 @@ pub fn app(state: AppState) -> Router {
         .nest("/api", routes::api(&state))
         .fallback(files::serve)
         .method_not_allowed_fallback(async || Problem::OtherMethod)
-        .layer(Extension(Arc::new(Throttle::default())));
+        .layer(Extension(Arc::new(Throttle::default())))
+        .layer(Extension(Arc::new(password::Door::default())));
     open.layer(middleware::from_fn(log))
         .layer(middleware::from_fn(in_time))
         .layer(middleware::from_fn_with_state(state.clone(), gate::let_in))

@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use axum::extract::Path;
-use axum::http::header::{CONTENT_TYPE, WWW_AUTHENTICATE};
+use axum::http::header::{CONTENT_TYPE, RETRY_AFTER, WWW_AUTHENTICATE};
 use axum::http::{HeaderMap, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use lanewright_model::words::{Language, Units, Words};
@@ -12,6 +12,7 @@ use lanewright_sync::message::{PUSH_BYTES_MAX, PUSH_RECORDS_MAX};
 use serde_json::json;
 
 use crate::devices::{INVITE_MS, LINKS_MAX};
+use crate::password::{SIGNS_MAX, SIGNS_MIN};
 
 /// Content type of a problem.
 const PROBLEM_JSON: &str = "application/problem+json";
@@ -58,6 +59,21 @@ pub enum Problem {
     TooManyLinks,
     /// 400: the body cannot be read.
     NotUnderstood,
+    /// 403: a password would travel unencrypted over the network.
+    PasswordInClear,
+    /// 422: not the password, or there is none.
+    PasswordWrong,
+    /// 429: too many were tried of late.
+    PasswordWait {
+        /// Seconds until the next one is looked at.
+        seconds: u64,
+    },
+    /// 400: too few signs for a password.
+    PasswordShort,
+    /// 400: too many signs for a password.
+    PasswordLong,
+    /// 400: a password that is tried first.
+    PasswordCommon,
     /// 503: no answer within the time a request may take.
     TooSlow,
     /// 503: the app's files are not there.
@@ -68,7 +84,7 @@ pub enum Problem {
 
 impl Problem {
     /// One of each.
-    pub const ALL: [Problem; 19] = [
+    pub const ALL: [Problem; 25] = [
         Problem::StrangerHost,
         Problem::OtherOrigin,
         Problem::Forwarded,
@@ -85,6 +101,12 @@ impl Problem {
         Problem::LinkInClear,
         Problem::TooManyLinks,
         Problem::NotUnderstood,
+        Problem::PasswordInClear,
+        Problem::PasswordWrong,
+        Problem::PasswordWait { seconds: 1 },
+        Problem::PasswordShort,
+        Problem::PasswordLong,
+        Problem::PasswordCommon,
         Problem::TooSlow,
         Problem::AppMissing,
         Problem::StoreFailed,
@@ -109,6 +131,12 @@ impl Problem {
             Problem::LinkInClear => "link-in-clear",
             Problem::TooManyLinks => "too-many-links",
             Problem::NotUnderstood => "not-understood",
+            Problem::PasswordInClear => "password-in-clear",
+            Problem::PasswordWrong => "password-wrong",
+            Problem::PasswordWait { .. } => "password-wait",
+            Problem::PasswordShort => "password-short",
+            Problem::PasswordLong => "password-long",
+            Problem::PasswordCommon => "password-common",
             Problem::TooSlow => "too-slow",
             Problem::AppMissing => "app-missing",
             Problem::StoreFailed => "store-failed",
@@ -123,7 +151,10 @@ impl Problem {
             | Problem::Forwarded
             | Problem::LinkPreview
             | Problem::CoachOnly
-            | Problem::LinkInClear => StatusCode::FORBIDDEN,
+            | Problem::LinkInClear
+            | Problem::PasswordInClear => StatusCode::FORBIDDEN,
+            Problem::PasswordWrong => StatusCode::UNPROCESSABLE_ENTITY,
+            Problem::PasswordWait { .. } => StatusCode::TOO_MANY_REQUESTS,
             Problem::SessionNeeded => StatusCode::UNAUTHORIZED,
             Problem::LinkSpent => StatusCode::GONE,
             Problem::NotFound => StatusCode::NOT_FOUND,
@@ -131,9 +162,12 @@ impl Problem {
             Problem::NotJson => StatusCode::UNSUPPORTED_MEDIA_TYPE,
             Problem::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Problem::TooManyLinks => StatusCode::CONFLICT,
-            Problem::NotRecords { .. } | Problem::NotACursor | Problem::NotUnderstood => {
-                StatusCode::BAD_REQUEST
-            }
+            Problem::NotRecords { .. }
+            | Problem::NotACursor
+            | Problem::NotUnderstood
+            | Problem::PasswordShort
+            | Problem::PasswordLong
+            | Problem::PasswordCommon => StatusCode::BAD_REQUEST,
             Problem::TooSlow | Problem::AppMissing => StatusCode::SERVICE_UNAVAILABLE,
             Problem::StoreFailed => StatusCode::INTERNAL_SERVER_ERROR,
         }
@@ -151,6 +185,11 @@ impl Problem {
                 let minutes = usize::try_from(INVITE_MS / 60_000).unwrap_or(0);
                 vec![("links", LINKS_MAX), ("minutes", minutes)]
             }
+            Problem::PasswordWait { seconds } => {
+                vec![("seconds", usize::try_from(seconds).unwrap_or(usize::MAX))]
+            }
+            Problem::PasswordShort => vec![("signs", SIGNS_MIN)],
+            Problem::PasswordLong => vec![("signs", SIGNS_MAX)],
             _ => Vec::new(),
         }
     }
@@ -205,6 +244,9 @@ impl IntoResponse for Problem {
         if self == Problem::SessionNeeded {
             // The standard asks for a challenge with every 401; browsers show no dialogue for this one.
             response.headers_mut().insert(WWW_AUTHENTICATE, HeaderValue::from_static("OneTimeLink"));
+        }
+        if let Problem::PasswordWait { seconds } = self {
+            response.headers_mut().insert(RETRY_AFTER, HeaderValue::from(seconds));
         }
         response.extensions_mut().insert(self);
         response

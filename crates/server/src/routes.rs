@@ -6,8 +6,9 @@ use axum::middleware;
 use axum::routing::{MethodRouter, get, post};
 use serde_json::{Map, Value, json};
 
+use crate::password::{SIGNS_MAX, SIGNS_MIN};
 use crate::problem::{self, Problem};
-use crate::{AppState, api, devices, session};
+use crate::{AppState, api, devices, password, session};
 
 /// Who is answered.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -75,6 +76,17 @@ pub const ROUTES: &[Route] = &[
         status: 200,
         gives: Some("Health"),
         handler: || get(api::health),
+    },
+    Route {
+        method: Method::POST,
+        path: "/api/v1/password/enter",
+        who: Who::Anyone,
+        says: "Opens a coach's session for whoever knows the school's password. On this computer or under TLS only.",
+        query: &[],
+        takes: Some("Password"),
+        status: 204,
+        gives: None,
+        handler: || post(password::enter),
     },
     Route {
         method: Method::GET,
@@ -191,6 +203,39 @@ pub const ROUTES: &[Route] = &[
         status: 204,
         gives: None,
         handler: || post(devices::void),
+    },
+    Route {
+        method: Method::GET,
+        path: "/api/v1/password",
+        who: Who::Coach,
+        says: "Says whether the school has a password, and whether one may be sent on this connection.",
+        query: &[],
+        takes: None,
+        status: 200,
+        gives: Some("PasswordState"),
+        handler: || get(password::look),
+    },
+    Route {
+        method: Method::POST,
+        path: "/api/v1/password",
+        who: Who::Coach,
+        says: "Sets or changes the school's password. On this computer or under TLS only.",
+        query: &[],
+        takes: Some("NewPassword"),
+        status: 200,
+        gives: Some("PasswordSet"),
+        handler: || post(password::set),
+    },
+    Route {
+        method: Method::POST,
+        path: "/api/v1/password/away",
+        who: Who::Coach,
+        says: "Takes the school's password away.",
+        query: &[],
+        takes: Some("Nothing"),
+        status: 204,
+        gives: None,
+        handler: || post(password::away),
     },
 ];
 
@@ -371,6 +416,16 @@ fn schemas() -> Value {
             taken(&["others"], json!({"others": yes()})),
         ]},
         "Ended": given(&["ended"], json!({"ended": number()})),
+        "Password": taken(&["password"], json!({"password": text()})),
+        "NewPassword": taken(&["password"], json!({
+            "password": {"type": "string", "minLength": SIGNS_MIN, "maxLength": SIGNS_MAX},
+            "others": {"type": "boolean", "description": "Signs every other device out."},
+        })),
+        "PasswordState": given(&["set_ms", "in_clear", "signs_min", "signs_max"], json!({
+            "set_ms": {"type": ["integer", "null"], "minimum": 0, "description": "Null: there is none."},
+            "in_clear": yes(), "signs_min": number(), "signs_max": number(),
+        })),
+        "PasswordSet": given(&["set_ms", "ended"], json!({"set_ms": number(), "ended": number()})),
         "Problem": given(&["type", "title", "status", "detail"], json!({
             "type": text(), "title": text(), "status": number(), "detail": text(),
         })),

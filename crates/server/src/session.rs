@@ -60,7 +60,7 @@ fn cookie_name(gate: &Gate) -> String {
     format!("{prefix}lanewright-{}", gate.port)
 }
 
-fn cookie(gate: &Gate, token: &str, max_age_s: u64) -> String {
+pub(crate) fn cookie(gate: &Gate, token: &str, max_age_s: u64) -> String {
     let secure = if gate.tls { "; Secure" } else { "" };
     format!("{}={token}; Path=/; Max-Age={max_age_s}; HttpOnly; SameSite=Strict{secure}", cookie_name(gate))
 }
@@ -77,7 +77,11 @@ fn token_in(gate: &Gate, headers: &HeaderMap) -> Option<TokenHash> {
     pairs.find(|(key, _)| *key == name).map(|(_, token)| TokenHash::of(token))
 }
 
-async fn session_in(state: &State<AppState>, headers: &HeaderMap) -> Result<Option<Session>, Problem> {
+/// Returns the open session of a request.
+pub(crate) async fn session_in(
+    state: &State<AppState>,
+    headers: &HeaderMap,
+) -> Result<Option<Session>, Problem> {
     let Some(token) = token_in(&state.gate, headers) else { return Ok(None) };
     state.store.session(token, now_ms(state)).await.map_err(|error| store_failed(&error))
 }

@@ -43,17 +43,29 @@ async fn logs_say_what_happened_without_names_tokens_or_queries() {
     bench.get(&link, &[]).await;
     bench.get("/Zebedee", &[("host", "zebedee.example")]).await;
     bench.get("/Zebedee.html", &[]).await;
+    for body in [r#"{"password":"Zebedee in the hall"}"#, r#"{"password":"Zebedee in the wall"}"#] {
+        bench.post("/api/v1/password", &cookie, r#"{"password":"Zebedee in the hall"}"#).await;
+        bench.post("/api/v1/password/enter", "", body).await;
+    }
     bench.post("/api/v1/leave", &cookie, "{}").await;
     drop(guard);
     let text = String::from_utf8(log.0.lock().expect("whole").clone()).expect("text");
-    for said in
-        ["a link opened a session", "acked=1", "link-spent", "stranger-host", "/open/{token}", "was left"]
-    {
+    for said in [
+        "a link opened a session",
+        "set a password",
+        "the password opened",
+        "password-wrong",
+        "acked=1",
+        "link-spent",
+        "stranger-host",
+        "/open/{token}",
+        "was left",
+    ] {
         assert!(text.contains(said), "{said} is missing in:\n{text}");
     }
     let token = link.strip_prefix("/open/").expect("a token");
     let session = cookie.split_once('=').expect("a pair").1;
-    for secret in [token, session, "after=", "limit=", "zebedee"] {
+    for secret in ["argon2", token, session, "after=", "limit=", "zebedee"] {
         assert!(!text.to_lowercase().contains(&secret.to_lowercase()), "{secret} stands in:\n{text}");
     }
 }

@@ -29,6 +29,11 @@ impl Row {
         self.asked = asked;
         self
     }
+
+    const fn stranger(mut self, status: u16) -> Self {
+        self.stranger = status;
+        self
+    }
 }
 
 const fn get(path: &'static str, coach: u16, helper: u16, stranger: u16) -> Row {
@@ -44,6 +49,8 @@ const ROWS: &[Row] = &[
     get("/open/{token}", 303, 303, 410).asked("/open/abc"),
     get("/problems/{name}", 200, 200, 200).asked("/problems/not-found"),
     get("/api/v1/health", 200, 200, 200),
+    // Wrong, as there is none.
+    post("/api/v1/password/enter", r#"{"password":"hazel on a wet field"}"#, 422, 422).stranger(422),
     get("/api/v1/me", 200, 200, 401),
     get("/api/v1/pull", 200, 200, 401),
     get("/api/v1/clock", 200, 200, 401),
@@ -53,6 +60,9 @@ const ROWS: &[Row] = &[
     post("/api/v1/devices/end", r#"{"others":true}"#, 200, 403),
     post("/api/v1/links", r#"{"role":"helper","lanes":["A"]}"#, 200, 403),
     post("/api/v1/links/void", "{}", 204, 403),
+    get("/api/v1/password", 200, 403, 401),
+    post("/api/v1/password/away", "{}", 204, 403),
+    post("/api/v1/password", r#"{"password":"hazel on a wet field"}"#, 200, 403),
     // Last: it ends the session.
     post("/api/v1/leave", "{}", 204, 204),
 ];
@@ -443,20 +453,79 @@ async fn a_helper_sees_names_lanes_and_today_s_runs_and_never_a_size_and_the_cur
             assert!(!text.contains(secret), "{secret}");
         }
         // Page by page too: a page may be empty, and the next one goes on behind it.
-        let (mut after, mut seen) = (0, 0);
+        let (mut after, mut seen) = (0, BTreeSet::new());
         loop {
             let page =
                 bench.get(&format!("/api/v1/pull?after={after}&limit=1"), &[("cookie", &helper)]).await;
             let page: PullAnswer = serde_json::from_str(&page.body).expect("an answer");
-            seen += page.records.len();
+            let names = page.records.iter().map(|record| format!("{} {}", record.kind, record.id.as_u128()));
+            seen.extend(names);
             assert!(page.cursor > after || !page.more);
             after = page.cursor;
             if !page.more {
                 break;
             }
         }
-        assert_eq!(seen, expected.len(), "{lanes}");
+        assert_eq!(seen, expected, "{lanes}");
     }
+}
+
+#[tokio::test]
+async fn a_helper_gets_a_class_when_its_lanes_are_given_out_and_no_other_class() {
+    let bench = Bench::new();
+    let coach = bench.enter().await;
+    let (yew, yew_child, rowan) = (id(0xc2), id(0xa2), id(0xc3));
+    let of = |kind: &str, number: u128, class: Uuid, more: Value| {
+        let mut body = json!({"class": class});
+        body.as_object_mut().expect("an object").extend(more.as_object().expect("an object").clone());
+        fact(kind, id(number), 0, body)
+    };
+    let facts = [
+        fact("class", yew, 0, json!({"name": "8 Yew"})),
+        of("runner-label", 0xa2, yew, json!({"label": "Bo"})),
+        fact("today", yew_child, 0, json!({"on": "2026-03-02", "presence": "absent"})),
+        fact("plan-choice", yew, 0, json!({"drills": ["side-run"], "effort": 0.6})),
+        of("run", 0xd2, yew, json!({"run": run_facts("A")})),
+        fact("class", rowan, 0, json!({"name": "9 Rowan"})),
+        of("runner-label", 0xa3, rowan, json!({"label": "Cy"})),
+        fact("lane-sheet", rowan, 25 * 60 * 60 * 1000, json!({"on": "2026-03-01", "lanes": []})),
+    ];
+    assert!(push(&bench, &coach, &facts).await.refused.is_empty());
+    let helper = helper(&bench, &coach, Value::Null).await;
+    let (names, before) = pull(&bench, &helper).await;
+    assert_eq!(names, Vec::<String>::new(), "no lanes were given out today");
+
+    // Lanes are given out: what the cursor has passed comes along, of this class alone.
+    let sheet = fact("lane-sheet", yew, 0, json!({"on": "2026-03-02", "lanes": []}));
+    let later = of("runner-label", 0xa4, rowan, json!({"label": "Di"}));
+    push(&bench, &coach, &[sheet, later]).await;
+    let path = format!("/api/v1/pull?after={}", before.cursor);
+    let page: PullAnswer =
+        serde_json::from_str(&bench.get(&path, &[("cookie", &helper)]).await.body).expect("an answer");
+    let came: BTreeSet<String> =
+        page.records.iter().map(|record| format!("{} {}", record.kind, record.id.as_u128())).collect();
+    let named = [
+        ("class", 0xc2),
+        ("runner-label", 0xa2),
+        ("today", 0xa2),
+        ("plan-choice", 0xc2),
+        ("run", 0xd2),
+        ("lane-sheet", 0xc2_u128),
+    ];
+    assert_eq!(came, named.iter().map(|(kind, id)| format!("{kind} {id}")).collect());
+    let text = serde_json::to_string(&page).expect("JSON");
+    for other in ["9 Rowan", "Cy", "Di"] {
+        assert!(!text.contains(other), "{other}");
+    }
+    // What comes later of that class comes at once; a day later nothing does.
+    let more = of("runner-label", 0xa5, yew, json!({"label": "Ed"}));
+    push(&bench, &coach, &[more]).await;
+    let path = format!("/api/v1/pull?after={}", page.cursor);
+    let page = bench.get(&path, &[("cookie", &helper)]).await;
+    assert!(page.body.contains("Ed"), "{}", page.body);
+    bench.pass(25 * 60 * 60 * 1000);
+    let (names, _) = pull(&bench, &helper).await;
+    assert_eq!(names, Vec::<String>::new(), "whoever comes a day later gets none of them");
 }
 
 trait ConcatSets {
@@ -680,6 +749,8 @@ async fn every_answer_has_the_shape_that_the_description_gives_it() {
     let both = serde_json::to_string(&Push { records: vec![run(50, "A", 0), wrong] }).expect("JSON");
     helper(&bench, &coach, json!(["A"])).await;
     bench.post("/api/v1/links", &coach, r#"{"role":"helper","label":"x"}"#).await;
+    // With a password, the right one is let in.
+    bench.post("/api/v1/password", &coach, r#"{"password":"hazel on a wet field"}"#).await;
     let mut described = 0;
     for row in ROWS.iter().filter(|row| row.path.starts_with("/api")) {
         let body = if row.path == "/api/v1/push" { &both } else { row.body };
@@ -699,5 +770,5 @@ async fn every_answer_has_the_shape_that_the_description_gives_it() {
         fits(&problem.json(), &json!({"$ref": "#/components/schemas/Problem"}), &description)
             .expect("a problem");
     }
-    assert_eq!(described, 9);
+    assert_eq!(described, 11);
 }

@@ -193,8 +193,8 @@ pub async fn backup(path: &Path, to: &Path) -> Result<Health, StoreError> {
 }
 
 /// Puts a backup in the place of a data folder's file. The file that was there is kept beside it, under the name that
-/// is returned, until something is erased. What was erased since the backup stays erased; sessions and links of the
-/// backup are not put back.
+/// is returned, until something is erased. What was erased since the backup stays erased; sessions, links and the
+/// password of the backup are not put back: they may have been ended, used or changed since.
 ///
 /// # Errors
 /// A program works with the folder; the backup is not sound, of a later format, or of another school. Nothing has
@@ -232,10 +232,22 @@ pub async fn restore(folder: &Path, from: &Path) -> Result<Option<PathBuf>, Stor
     }
     let coming = taken.coming();
     backup(from, &coming).await?;
-    let mut connection =
-        SqliteConnectOptions::new().filename(&coming).disable_statement_logging().connect().await?;
-    for sql in ["DELETE FROM session", "DELETE FROM link"] {
-        sqlx::query(sql).execute(&mut connection).await?;
+    let options = SqliteConnectOptions::new().filename(&coming).disable_statement_logging();
+    let mut connection = options.pragma("secure_delete", "1").connect().await?;
+    for (table, sql) in [
+        ("session", "DELETE FROM session"),
+        ("link", "DELETE FROM link"),
+        ("password", "DELETE FROM password"),
+    ] {
+        // A backup of an earlier format knows fewer tables.
+        let known: i64 =
+            sqlx::query_scalar("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = $1")
+                .bind(table)
+                .fetch_one(&mut connection)
+                .await?;
+        if known > 0 {
+            sqlx::query(sql).execute(&mut connection).await?;
+        }
     }
     connection.close().await?;
     if !erasures.is_empty() {

@@ -1,4 +1,4 @@
-//! Keeps records, sessions and one-time links.
+//! Keeps records, sessions, one-time links and passwords.
 //!
 //! One async trait, [`Store`], and two that implement it: [`SqliteStore`] for a school, and [`MemoryStore`], its
 //! twin for tests and simulation. Both pass the very same suite (feature `suite`).
@@ -13,6 +13,7 @@
 mod erase;
 pub mod file;
 mod folder;
+mod journal;
 mod memory;
 mod sqlite;
 #[cfg(feature = "suite")]
@@ -123,6 +124,15 @@ impl Session {
     }
 }
 
+/// The password of a school, as far as it is kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Password {
+    /// What a password is compared with: salt, parameters and digest in one text. The store does not read it.
+    pub hash: String,
+    /// When a coach set it, in milliseconds since 1970.
+    pub set_ms: u64,
+}
+
 /// Milliseconds of a day.
 const DAY_MS: u64 = 24 * 60 * 60 * 1000;
 
@@ -186,6 +196,29 @@ pub trait Store: Send + Sync + 'static {
     async fn open_link(
         &self,
         link: TokenHash,
+        session: TokenHash,
+        now_ms: u64,
+        expires_ms: u64,
+    ) -> Result<Option<Session>, StoreError>;
+
+    /// Returns the password of a school, if it has one.
+    async fn password(&self, school: SchoolId) -> Result<Option<Password>, StoreError>;
+
+    /// Sets, changes or takes away the password of a school, if its hash is still `before` (`None`: there is none).
+    /// Returns whether it was: of several who change it at once, one does. Nothing of the old one stays in the file.
+    async fn set_password(
+        &self,
+        school: SchoolId,
+        before: Option<&str>,
+        after: Option<Password>,
+    ) -> Result<bool, StoreError>;
+
+    /// Opens a coach's session for whoever knew the school's password, if its hash is still the one that was compared:
+    /// a password that was changed meanwhile opens nothing.
+    async fn open_with_password(
+        &self,
+        school: SchoolId,
+        hash: &str,
         session: TokenHash,
         now_ms: u64,
         expires_ms: u64,

@@ -13,7 +13,7 @@ use lanewright_sync::{
 use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
-use crate::{Link, Session, Store, StoreError, TokenHash, day_of};
+use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
 
 /// Records in memory.
 pub struct MemoryStore {
@@ -28,6 +28,28 @@ struct State {
     schools: BTreeMap<SchoolId, Shelf>,
     links: BTreeMap<TokenHash, Link>,
     sessions: BTreeMap<TokenHash, Session>,
+    passwords: BTreeMap<SchoolId, Password>,
+}
+
+impl State {
+    /// Opens a session as a link gives it; its token, school, number and times are made here.
+    fn open_session(&mut self, token: TokenHash, link: Link, now_ms: u64, expires_ms: u64) -> Session {
+        let Link { school, role, lanes, label, .. } = link;
+        let own = self.sessions.values().filter(|session| session.school == school);
+        let session = Session {
+            token,
+            school,
+            role,
+            lanes,
+            label,
+            number: own.map(|session| session.number).max().unwrap_or(0) + 1,
+            opened_ms: now_ms,
+            expires_ms,
+            seen_day: day_of(now_ms),
+        };
+        self.sessions.insert(session.token, session.clone());
+        session
+    }
 }
 
 /// Records of one school.
@@ -234,23 +256,49 @@ impl Store for MemoryStore {
         let mut state = self.state();
         state.links.retain(|_, link| link.expires_ms > now_ms);
         state.sessions.retain(|_, session| session.expires_ms > now_ms);
-        let Some(Link { school, role, lanes, label, .. }) = state.links.remove(&link) else {
+        let Some(link) = state.links.remove(&link) else { return Ok(None) };
+        Ok(Some(state.open_session(session, link, now_ms, expires_ms)))
+    }
+
+    async fn password(&self, school: SchoolId) -> Result<Option<Password>, StoreError> {
+        Ok(self.state().passwords.get(&school).cloned())
+    }
+
+    async fn set_password(
+        &self,
+        school: SchoolId,
+        before: Option<&str>,
+        after: Option<Password>,
+    ) -> Result<bool, StoreError> {
+        let mut state = self.state();
+        if !state.schools.contains_key(&school) {
+            return Err(StoreError::UnknownSchool);
+        }
+        if state.passwords.get(&school).map(|password| password.hash.as_str()) != before {
+            return Ok(false);
+        }
+        match after {
+            Some(password) => drop(state.passwords.insert(school, password)),
+            None => drop(state.passwords.remove(&school)),
+        }
+        Ok(true)
+    }
+
+    async fn open_with_password(
+        &self,
+        school: SchoolId,
+        hash: &str,
+        session: TokenHash,
+        now_ms: u64,
+        expires_ms: u64,
+    ) -> Result<Option<Session>, StoreError> {
+        let mut state = self.state();
+        state.sessions.retain(|_, session| session.expires_ms > now_ms);
+        if state.passwords.get(&school).is_none_or(|password| password.hash != hash) {
             return Ok(None);
-        };
-        let own = state.sessions.values().filter(|session| session.school == school);
-        let session = Session {
-            token: session,
-            school,
-            role,
-            lanes,
-            label,
-            number: own.map(|session| session.number).max().unwrap_or(0) + 1,
-            opened_ms: now_ms,
-            expires_ms,
-            seen_day: day_of(now_ms),
-        };
-        state.sessions.insert(session.token, session.clone());
-        Ok(Some(session))
+        }
+        let link = Link { token: session, school, role: Role::Coach, lanes: None, label: None, expires_ms };
+        Ok(Some(state.open_session(session, link, now_ms, expires_ms)))
     }
 
     async fn session(&self, token: TokenHash, now_ms: u64) -> Result<Option<Session>, StoreError> {

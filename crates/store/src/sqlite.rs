@@ -21,7 +21,8 @@ use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
 use crate::folder::Folder;
-use crate::{Link, Role, Session, Store, StoreError, TokenHash, day_of};
+use crate::journal;
+use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
 
 /// Newest format that this program writes and reads.
 pub const FORMAT_VERSION: i64 = STEPS.len() as i64;
@@ -30,8 +31,11 @@ pub const FORMAT_VERSION: i64 = STEPS.len() as i64;
 ///
 /// Only ever append. A file of an earlier format is copied before it is changed, and a file of every released format
 /// is opened in tests.
-const STEPS: &[&str] =
-    &[include_str!("../steps/sqlite/0001_start.sql"), include_str!("../steps/sqlite/0002_way_in.sql")];
+const STEPS: &[&str] = &[
+    include_str!("../steps/sqlite/0001_start.sql"),
+    include_str!("../steps/sqlite/0002_way_in.sql"),
+    include_str!("../steps/sqlite/0003_password.sql"),
+];
 
 /// `LnWr`, in the header of our files.
 const APPLICATION_ID: i64 = 0x4c6e_5772;
@@ -216,8 +220,15 @@ pub(crate) async fn identify(path: &Path) -> Result<(), StoreError> {
             sqlx::query_scalar("SELECT count(*) FROM sqlite_schema").fetch_one(&mut connection).await?;
         Ok::<_, sqlx::Error>((application, version, tables))
     };
-    let asked = asked.await;
+    let mut asked = asked.await;
     connection.close().await?;
+    if let Err(error) = &asked
+        && result_code(error) == Some(journal::READONLY_ROLLBACK)
+    {
+        // Whoever writes next rolls it back.
+        let (application, version, holds) = journal::owner(path).ok_or_else(not_ours)?;
+        asked = Ok((application, version, i64::from(holds)));
+    }
     match asked {
         Ok((0, 0, 0)) => Ok(()),
         Ok((APPLICATION_ID, version, _)) if version > FORMAT_VERSION => {
@@ -524,41 +535,86 @@ impl Store for SqliteStore {
         let opened = match row {
             None => None,
             Some(row) => {
-                let school = school_from(row.try_get("school")?)?;
-                let number: i64 =
-                    sqlx::query_scalar("SELECT 1 + coalesce(max(number), 0) FROM session WHERE school = $1")
-                        .bind(school.0.to_string())
-                        .fetch_one(&mut *transaction)
-                        .await?;
-                let session = Session {
-                    token: session,
-                    school,
+                let link = Link {
+                    token: link,
+                    school: school_from(row.try_get("school")?)?,
                     role: Role::from_name(row.try_get("role")?)?,
                     lanes: lanes_from(row.try_get("lanes")?),
                     label: row.try_get("label")?,
-                    number: u32::try_from(number).unwrap_or(u32::MAX),
-                    opened_ms: now_ms,
                     expires_ms,
-                    seen_day: day_of(now_ms),
                 };
-                sqlx::query(
-                    "INSERT INTO session
-                         (token_sha256, school, role, lanes, label, number, opened_ms, expires_ms, seen_day)
-                     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
-                )
-                .bind(session.token.to_hex())
-                .bind(session.school.0.to_string())
-                .bind(session.role.name())
-                .bind(session.lanes.as_ref().map(|lanes| lanes.join(",")))
-                .bind(&session.label)
-                .bind(i64::from(session.number))
-                .bind(signed(session.opened_ms))
-                .bind(signed(session.expires_ms))
-                .bind(i64::from(session.seen_day))
+                Some(insert_session(&mut transaction, session, link, now_ms, expires_ms).await?)
+            }
+        };
+        transaction.commit().await?;
+        Ok(opened)
+    }
+
+    async fn password(&self, school: SchoolId) -> Result<Option<Password>, StoreError> {
+        let row = sqlx::query("SELECT hash, set_ms FROM password WHERE school = $1")
+            .bind(school.0.to_string())
+            .fetch_optional(&self.pool)
+            .await?;
+        row.map(|row| Ok(Password { hash: row.try_get("hash")?, set_ms: unsigned(row.try_get("set_ms")?) }))
+            .transpose()
+    }
+
+    async fn set_password(
+        &self,
+        school: SchoolId,
+        before: Option<&str>,
+        after: Option<Password>,
+    ) -> Result<bool, StoreError> {
+        let _turn = self.writer.lock().await;
+        let mut transaction = self.begin().await?;
+        let known: Option<i64> = sqlx::query_scalar("SELECT seq FROM school WHERE id = $1")
+            .bind(school.0.to_string())
+            .fetch_optional(&mut *transaction)
+            .await?;
+        known.ok_or(StoreError::UnknownSchool)?;
+        if stored_hash(&mut transaction, school).await?.as_deref() != before {
+            return Ok(false);
+        }
+        sqlx::query("DELETE FROM password WHERE school = $1")
+            .bind(school.0.to_string())
+            .execute(&mut *transaction)
+            .await?;
+        if let Some(password) = after {
+            sqlx::query("INSERT INTO password (school, hash, set_ms) VALUES ($1, $2, $3)")
+                .bind(school.0.to_string())
+                .bind(password.hash)
+                .bind(signed(password.set_ms))
                 .execute(&mut *transaction)
                 .await?;
-                Some(session)
-            }
+        }
+        transaction.commit().await?;
+        // The change stands whatever comes of this: in the file the old one is overwritten, in the log it still lies.
+        if let Ok(mut connection) = self.pool.acquire().await {
+            let _ = truncate_log(&mut connection).await;
+        }
+        Ok(true)
+    }
+
+    async fn open_with_password(
+        &self,
+        school: SchoolId,
+        hash: &str,
+        session: TokenHash,
+        now_ms: u64,
+        expires_ms: u64,
+    ) -> Result<Option<Session>, StoreError> {
+        let _turn = self.writer.lock().await;
+        let mut transaction = self.begin().await?;
+        sqlx::query("DELETE FROM session WHERE expires_ms <= $1")
+            .bind(signed(now_ms))
+            .execute(&mut *transaction)
+            .await?;
+        let opened = if stored_hash(&mut transaction, school).await?.as_deref() == Some(hash) {
+            let link =
+                Link { token: session, school, role: Role::Coach, lanes: None, label: None, expires_ms };
+            Some(insert_session(&mut transaction, session, link, now_ms, expires_ms).await?)
+        } else {
+            None
         };
         transaction.commit().await?;
         Ok(opened)
@@ -629,6 +685,60 @@ impl Store for SqliteStore {
         let _ = self.scrub().await;
         self.pool.close().await;
     }
+}
+
+async fn stored_hash(
+    connection: &mut SqliteConnection,
+    school: SchoolId,
+) -> Result<Option<String>, StoreError> {
+    Ok(sqlx::query_scalar("SELECT hash FROM password WHERE school = $1")
+        .bind(school.0.to_string())
+        .fetch_optional(connection)
+        .await?)
+}
+
+/// Opens a session as a link gives it; its token, number and times are made here.
+async fn insert_session(
+    connection: &mut SqliteConnection,
+    token: TokenHash,
+    link: Link,
+    now_ms: u64,
+    expires_ms: u64,
+) -> Result<Session, StoreError> {
+    let Link { school, role, lanes, label, .. } = link;
+    let number: i64 =
+        sqlx::query_scalar("SELECT 1 + coalesce(max(number), 0) FROM session WHERE school = $1")
+            .bind(school.0.to_string())
+            .fetch_one(&mut *connection)
+            .await?;
+    let session = Session {
+        token,
+        school,
+        role,
+        lanes,
+        label,
+        number: u32::try_from(number).unwrap_or(u32::MAX),
+        opened_ms: now_ms,
+        expires_ms,
+        seen_day: day_of(now_ms),
+    };
+    sqlx::query(
+        "INSERT INTO session
+             (token_sha256, school, role, lanes, label, number, opened_ms, expires_ms, seen_day)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
+    )
+    .bind(session.token.to_hex())
+    .bind(session.school.0.to_string())
+    .bind(session.role.name())
+    .bind(session.lanes.as_ref().map(|lanes| lanes.join(",")))
+    .bind(&session.label)
+    .bind(i64::from(session.number))
+    .bind(signed(session.opened_ms))
+    .bind(signed(session.expires_ms))
+    .bind(i64::from(session.seen_day))
+    .execute(connection)
+    .await?;
+    Ok(session)
 }
 
 async fn find(
@@ -829,7 +939,12 @@ const SQLITE_NOTADB: u32 = 26;
 
 /// Returns SQLite's result code without the extension in the upper bytes.
 fn primary_code(error: &sqlx::Error) -> Option<u32> {
-    Some(error.as_database_error()?.code()?.parse::<u32>().ok()? & 0xff)
+    Some(result_code(error)? & 0xff)
+}
+
+/// Returns SQLite's whole result code.
+fn result_code(error: &sqlx::Error) -> Option<u32> {
+    error.as_database_error()?.code()?.parse().ok()
 }
 
 impl From<sqlx::Error> for StoreError {

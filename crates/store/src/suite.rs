@@ -30,7 +30,7 @@ use lanewright_sync::{
 use serde_json::{Value, json};
 use uuid::Uuid;
 
-use crate::{Link, Role, Session, Store, StoreError, TokenHash, day_of};
+use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
 
 /// The school that makers give to a new store.
 pub const HOME: SchoolId = SchoolId(Uuid::from_u128(0x10));
@@ -68,6 +68,9 @@ macro_rules! store_suite {
             links_that_were_taken_back_open_nothing_and_sessions_stay
             a_session_ends_when_its_time_is_up_or_when_it_is_left
             role_lanes_and_label_go_from_the_link_to_the_session_and_into_the_list
+            a_password_is_set_changed_and_taken_away_only_over_the_one_that_stands
+            of_many_who_change_a_password_one_does
+            a_password_opens_coach_sessions_until_it_is_changed
             a_place_that_was_told_lies_behind_and_one_from_elsewhere_does_not
         }
     };
@@ -615,6 +618,83 @@ pub async fn role_lanes_and_label_go_from_the_link_to_the_session_and_into_the_l
     assert_eq!(store.sessions(HOME, second.expires_ms - 1).await.expect("listed"), [seen]);
     store.end_session(second.token).await.expect("ended");
     assert_eq!(store.sessions(HOME, NOW_MS).await.expect("listed"), [first]);
+}
+
+fn password(hash: &str, set_ms: u64) -> Option<Password> {
+    Some(Password { hash: hash.into(), set_ms })
+}
+
+pub async fn a_password_is_set_changed_and_taken_away_only_over_the_one_that_stands(store: Arc<dyn Store>) {
+    store.add_school(ELSEWHERE).await.expect("added");
+    let now = async |school| store.password(school).await.expect("asked");
+    let set =
+        async |before: Option<&str>, after| store.set_password(HOME, before, after).await.expect("answered");
+    assert_eq!(now(HOME).await, None, "there is none until somebody sets one");
+    assert!(!set(Some("x"), password("one", 1)).await);
+    assert!(!set(Some("x"), None).await);
+    assert_eq!(now(HOME).await, None);
+    assert!(set(None, password("one", NOW_MS)).await);
+    assert_eq!(now(HOME).await, password("one", NOW_MS));
+    assert!(!set(None, password("two", 2)).await && !set(Some("two"), None).await);
+    assert!(set(Some("one"), password("two", NOW_MS + 5)).await);
+    assert_eq!(now(HOME).await, password("two", NOW_MS + 5));
+    assert_eq!(now(ELSEWHERE).await, None, "each school its own");
+    assert!(set(Some("two"), None).await);
+    assert_eq!(now(HOME).await, None);
+    let nowhere = SchoolId(Uuid::from_u128(0x30));
+    assert_eq!(now(nowhere).await, None);
+    assert!(store.set_password(nowhere, None, password("x", 1)).await.is_err());
+}
+
+pub async fn of_many_who_change_a_password_one_does(store: Arc<dyn Store>) {
+    let tries: Vec<_> = (0..8)
+        .map(|number| {
+            let store = store.clone();
+            tokio::spawn(async move {
+                store.set_password(HOME, None, password(&number.to_string(), NOW_MS)).await.expect("answered")
+            })
+        })
+        .collect();
+    let mut changed = 0;
+    for one in tries {
+        changed += usize::from(one.await.expect("answered"));
+    }
+    assert_eq!(changed, 1);
+}
+
+pub async fn a_password_opens_coach_sessions_until_it_is_changed(store: Arc<dyn Store>) {
+    let enter = async |hash: &str, session: &str, now_ms: u64| {
+        let session = TokenHash::of(session);
+        let opened = store.open_with_password(HOME, hash, session, now_ms, now_ms + 90 * DAY_MS).await;
+        opened.expect("answered")
+    };
+    assert_eq!(enter("", "s0", NOW_MS).await, None, "where there is none, none opens");
+    store.set_password(HOME, None, password("one", NOW_MS)).await.expect("set");
+    assert_eq!(enter("two", "s0", NOW_MS).await, None);
+    let first = enter("one", "s1", NOW_MS).await.expect("opened");
+    let expected = Session {
+        token: TokenHash::of("s1"),
+        school: HOME,
+        role: Role::Coach,
+        lanes: None,
+        label: None,
+        number: 1,
+        opened_ms: NOW_MS,
+        expires_ms: NOW_MS + 90 * DAY_MS,
+        seen_day: day_of(NOW_MS),
+    };
+    assert_eq!(first, expected);
+    let second = enter("one", "s2", NOW_MS + 5).await.expect("it opens more than once");
+    assert_eq!(second.number, 2);
+    assert_eq!(store.sessions(HOME, NOW_MS + 5).await.expect("listed"), [first.clone(), second.clone()]);
+    store.set_password(HOME, Some("one"), password("two", NOW_MS)).await.expect("changed");
+    assert_eq!(enter("one", "s3", NOW_MS).await, None);
+    assert_eq!(store.session(TokenHash::of("s3"), NOW_MS).await.expect("asked"), None);
+    // Who is in stays in, until signed out.
+    assert!(store.session(first.token, NOW_MS).await.expect("asked").is_some());
+    // Sessions that are over are cleared away, and their numbers are free again.
+    let later = enter("two", "s4", second.expires_ms).await.expect("opened");
+    assert_eq!(later.number, 1);
 }
 
 pub async fn a_place_that_was_told_lies_behind_and_one_from_elsewhere_does_not(store: Arc<dyn Store>) {

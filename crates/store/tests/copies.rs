@@ -4,7 +4,9 @@ use std::fs;
 use std::path::Path;
 
 use lanewright_store::file::{backup, check, contents, database_in, erase_in_copy, restore};
-use lanewright_store::{FORMAT_VERSION, Link, Role, SqliteStore, Store, StoreError, TokenHash, suite};
+use lanewright_store::{
+    FORMAT_VERSION, Link, Password, Role, SqliteStore, Store, StoreError, TokenHash, suite,
+};
 use lanewright_sync::Record;
 use serde_json::json;
 use sqlx::sqlite::SqliteConnectOptions;
@@ -34,6 +36,8 @@ fn holds(path: &Path, text: &str) -> bool {
 async fn with_backup() -> (tempfile::TempDir, SqliteStore, std::path::PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     let store = SqliteStore::open(&folder.path().join("data"), HOME).await.unwrap();
+    let password = Password { hash: "$argon2id$yttrium".into(), set_ms: NOW_MS };
+    assert!(store.set_password(HOME, None, Some(password)).await.unwrap());
     store.push(HOME, &[label(7, "Zebulonquist"), label(8, "Bo")], NOW_MS).await.unwrap();
     let to = folder.path().join("monday.sqlite");
     let health = backup(&database_in(&folder.path().join("data")), &to).await.unwrap();
@@ -83,6 +87,9 @@ async fn a_backup_is_put_back_and_what_was_erased_since_stays_erased() {
     let opened =
         store.open_link(TokenHash::of("link"), TokenHash::of("s"), NOW_MS, NOW_MS + 1).await.unwrap();
     assert_eq!(opened, None, "links are not put back");
+    assert!(holds(&to, "yttrium"), "a backup is a copy of the whole file");
+    assert_eq!(store.password(HOME).await.unwrap(), None, "a password is not put back");
+    assert!(!holds(&database_in(&data), "yttrium"));
     // The next erasure takes the copies beside the file along, also one that was made before a step to a new format.
     let earlier = data.join("lanewright.sqlite.format-1");
     fs::write(&earlier, "Zebulonquist").unwrap();
@@ -97,6 +104,29 @@ async fn a_backup_goes_into_an_empty_folder() {
     let fresh = folder.path().join("fresh");
     assert_eq!(restore(&fresh, &to).await.unwrap(), None);
     assert_eq!(contents(&database_in(&fresh)).await.unwrap().records.len(), 2);
+}
+
+#[tokio::test]
+async fn a_backup_of_an_earlier_format_is_put_back_too() {
+    let (folder, store, _) = with_backup().await;
+    store.close().await;
+    drop(store);
+    let old = folder.path().join("old.sqlite");
+    for step in
+        [include_str!("../steps/sqlite/0001_start.sql"), include_str!("../steps/sqlite/0002_way_in.sql")]
+    {
+        let options = SqliteConnectOptions::new().filename(&old).create_if_missing(true);
+        let mut connection = options.connect().await.unwrap();
+        sqlx::raw_sql(step).execute(&mut connection).await.unwrap();
+        connection.close().await.unwrap();
+    }
+    let home = HOME.0;
+    run_sql(&old, &format!("INSERT INTO school VALUES ('{home}', 0); INSERT INTO home VALUES (1, '{home}')"))
+        .await;
+    let data = folder.path().join("data");
+    restore(&data, &old).await.unwrap().expect("the file that was there");
+    let store = SqliteStore::open(&data, ELSEWHERE).await.unwrap();
+    assert_eq!((store.home(), store.password(HOME).await.unwrap()), (HOME, None));
 }
 
 #[tokio::test]

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use lanewright_store::{FORMAT_VERSION, Role, SqliteStore, Store, StoreError, TokenHash, suite};
+use lanewright_store::{FORMAT_VERSION, Password, Role, SqliteStore, Store, StoreError, TokenHash, suite};
 use lanewright_sync::Record;
 use serde_json::json;
 use sqlx::sqlite::SqliteConnectOptions;
@@ -137,6 +137,48 @@ async fn a_file_of_a_newer_program_is_refused_and_left_as_it_is() {
     assert!(matches!(&error, StoreError::Newer { found, .. } if *found == FORMAT_VERSION + 1), "{error}");
     assert!(error.to_string().contains("Use the newer program"));
     assert_eq!(fs::read(&path).unwrap(), before);
+}
+
+/// A rollback journal that says: before this, the file had so many pages, and nothing else.
+fn journal(pages_before: u32) -> Vec<u8> {
+    let mut bytes = vec![0; 512];
+    bytes[..8].copy_from_slice(&[0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7]);
+    for (at, number) in [(16, pages_before), (20, 512), (24, 4096)] {
+        bytes[at..at + 4].copy_from_slice(&number.to_be_bytes());
+    }
+    bytes
+}
+
+/// The switch to a write-ahead log is the one change that goes through a rollback journal, and the program or the power
+/// can die in it like anywhere else.
+#[tokio::test]
+async fn a_start_that_was_cut_off_is_taken_up_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, aside) = (folder.path().join(DATABASE), folder.path().join("lanewright.sqlite-journal"));
+    // The very first one: half of a first page.
+    fs::write(&path, [0x53; 4096]).unwrap();
+    fs::write(&aside, journal(0)).unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    push(&store, &write(1, 0, json!({}))).await;
+    store.close().await;
+    drop(store);
+    // That of a backup which has taken the place of the file.
+    run_sql(&path, "PRAGMA journal_mode = DELETE").await;
+    let pages = u32::try_from(fs::metadata(&path).unwrap().len() / 4096).unwrap();
+    fs::write(&aside, journal(pages)).unwrap();
+    let store = SqliteStore::open(folder.path(), suite::ELSEWHERE).await.unwrap();
+    assert_eq!(pull_all(&store, store.home(), 0, 10).await.0.len(), 1);
+    store.close().await;
+    drop(store);
+    // What belongs to others is left alone in this state too.
+    let other = tempfile::tempdir().unwrap();
+    let (path, aside) = (other.path().join(DATABASE), other.path().join("lanewright.sqlite-journal"));
+    run_sql(&path, "CREATE TABLE diary (day TEXT)").await;
+    fs::write(&aside, journal(2)).unwrap();
+    let before = fs::read(&path).unwrap();
+    let error = open_error(other.path()).await;
+    assert!(matches!(error, StoreError::NotOurs { .. }), "{error}");
+    assert_eq!((fs::read(&path).unwrap(), aside.exists()), (before, true));
 }
 
 #[tokio::test]
@@ -293,14 +335,24 @@ async fn folder_and_files_are_for_their_owner_only() {
     }
 }
 
-/// A file of the first format, as the first version left it.
-async fn file_of_format_1(folder: &Path, records: &[Record]) {
+/// The steps of the formats that were released.
+const STEPS: [&str; 3] = [
+    include_str!("../steps/sqlite/0001_start.sql"),
+    include_str!("../steps/sqlite/0002_way_in.sql"),
+    include_str!("../steps/sqlite/0003_password.sql"),
+];
+
+/// A file of an earlier format, as the version that wrote it left it.
+async fn file_of_format(format: usize, folder: &Path, records: &[Record]) {
     let path = folder.join(DATABASE);
-    run_sql(&path, include_str!("../steps/sqlite/0001_start.sql")).await;
+    for step in &STEPS[..format] {
+        run_sql(&path, step).await;
+    }
     let mut sql = format!(
         "INSERT INTO school VALUES ('{home}', {seq}); INSERT INTO home VALUES (1, '{home}');
-         INSERT INTO link VALUES ('{link}', '{home}', 'coach', {until});
-         INSERT INTO session VALUES ('{session}', '{home}', 'coach', {NOW_MS}, {until});",
+         INSERT INTO link (token_sha256, school, role, expires_ms) VALUES ('{link}', '{home}', 'coach', {until});
+         INSERT INTO session (token_sha256, school, role, opened_ms, expires_ms)
+             VALUES ('{session}', '{home}', 'coach', {NOW_MS}, {until});",
         home = HOME.0,
         seq = records.len(),
         link = "ab".repeat(32),
@@ -326,36 +378,65 @@ fn hex(token: &TokenHash) -> String {
 }
 
 #[tokio::test]
-async fn a_file_of_the_first_format_is_copied_then_moved_on_with_everything_in_it() {
-    let folder = tempfile::tempdir().unwrap();
-    let records = records(12);
-    file_of_format_1(folder.path(), &records).await;
-    let store = SqliteStore::open(folder.path(), suite::ELSEWHERE).await.unwrap();
-    assert_eq!(store.home(), HOME);
-    assert_eq!(pull_all(&store, HOME, 0, 100).await, (records.clone(), 12));
-    let session = store.session(TokenHash::of("old"), NOW_MS).await.unwrap().expect("still open");
-    assert_eq!((session.role, session.lanes, session.label, session.number), (Role::Coach, None, None, 1));
-    assert_eq!(store.links(HOME, NOW_MS).await.unwrap().len(), 1);
-    assert_eq!(store.standing(HOME, None).await.unwrap().at.seq, 12);
-    store.close().await;
-    drop(store);
+async fn a_file_of_every_earlier_format_is_copied_then_moved_on_with_everything_in_it() {
+    assert_eq!(STEPS.len() as i64, FORMAT_VERSION, "add the new step here");
+    for format in 1..STEPS.len() {
+        let folder = tempfile::tempdir().unwrap();
+        let records = records(12);
+        file_of_format(format, folder.path(), &records).await;
+        let store = SqliteStore::open(folder.path(), suite::ELSEWHERE).await.unwrap();
+        assert_eq!(store.home(), HOME);
+        assert_eq!(pull_all(&store, HOME, 0, 100).await, (records.clone(), 12));
+        let session = store.session(TokenHash::of("old"), NOW_MS).await.unwrap().expect("still open");
+        assert_eq!(
+            (session.role, session.lanes, session.label, session.number),
+            (Role::Coach, None, None, 1)
+        );
+        assert_eq!(store.links(HOME, NOW_MS).await.unwrap().len(), 1);
+        assert_eq!(store.standing(HOME, None).await.unwrap().at.seq, 12);
+        assert_eq!(store.password(HOME).await.unwrap(), None);
+        let password = Password { hash: "hash".into(), set_ms: NOW_MS };
+        assert!(store.set_password(HOME, None, Some(password.clone())).await.unwrap());
+        store.close().await;
+        drop(store);
 
-    // The copy is a whole file of the first format: put in the place of the other, it opens again.
-    let copy = folder.path().join("lanewright.sqlite.format-1");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        assert_eq!(fs::metadata(&copy).unwrap().permissions().mode() & 0o777, 0o600);
+        // The copy is a whole file of that format: put in the place of the other, it opens again.
+        let copy = folder.path().join(format!("lanewright.sqlite.format-{format}"));
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            assert_eq!(fs::metadata(&copy).unwrap().permissions().mode() & 0o777, 0o600);
+        }
+        let elsewhere = tempfile::tempdir().unwrap();
+        fs::copy(&copy, elsewhere.path().join(DATABASE)).unwrap();
+        let before = fs::read(&copy).unwrap();
+        let again = SqliteStore::open(elsewhere.path(), HOME).await.unwrap();
+        assert_eq!(pull_all(&again, HOME, 0, 100).await.0, records);
+        // Opening the newer file again makes no other copy.
+        let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+        assert_eq!(store.password(HOME).await.unwrap(), Some(password));
+        store.close().await;
+        assert_eq!(fs::read(&copy).unwrap(), before);
+        assert!(!folder.path().join(format!("lanewright.sqlite.format-{FORMAT_VERSION}")).exists());
     }
-    let elsewhere = tempfile::tempdir().unwrap();
-    fs::copy(&copy, elsewhere.path().join(DATABASE)).unwrap();
-    let before = fs::read(&copy).unwrap();
-    let again = SqliteStore::open(elsewhere.path(), HOME).await.unwrap();
-    assert_eq!(pull_all(&again, HOME, 0, 100).await.0, records);
-    // Opening the newer file again makes no other copy.
-    SqliteStore::open(folder.path(), HOME).await.unwrap().close().await;
-    assert_eq!(fs::read(&copy).unwrap(), before);
-    assert!(!folder.path().join(format!("lanewright.sqlite.format-{FORMAT_VERSION}")).exists());
+}
+
+#[tokio::test]
+async fn no_byte_of_a_password_that_was_changed_or_taken_away_is_left_in_any_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path(), HOME).await.unwrap();
+    let hash = |name: &str| format!("$argon2id$v=19${name}");
+    let mut before: Option<String> = None;
+    for (name, next) in [("zebulonquist", Some("yttrium")), ("yttrium", None)] {
+        let set = Password { hash: hash(name), set_ms: NOW_MS };
+        let is_set = before == Some(hash(name)) || store.set_password(HOME, None, Some(set)).await.unwrap();
+        assert!(is_set);
+        assert!(!files_with(folder.path(), name.as_bytes()).is_empty(), "the control: {name} is there");
+        let after = next.map(|next| Password { hash: hash(next), set_ms: NOW_MS });
+        assert!(store.set_password(HOME, Some(&hash(name)), after).await.unwrap());
+        before = next.map(hash);
+        assert_eq!(files_with(folder.path(), name.as_bytes()), Vec::<String>::new(), "{name}");
+    }
 }
 
 #[tokio::test]

@@ -39,7 +39,7 @@ async fn main() -> Result<()> {
                         done({ first, proven: seconds(), result: [lesson.value, gap], learned });
                     }
                 };
-                worker.postMessage({ asked: JSON.stringify(asked) });
+                worker.postMessage({ asked: JSON.stringify({ plan: asked }) });
             });
         })()",
     )

@@ -11,7 +11,8 @@ use lanewright_model::words::{Language, Units, Words};
 use lanewright_model::writing::set_apart;
 use lanewright_model::{Kit, Ladder, Message, Space};
 use lanewright_science::plan::{PlanError, PlanInput, plan};
-use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::stamp::STAMP_AHEAD_MAX_MS;
+use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, SchoolId};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use uuid::Uuid;
@@ -110,6 +111,19 @@ pub enum Sheet {
     Data,
     /// Other devices.
     Devices,
+    /// How long things are kept.
+    Keep,
+}
+
+/// Why the app does not open without a network on this device. What is recorded is kept all the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotKept {
+    /// The address is not secure, so browsers keep nothing of it.
+    NotSecure,
+    /// This browser keeps no apps, or not in this kind of window.
+    NotHere,
+    /// The files of the app did not come, or found no room.
+    Failed,
 }
 
 /// The line above the tabs: what was just done or went wrong.
@@ -135,6 +149,10 @@ pub struct App {
     pub local: RwSignal<Option<Local>>,
     /// Why nothing can be read or saved, in the browser's words.
     pub store_error: RwSignal<Option<String>>,
+    /// The last change found no room on this device.
+    pub no_room: RwSignal<bool>,
+    /// What the server's clock showed when it last took records, in milliseconds since 1970.
+    server_ms: StoredValue<Option<u64>>,
     /// The day.
     pub today: RwSignal<Date>,
     /// The records, folded.
@@ -171,6 +189,8 @@ pub struct App {
     pub sending: RwSignal<bool>,
     /// A newer version of the app waits for a reload.
     pub update_ready: RwSignal<bool>,
+    /// Why the app does not open without a network on this device.
+    pub not_kept: RwSignal<Option<NotKept>>,
 }
 
 /// A shared value that counts as changed whenever it is another one.
@@ -254,6 +274,8 @@ impl App {
             undo: StoredValue::new(UndoStack::default()),
             local,
             store_error: RwSignal::new(None),
+            no_room: RwSignal::new(false),
+            server_ms: StoredValue::new(None),
             today: day,
             school,
             chosen,
@@ -275,6 +297,7 @@ impl App {
             helps,
             sending: RwSignal::new(false),
             update_ready: RwSignal::new(false),
+            not_kept: RwSignal::new(None),
         };
         on_window("hashchange", move |_| {
             if let Some(screen) = Screen::from_hash(&hash()) {
@@ -396,8 +419,7 @@ impl App {
                 true
             }
             Err(error) => {
-                let said = Message::new("app-not-saved").text("reason", error.0);
-                self.tell(said, false, true);
+                self.tell(error.said(), false, true);
                 false
             }
         }
@@ -409,9 +431,18 @@ impl App {
         self.write(&changes).await.is_ok()
     }
 
+    /// Takes note of whether there was room for a change.
+    fn look_at_room<T>(self, done: Result<T, StoreError>) -> Result<T, StoreError> {
+        let no_room = done.as_ref().is_err_and(StoreError::is_no_room);
+        if (no_room || done.is_ok()) && self.no_room.get_untracked() != no_room {
+            self.no_room.set(no_room);
+        }
+        done
+    }
+
     async fn write(self, changes: &[Change]) -> Result<Vec<Record>, StoreError> {
         let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
-        let (device, written, purge) = store.write(changes, now_ms()).await?;
+        let (device, written, purge) = self.look_at_room(store.write(changes, now_ms()).await)?;
         self.local.update(|local| {
             let Some(local) = local else { return };
             local.device = device;
@@ -444,14 +475,16 @@ impl App {
 
     /// Erases, here and now; every other place hears of it with the next exchange.
     pub fn erase(self, target: Target) {
+        self.erase_all(self.going(&target));
+    }
+
+    /// Like [`App::erase`], for what was found before.
+    pub fn erase_all(self, going: Going) {
         spawn_local(async move {
-            let going = self.going(&target);
             let said = match self.write(&erase::changes(&going)).await {
                 Ok(_) => Message::new("data-said-erased")
                     .with("count", lanewright_model::Arg::Count(going.total() as i64)),
-                Err(error) => {
-                    return self.tell(Message::new("app-not-saved").text("reason", error.0), false, true);
-                }
+                Err(error) => return self.tell(error.said(), false, true),
             };
             self.tell(said, false, false);
         });
@@ -482,9 +515,7 @@ impl App {
                         .with("what", lanewright_model::Arg::Say(Box::new(step.said)));
                     self.tell(said, self.can_undo(), false);
                 }
-                Err(error) => {
-                    self.tell(Message::new("app-not-saved").text("reason", error.0), false, true);
-                }
+                Err(error) => self.tell(error.said(), false, true),
             }
         });
     }
@@ -537,7 +568,7 @@ impl App {
             return Ok(());
         }
         let store = self.store.get_value().ok_or_else(|| StoreError("no storage".into()))?;
-        store.stand(at, known, self.helps.get_untracked()).await?;
+        self.look_at_room(store.stand(at, known, self.helps.get_untracked()).await)?;
         self.reload().await;
         Ok(())
     }
@@ -576,7 +607,8 @@ impl App {
                 .map_or(0, |local| local.outbox.values().filter(|entry| entry.refused.is_none()).count())
         };
         let before = waiting(&self.local.read_untracked());
-        let (device, outbox) = store.settle(answer).await?;
+        self.server_ms.set_value(Some(answer.now_ms));
+        let (device, outbox) = self.look_at_room(store.settle(answer).await)?;
         self.local.update(|local| {
             if let Some(local) = local {
                 local.device = device;
@@ -598,7 +630,7 @@ impl App {
         if unchanged {
             return Ok(());
         }
-        let taken = store.absorb(answer).await?;
+        let taken = self.look_at_room(store.absorb(answer).await)?;
         self.local.update(|local| {
             let Some(local) = local else { return };
             local.device = taken.device;
@@ -615,16 +647,37 @@ impl App {
         Ok(())
     }
 
-    /// Sends refused writes once more.
+    /// Sends refused writes once more. Those that lay too far ahead go with the server's time instead of the clock that
+    /// was wrong.
     pub fn retry_refused(self) {
         spawn_local(async move {
-            if let Some(store) = self.store.get_value()
-                && store.retry_refused().await.is_ok()
-            {
-                self.reload().await;
+            if self.send_refused_again().await {
                 sync::trigger(self);
             }
         });
+    }
+
+    /// Makes refused writes ready to be sent again; returns whether that is done.
+    pub async fn send_refused_again(self) -> bool {
+        let Some(store) = self.store.get_value() else { return false };
+        let Ok(anew) = self.look_at_room(store.retry_refused(self.server_ms.get_value()).await) else {
+            return false;
+        };
+        self.undo.update_value(|undo| undo.rebase(&anew));
+        self.reload().await;
+        self.tell_other_tabs(CHANGED);
+        true
+    }
+
+    /// Returns whether writes were refused as lying ahead although this device's clock agrees with the server's by now:
+    /// it was put right, and only the stamps still follow the wrong time.
+    pub fn clock_was_put_right(self) -> bool {
+        let Some(server_ms) = self.server_ms.get_value() else { return false };
+        let refused = self.local.with_untracked(|local| {
+            let ahead = |entry: &Waiting| entry.refused == Some(RefusalReason::ClockAhead);
+            local.as_ref().is_some_and(|local| local.outbox.values().any(ahead))
+        });
+        refused && now_ms() <= server_ms.saturating_add(STAMP_AHEAD_MAX_MS)
     }
 
     /// Returns how many writes wait to be sent.

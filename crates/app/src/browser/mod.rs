@@ -1,6 +1,7 @@
 //! Everything that needs a browser: saving, sending, screens.
 
 mod app;
+mod learner;
 mod listener;
 mod net;
 mod planner;
@@ -61,7 +62,7 @@ pub fn lanes_json(
 /// The question cannot be read: page and worker are of different versions.
 #[wasm_bindgen]
 pub fn plan_beside(asked: &str, tell: &js_sys::Function) -> Result<(), JsValue> {
-    let asked: crate::logic::beside::Asked =
+    let asked: crate::logic::beside::Question =
         serde_json::from_str(asked).map_err(|error| JsValue::from_str(&error.to_string()))?;
     asked.answer(&app::LADDER, &mut |told| {
         if let Ok(text) = serde_json::to_string(&told) {

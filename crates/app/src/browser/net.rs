@@ -17,6 +17,8 @@ pub struct Answer {
     pub status: u16,
     /// The body as text.
     pub text: String,
+    /// In how many seconds to ask again, when the server says so.
+    pub retry_after_s: Option<i64>,
 }
 
 /// Asks for a resource.
@@ -42,6 +44,11 @@ async fn send(path: &str, init: RequestInit) -> Result<Answer, NoAnswer> {
     init.set_signal(Some(&AbortSignal::timeout_with_u32(ANSWER_MS)));
     let response = JsFuture::from(window.fetch_with_str_and_init(path, &init)).await.map_err(|_| NoAnswer)?;
     let response: Response = response.dyn_into().map_err(|_| NoAnswer)?;
+    let retry_after = response.headers().get("retry-after").ok().flatten();
     let text = JsFuture::from(response.text().map_err(|_| NoAnswer)?).await.map_err(|_| NoAnswer)?;
-    Ok(Answer { status: response.status(), text: text.as_string().unwrap_or_default() })
+    Ok(Answer {
+        status: response.status(),
+        text: text.as_string().unwrap_or_default(),
+        retry_after_s: retry_after.and_then(|seconds| seconds.parse().ok()),
+    })
 }

@@ -1,4 +1,4 @@
-//! The worker beside the page that plans lessons. It may be ended at any moment: a newer question does that.
+//! The worker beside the page that plans lessons and learns what is typical of a class. It may be ended at any moment: a newer question does that.
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -8,7 +8,7 @@ use wasm_bindgen::prelude::*;
 use web_sys::{MessageEvent, Worker, WorkerOptions, WorkerType};
 
 use super::listen;
-use crate::logic::beside::{Asked, Told};
+use crate::logic::beside::{Question, Told};
 
 /// What the planner says.
 pub enum News {
@@ -49,7 +49,7 @@ impl Planner {
     }
 
     /// Asks; `hear` is called with everything that is told until the next question.
-    pub fn ask(&self, asked: &Asked, hear: impl Fn(News) + 'static) {
+    pub fn ask(&self, asked: &Question, hear: impl Fn(News) + 'static) {
         self.stop();
         let number = {
             let mut state = self.0.borrow_mut();
@@ -62,7 +62,7 @@ impl Planner {
             self.0.borrow_mut().busy_with = 0;
             return hear(News::Broken);
         };
-        let (own, told_to) = (self.clone(), Rc::clone(&hear));
+        let (own, told_to, question) = (self.clone(), Rc::clone(&hear), asked.clone());
         let told = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
             if own.0.borrow().busy_with != number {
                 return;
@@ -70,9 +70,7 @@ impl Planner {
             let told = event.data().as_string().and_then(|text| serde_json::from_str::<Told>(&text).ok());
             let news = match told {
                 Some(told) => {
-                    let ends =
-                        matches!(told, Told::Planned(_) | Told::Unit(_) | Told::NoUnit(_) | Told::NoPlan);
-                    if ends {
+                    if question.ends_with(&told) {
                         own.0.borrow_mut().busy_with = 0;
                     }
                     News::Told(told)

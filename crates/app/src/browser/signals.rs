@@ -27,6 +27,11 @@ fn tones(cue: Cue) -> &'static [(f32, f64, f64)] {
     }
 }
 
+/// Returns how long the tones of a cue sound together, in seconds.
+pub fn tone_s(cue: Cue) -> f64 {
+    tones(cue).iter().map(|(_, from_s, long_s)| from_s + long_s).fold(0.0, f64::max)
+}
+
 /// Vibration of a cue: milliseconds on, off, on …
 fn pulses(cue: Cue) -> &'static [u32] {
     match cue {

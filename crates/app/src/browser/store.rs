@@ -10,8 +10,11 @@ use idb::{
     Database, DatabaseEvent, Factory, KeyRange, ObjectStore, ObjectStoreParams, Query, Transaction,
     TransactionResult,
 };
+use lanewright_model::Message;
 use lanewright_model::erasure::{ERASURE, Erasures};
-use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, SchoolId, erasures_in, left_of};
+use lanewright_sync::{
+    Place, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, erasures_in, left_of,
+};
 use serde::{Serialize, de::DeserializeOwned};
 use uuid::Uuid;
 use wasm_bindgen::{JsCast, JsValue};
@@ -38,6 +41,25 @@ pub struct Local {
 /// Saving or reading failed; the text is the browser's.
 #[derive(Debug, Clone)]
 pub struct StoreError(pub String);
+
+/// What browsers call it when there is no room left.
+const NO_ROOM: &str = "QuotaExceededError";
+
+impl StoreError {
+    /// Returns whether the device has no room left, or the browser gives this page none.
+    pub fn is_no_room(&self) -> bool {
+        self.0.starts_with(NO_ROOM)
+    }
+
+    /// Returns the sentence that says that nothing was saved, and what to do.
+    pub fn said(self) -> Message {
+        if self.is_no_room() {
+            Message::new("safe-not-saved-no-room")
+        } else {
+            Message::new("app-not-saved").text("reason", self.0)
+        }
+    }
+}
 
 impl From<idb::Error> for StoreError {
     fn from(error: idb::Error) -> Self {
@@ -236,16 +258,30 @@ impl Store {
         Ok((device, waiting))
     }
 
-    /// Lets refused writes be sent once more.
-    pub async fn retry_refused(&self) -> Result<(), StoreError> {
+    /// Lets refused writes be sent once more. Those that lay too far ahead are stamped anew with the server's time,
+    /// when it is known; they are returned.
+    pub async fn retry_refused(&self, server_ms: Option<u64>) -> Result<Vec<Record>, StoreError> {
         let transaction = self.write_transaction()?;
+        let meta = transaction.object_store("meta")?;
+        let mut device = read_device(&meta).await?;
+        let stored = transaction.object_store("records")?;
         let outbox = transaction.object_store("outbox")?;
-        for (key, entry) in read_outbox(&outbox).await? {
-            if entry.refused.is_some() {
-                put(&outbox, &key_text(&key), &Waiting { refused: None, ..entry })?;
+        let waiting = read_outbox(&outbox).await?;
+        let mut ahead = Vec::new();
+        for (key, entry) in waiting.iter().filter(|(_, entry)| entry.refused.is_some()) {
+            put(&outbox, &key_text(key), &Waiting { refused: None, ..entry.clone() })?;
+            if entry.refused == Some(RefusalReason::ClockAhead) {
+                ahead.extend(read::<Record>(&stored, &key_text(key)).await?);
             }
         }
-        commit(transaction).await
+        let anew = server_ms.map(|server_ms| device.stamp_anew(&ahead, server_ms)).unwrap_or_default();
+        for record in &anew {
+            put(&stored, &key_text(&record.key()), record)?;
+            put(&outbox, &key_text(&record.key()), &Waiting::of(record))?;
+        }
+        put(&meta, DEVICE, &device)?;
+        commit(transaction).await?;
+        Ok(anew)
     }
 
     /// Takes on the server's school. Returns whether anything changed.
@@ -383,16 +419,27 @@ async fn read_outbox(store: &ObjectStore) -> Result<BTreeMap<RecordKey, Waiting>
 }
 
 async fn commit(transaction: Transaction) -> Result<(), StoreError> {
-    match transaction.commit()?.await? {
-        TransactionResult::Committed => Ok(()),
-        TransactionResult::Aborted => Err(StoreError("the browser took the change back".into())),
+    // Asked when it is over: why the browser took the change back stands on the transaction alone.
+    let transaction = JsValue::from(transaction);
+    let over = Transaction::try_from(transaction.clone())?;
+    let why = move |otherwise: String| {
+        let error = js_sys::Reflect::get(&transaction, &"error".into()).unwrap_or(JsValue::NULL);
+        StoreError(if error.is_null() || error.is_undefined() { otherwise } else { error_text(&error) })
+    };
+    let done = match over.commit() {
+        Ok(asked) => asked.await,
+        Err(error) => Err(error),
+    };
+    match done {
+        Ok(TransactionResult::Committed) => Ok(()),
+        Ok(TransactionResult::Aborted) => Err(why("the browser took the change back".into())),
+        Err(error) => Err(why(error.to_string())),
     }
 }
 
-/// Returns the browser's words for an error.
+/// Returns the browser's words for an error, after the name if it is the one that the app tells apart.
 pub fn error_text(error: &JsValue) -> String {
-    js_sys::Reflect::get(error, &"message".into())
-        .ok()
-        .and_then(|message| message.as_string())
-        .unwrap_or_else(|| format!("{error:?}"))
+    let word = |key: &str| js_sys::Reflect::get(error, &key.into()).ok().and_then(|word| word.as_string());
+    let said = word("message").unwrap_or_else(|| format!("{error:?}"));
+    if word("name").as_deref() == Some(NO_ROOM) { format!("{NO_ROOM}: {said}") } else { said }
 }

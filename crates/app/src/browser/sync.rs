@@ -149,6 +149,7 @@ async fn try_exchange(app: App) -> Result<Contact, NoAnswer> {
     // Before anything is sent: what the server says from here on is measured against where it stands now.
     app.stand(me.at, me.known).await.map_err(|_| NoAnswer)?;
     app.contact.set(Contact::Open);
+    let mut anew = false;
     loop {
         let push = {
             let local = app.local.read_untracked();
@@ -169,7 +170,11 @@ async fn try_exchange(app: App) -> Result<Contact, NoAnswer> {
         let Ok(answer) = serde_json::from_str::<PushAnswer>(&answer.text) else {
             return Ok(Contact::OtherVersion);
         };
-        let settled = app.settle(&answer).await.map_err(|_| NoAnswer)?;
+        let mut settled = app.settle(&answer).await.map_err(|_| NoAnswer)?;
+        if !anew && app.clock_was_put_right() && app.send_refused_again().await {
+            // Once in an exchange: if they are refused again, the person is told.
+            (anew, settled) = (true, 1);
+        }
         if settled == 0 {
             // Nothing was proven and nothing refused: asking again at once would go round in circles.
             break;

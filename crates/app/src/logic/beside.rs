@@ -28,6 +28,43 @@ const TOLD_EVERY: f64 = 0.02;
 
 /// What the page asks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Question {
+    /// A lesson, or the next lessons.
+    Plan(Box<Asked>),
+    /// What is typical of the class, before anybody wants to know a thing that follows from it.
+    Learn {
+        /// What was seen of the class.
+        history: Vec<Observation>,
+        /// The moment.
+        now: Timestamp,
+    },
+}
+
+impl Question {
+    /// Answers beside the page and tells on the way.
+    pub fn answer(&self, ladder: &Ladder, tell: &mut dyn FnMut(Told)) {
+        match self {
+            Question::Plan(asked) => asked.answer(ladder, tell),
+            Question::Learn { history, now } => {
+                let options = Options { now: *now, losses: Default::default() };
+                tell(Told::Learned(Box::new(ClassModel::learn(history, ladder, &options).known())));
+            }
+        }
+    }
+
+    /// Whether this is the last thing told in answer.
+    pub fn ends_with(&self, told: &Told) -> bool {
+        match told {
+            Told::Planned(_) | Told::Unit(_) | Told::NoUnit(_) | Told::NoPlan => true,
+            Told::Learned(_) => matches!(self, Question::Learn { .. }),
+            Told::Done(_) | Told::Better(_) => false,
+        }
+    }
+}
+
+/// What is asked about a lesson.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Asked {
     /// Children, kit, floor.
     pub input: PlanInput,
@@ -223,10 +260,14 @@ mod tests {
 
     fn answers(asked: &Asked) -> Vec<Told> {
         // Through text, as between page and worker.
-        let text = serde_json::to_string(asked).expect("it can be written");
-        let asked: Asked = serde_json::from_str(&text).expect("it can be read");
+        told_to(&Question::Plan(Box::new(asked.clone())))
+    }
+
+    fn told_to(question: &Question) -> Vec<Told> {
+        let text = serde_json::to_string(question).expect("it can be written");
+        let question: Question = serde_json::from_str(&text).expect("it can be read");
         let mut told = Vec::new();
-        asked.answer(&Ladder::built_in(), &mut |news| {
+        question.answer(&Ladder::built_in(), &mut |news| {
             let text = serde_json::to_string(&news).expect("it can be written");
             told.push(serde_json::from_str(&text).expect("it can be read"));
         });
@@ -253,6 +294,21 @@ mod tests {
             })
             .collect();
         assert!(worth.len() > 1 && worth.windows(2).all(|pair| pair[1] >= pair[0] - 1e-9), "{worth:?}");
+    }
+
+    #[test]
+    fn what_is_learned_ahead_is_what_the_plan_would_have_learned() {
+        let asked = asked();
+        let question = Question::Learn { history: asked.history.clone(), now: asked.now };
+        let ahead = told_to(&question);
+        let [Told::Learned(known)] = &ahead[..] else { panic!("{ahead:?}") };
+        assert!(question.ends_with(&ahead[0]));
+        let plan = Question::Plan(Box::new(asked.clone()));
+        let told = told_to(&plan);
+        assert_eq!(told.first(), ahead.first(), "the plan learns the same");
+        assert_eq!(told.iter().position(|told| plan.ends_with(told)), Some(told.len() - 1));
+        let known = Asked { known: Some((**known).clone()), ..asked };
+        assert_eq!(answers(&known).last(), told.last());
     }
 
     #[test]

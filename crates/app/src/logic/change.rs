@@ -77,7 +77,7 @@ fn known_fields(kind: &str) -> &'static [&'static str] {
         "bout" => &["class", "bout", "void"],
         "bout-correction" => &["class", "of", "bout", "void"],
         "erasure" => &["what", "before_ms"],
-        "retention" => &["keep_days"],
+        "retention" => &["keep_days", "off_list_days"],
         "clock-check" => &["device", "clock_ms", "at_ms", "offset_ms", "error_ms", "round_trips", "void"],
         "lane-sheet" => &["on", "lanes"],
         _ => &[],
@@ -102,7 +102,7 @@ pub fn taken_back(kind: &str, written: &Value) -> Value {
         "runner-about" => body = Body::RunnerAbout(Default::default()).to_value(),
         "lane-wish" => body = Body::LaneWish(Default::default()).to_value(),
         "plan-choice" => body = Body::PlanChoice(Default::default()).to_value(),
-        "retention" => body["keep_days"] = Value::Null,
+        "retention" => body = Body::Retention(Default::default()).to_value(),
         _ => {}
     }
     body
@@ -233,7 +233,7 @@ mod tests {
                 }]}),
             ),
             ("erasure", json!({"what": "before", "before_ms": 1})),
-            ("retention", json!({"keep_days": 400})),
+            ("retention", json!({"keep_days": 400, "off_list_days": 60})),
         ]
     }
 

@@ -18,7 +18,6 @@ use super::trackside::Child;
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Kept {
     known: Known,
-    learned_from: usize,
     outcomes: BTreeMap<String, Outcomes>,
     looks: BTreeMap<(String, String), (u64, Look)>,
 }
@@ -26,13 +25,12 @@ pub struct Kept {
 impl Kept {
     /// Learns what is typical of the class.
     pub fn learn(seen: &[Observation], ladder: &Ladder, options: &Options) -> Self {
-        let known = ClassModel::learn(seen, ladder, options).known();
-        Self { known, learned_from: seen.len(), ..Self::default() }
+        Self::of(ClassModel::learn(seen, ladder, options).known())
     }
 
-    /// Returns how many observations the class was learned from.
-    pub fn learned_from(&self) -> usize {
-        self.learned_from
+    /// Begins with what was learned already.
+    pub fn of(known: Known) -> Self {
+        Self { known, ..Self::default() }
     }
 
     /// Returns the sentence after a run. `own` are all observations of its runner.

@@ -7,6 +7,7 @@ pub mod devices;
 pub mod entry;
 pub mod erase;
 pub mod jobs;
+pub mod keep;
 pub mod kept;
 pub mod lanes_json;
 pub mod lesson;

@@ -76,6 +76,20 @@ impl Device {
         records
     }
 
+    /// Stamps writes anew that the server refused because they lay too far ahead: this device's clock was wrong when
+    /// they were made, and its later stamps would stay ahead too. `server_ms` is the server's time. They keep their order.
+    pub fn stamp_anew(&mut self, refused: &[Record], server_ms: u64) -> Vec<Record> {
+        let mut clock = Clock::resume(self.last);
+        clock.set_back(server_ms);
+        let mut anew: Vec<Record> = refused.to_vec();
+        anew.sort_by_key(|record| record.stamp);
+        for record in &mut anew {
+            record.stamp = clock.next(server_ms);
+        }
+        self.last = clock.last();
+        anew
+    }
+
     /// Takes note of where the server stands, before anything else is said to it. `known` is the server's word on
     /// [`Device::at`].
     pub fn stand(&mut self, at: Option<Place>, known: bool) -> Told {
@@ -551,5 +565,29 @@ mod tests {
         assert_eq!(all[0].1, Waiting::of(&records[1]));
         assert_eq!(keys(all), [records[1].key(), records[2].key()]);
         assert_eq!(keys(send_again(records.iter(), &waiting, Some(own.device))), [records[1].key()]);
+    }
+
+    #[test]
+    fn writes_of_a_clock_that_ran_ahead_are_stamped_anew_in_their_order_and_later_ones_follow() {
+        let day_ms = 24 * 60 * 60 * 1000;
+        let (server_ms, wrong_ms) = (1_772_446_445_000, 1_772_446_445_000 + 3 * day_ms);
+        let mut device = device();
+        let ahead = device.stamp(&[change(1, "a"), change(2, "b")], wrong_ms);
+        // The clock is right again, and its stamps are not: they must be later than what was written before.
+        let after = device.stamp(&[change(3, "c")], server_ms + 5);
+        assert!(lanewright_sync::stamp::is_ahead(after[0].stamp, server_ms));
+        let refused = [after[0].clone(), ahead[1].clone(), ahead[0].clone()];
+        let anew = device.stamp_anew(&refused, server_ms);
+        let labels: Vec<&str> = anew.iter().filter_map(|record| record.body["label"].as_str()).collect();
+        assert_eq!(labels, ["a", "b", "c"]);
+        assert!(anew.is_sorted_by_key(|record| record.stamp));
+        assert!(anew.iter().all(|record| !lanewright_sync::stamp::is_ahead(record.stamp, server_ms)));
+        let next = device.stamp(&[change(4, "d")], server_ms + 10);
+        assert!(next[0].stamp > anew[2].stamp);
+        assert!(!lanewright_sync::stamp::is_ahead(next[0].stamp, server_ms));
+        // A device that did not run ahead only moves on.
+        let before = device.last;
+        let anew = device.stamp_anew(&next, server_ms);
+        assert!(anew[0].stamp > before);
     }
 }

@@ -5,7 +5,7 @@
 //! second, is the device's time of day.
 
 use lanewright_draw::SoundStrip;
-use lanewright_listen::{Findings, Lane, Listener, Range};
+use lanewright_listen::{Findings, Lane, Listener, Own, Range};
 use lanewright_model::record::{RunBody, RunFacts, RunSound, SoundKnock, SoundRange};
 use lanewright_model::run::{Leg, Source, Watched};
 use lanewright_model::school::RunView;
@@ -151,10 +151,14 @@ impl Taking {
 // What the listener is asked and answers
 
 /// What the page asks of the listener, beside the samples.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Asked {
     /// How the lane stands, where it has gaps to count by.
+    #[serde(default)]
     pub lane: Option<Lane>,
+    /// What the device itself called and sounded: then it is a bout, and its turns are counted.
+    #[serde(default)]
+    pub own: Option<Own>,
 }
 
 /// Returns how the lane stands for a drill; `None` when it has no two hurdles, or the drill no contacts per gap.
@@ -181,7 +185,10 @@ pub fn answer(samples: &[f32], rate_hz: u32, asked: &str) -> Result<String, Stri
     let asked: Asked = serde_json::from_str(asked).map_err(|error| error.to_string())?;
     let mut listener = Listener::new(rate_hz);
     listener.push(samples);
-    let found = listener.finish(asked.lane.as_ref());
+    let found = match &asked.own {
+        Some(own) => listener.finish_bout(own),
+        None => listener.finish(asked.lane.as_ref()),
+    };
     serde_json::to_string(&found).map_err(|error| error.to_string())
 }
 
@@ -205,7 +212,7 @@ pub fn strip_of(found: &Findings) -> SoundStrip {
     SoundStrip {
         duration_s: found.duration_s,
         contacts: found.contacts.iter().map(|contact| (contact.t_s, contact.p, contact.foot)).collect(),
-        knocks: found.knocks.iter().map(|knock| (knock.t_s, knock.hurdle)).collect(),
+        knocks: found.knocks.iter().map(|knock| (knock.t_s, knock.sure_hurdle())).collect(),
         brakes: found.brakes.iter().map(|brake| brake.t_s).collect(),
         speeds: found
             .gaps
@@ -223,23 +230,34 @@ pub fn is_usable(found: &Findings) -> bool {
     found.reason.is_none()
 }
 
-/// Returns the marks that were heard: what was knocked counts as fallen until the coach says otherwise. A hurdle that
-/// lay there before stays so.
+/// Returns the marks that were heard: what was knocked counts as fallen until the coach says otherwise, where the hurdle
+/// is sure; else nothing is marked before somebody looked. A hurdle that lay there before stays so.
 pub fn marks_heard(found: &Findings, hurdles: u32, lying: &[u32]) -> Marks {
     let mut marks = Marks::clear(hurdles);
     for (row, number) in marks.rows.iter_mut().zip(1..) {
         if lying.contains(&number) {
             *row = Row::WasDown;
-        } else if found.knocks.iter().any(|knock| knock.hurdle == Some(number as usize)) {
+        } else if found.knocks.iter().any(|knock| knock.sure_hurdle() == Some(number as usize)) {
             *row = Row::Down;
         }
     }
     marks
 }
 
-/// Returns how many knocks belong to no hurdle.
+/// The fault that a heavy stop is.
+pub const HEAVY_STOP: &str = "heavy-stop";
+
+/// Returns whether a heavy stop is proposed as a fault of the run.
+pub fn stops_heavily(found: &Findings) -> bool {
+    found.brakes.iter().any(|brake| brake.p >= HEAVY_STOP_P)
+}
+
+/// From this probability a heavy stop is proposed. Engineering assumption: the coach decides in any case.
+const HEAVY_STOP_P: f64 = 0.7;
+
+/// Returns how many knocks belong to no hurdle for sure.
 pub fn unplaced(found: &Findings) -> usize {
-    found.knocks.iter().filter(|knock| knock.hurdle.is_none()).count()
+    found.knocks.iter().filter(|knock| knock.sure_hurdle().is_none()).count()
 }
 
 fn range(range: Range) -> SoundRange {
@@ -258,7 +276,7 @@ pub fn run_sound(found: &Findings) -> RunSound {
             .map(|knock| SoundKnock {
                 t_s: knock.t_s,
                 p: knock.p,
-                hurdle: knock.hurdle.and_then(|hurdle| u32::try_from(hurdle).ok()),
+                hurdle: knock.sure_hurdle().and_then(|hurdle| u32::try_from(hurdle).ok()),
             })
             .collect(),
         brakes_s: found.brakes.iter().map(|brake| brake.t_s).collect(),
@@ -290,7 +308,12 @@ pub fn heard_run(
         return None;
     }
     let watching = Watching { watched: Watched::Knocks, ..watching.clone() };
-    let run = RunFacts { source: Source::Sound, ..watching.facts(runner, lead, marks, at_ms) };
+    let run = RunFacts {
+        source: Source::Sound,
+        // Only what was heard and then agreed to; that no other fault was seen says nothing.
+        faults: marks.faults.clone(),
+        ..watching.facts(runner, lead, marks, at_ms)
+    };
     Some(RunBody { sound: Some(Box::new(run_sound(found))), ..run_body(class, run) })
 }
 
@@ -416,7 +439,7 @@ impl Trouble {
 
 #[cfg(test)]
 #[path = "../../../listen/tests/synth/mod.rs"]
-mod synth;
+pub(crate) mod synth;
 
 #[cfg(test)]
 mod tests {
@@ -516,7 +539,7 @@ mod tests {
         let (lane, drill) = lane_now();
         let lane =
             lane_of(&lane, &drill, &Ladder::built_in(), marked.then_some(made.first_crossing_s)).unwrap();
-        let asked = serde_json::to_string(&Asked { lane: Some(lane) }).unwrap();
+        let asked = serde_json::to_string(&Asked { lane: Some(lane), own: None }).unwrap();
         let text = answer(&made.samples, RATE, &asked).unwrap();
         (made, lane, serde_json::from_str(&text).unwrap())
     }
@@ -554,6 +577,7 @@ mod tests {
         let (made, ..) = heard(true);
         let asked = serde_json::to_string(&Asked {
             lane: Some(Lane { first_crossing_s: Some(two_earlier), ..lane }),
+            own: None,
         })
         .unwrap();
         let moved: Findings = serde_json::from_str(&answer(&made.samples, RATE, &asked).unwrap()).unwrap();
@@ -638,7 +662,7 @@ mod tests {
 
     #[test]
     fn a_recording_without_an_answer_becomes_no_run() {
-        let asked = serde_json::to_string(&Asked { lane: None }).unwrap();
+        let asked = serde_json::to_string(&Asked::default()).unwrap();
         let text = answer(&vec![0.0; 3 * RATE as usize], RATE, &asked).unwrap();
         let found: Findings = serde_json::from_str(&text).unwrap();
         assert_eq!(found.reason, Some(Reason::Silent));

@@ -335,8 +335,11 @@ pub fn correction_body(
         lead,
         knocked: marks.numbers(Row::Down),
         down_before: marks.numbers(Row::WasDown),
-        // Whoever names a fault has watched the technique.
-        watched: if marks.faults.is_empty() { now.watched } else { Watched::Technique },
+        // Whoever names a fault has watched the technique; one that the sound proposed says nothing of the others.
+        watched: match marks.faults == now.faults || marks.faults.is_empty() {
+            true => now.watched,
+            false => Watched::Technique,
+        },
         faults: marks.faults.clone(),
         ..now.clone()
     });

@@ -1,7 +1,9 @@
 //! Bouts with turns on call without a screen: who with whom, when the caller calls, what the taps make, and how long to
 //! rest.
 
-use lanewright_model::record::{BoutBody, BoutCorrectionBody};
+use lanewright_listen::{Findings, Own, Turns};
+use lanewright_model::record::{BoutBody, BoutCorrectionBody, BoutSound, SoundRange, SoundTurn};
+use lanewright_model::run::Source;
 use lanewright_model::school::ClassView;
 use lanewright_model::timing::{BoutFacts, BoutRunner, BoutView};
 use lanewright_model::{DrillId, Kit, Space};
@@ -210,6 +212,8 @@ pub struct BoutDraft {
     pub children: Vec<(String, Taps)>,
     /// Hurdles that stayed down.
     pub down: Vec<u32>,
+    /// How turns were counted; none: by tap.
+    pub source: Option<Source>,
 }
 
 impl BoutDraft {
@@ -236,13 +240,119 @@ impl BoutDraft {
             runners: runners.collect(),
             down: self.down.clone(),
             gap_m: Some(self.gap_m),
+            source: self.source,
         }
     }
 }
 
+// Turns by sound
+
+/// Longest recording of a bout, s: as long as the listener takes.
+pub const BOUT_TAKE_MAX_S: f64 = 120.0;
+/// A spoken call is over after this, s. Engineering assumption: one word, by a slow voice.
+const VOICE_S: f64 = 1.2;
+/// What the device sounds is recorded between these two times before its beginning and behind its end, s. Engineering
+/// assumption: loudspeaker and microphone lag behind the page, and a hall rings on.
+const EARLY_S: f64 = 0.05;
+const LAG_S: f64 = 0.25;
+
+/// The sound of a bout while it grows, and what the device itself sounds in it.
+///
+/// The page's clock says when something was sounded, samples say when something was heard. No piece arrives before it was
+/// recorded: the earliest of the arrivals, each less the samples so far, is the beginning.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BoutTake {
+    rate_hz: u32,
+    samples: Vec<f32>,
+    begun_ms: Option<f64>,
+    /// Moment, length in seconds, and whether it was a call to turn.
+    sounded: Vec<(f64, f64, bool)>,
+}
+
+impl BoutTake {
+    /// Begins.
+    pub fn new(rate_hz: u32) -> Self {
+        Self { rate_hz: rate_hz.max(1), ..Self::default() }
+    }
+
+    /// Takes in the next samples, which arrived at a moment of the page's steady clock, in ms.
+    pub fn push(&mut self, samples: &[f32], now_ms: f64) {
+        let most = (BOUT_TAKE_MAX_S * f64::from(self.rate_hz)) as usize;
+        let room = most.saturating_sub(self.samples.len()).min(samples.len());
+        self.samples.extend_from_slice(&samples[..room]);
+        if room == samples.len() {
+            let begun_ms = now_ms - 1000.0 * self.seconds();
+            self.begun_ms = Some(self.begun_ms.map_or(begun_ms, |known| known.min(begun_ms)));
+        }
+    }
+
+    /// Seconds so far.
+    pub fn seconds(&self) -> f64 {
+        self.samples.len() as f64 / f64::from(self.rate_hz)
+    }
+
+    /// Returns whether nothing more is taken in.
+    pub fn is_full(&self) -> bool {
+        self.seconds() >= BOUT_TAKE_MAX_S - 1e-9
+    }
+
+    /// Notes that the device sounds something now, so many seconds long; `None`: a voice speaks.
+    pub fn sounds(&mut self, now_ms: f64, long_s: Option<f64>, is_call: bool) {
+        self.sounded.push((now_ms, long_s.unwrap_or(VOICE_S), is_call));
+    }
+
+    /// Ends it: samples, their rate, and what is not to be listened to.
+    pub fn done(self) -> (Vec<f32>, u32, Own) {
+        let begun_ms = self.begun_ms.unwrap_or_default();
+        let at_s = |ms: f64| (ms - begun_ms) / 1000.0;
+        let calls = self.sounded.iter().filter(|(.., is_call)| *is_call);
+        let own = Own {
+            calls_s: calls.map(|(ms, ..)| at_s(*ms)).collect(),
+            sounds_s: self
+                .sounded
+                .iter()
+                .map(|(ms, long_s, _)| [at_s(*ms) - EARLY_S, at_s(*ms) + long_s + LAG_S])
+                .collect(),
+        };
+        (self.samples, self.rate_hz, own)
+    }
+}
+
+/// Returns the taps that a heard bout stands for, fallen hurdles as they were tapped, and the turns that may be either:
+/// those somebody has to decide.
+pub fn taps_heard(turns: &Turns, falls: u32) -> (Taps, u32) {
+    let count = |is: Option<bool>| turns.turns.iter().filter(|turn| turn.one_step == is).count() as u32;
+    (Taps { one_step: count(Some(true)), several: count(Some(false)), falls }, count(None))
+}
+
+/// Returns what is kept of a heard bout; `None` where turns could not be counted.
+pub fn bout_sound(found: &Findings) -> Option<BoutSound> {
+    let turns = found.turns.as_ref().filter(|turns| turns.reason.is_none())?;
+    Some(BoutSound {
+        duration_s: found.duration_s,
+        run_p: found.run_p,
+        turns: turns
+            .turns
+            .iter()
+            .map(|turn| SoundTurn {
+                t_s: turn.t_s,
+                p: turn.p,
+                one_step_p: turn.contacts_p[0],
+                heavy_p: turn.heavy_p,
+                strength_db: turn.strength_db.map(|range| SoundRange {
+                    value: range.value,
+                    low: range.low,
+                    high: range.high,
+                }),
+                seconds: turn.until_s - turn.from_s,
+            })
+            .collect(),
+    })
+}
+
 /// Returns the record of a bout.
 pub fn bout_body(class: &str, bout: BoutFacts) -> BoutBody {
-    BoutBody { class: class.to_owned(), bout, void: false, unknown: Default::default() }
+    BoutBody { class: class.to_owned(), bout, sound: None, void: false, unknown: Default::default() }
 }
 
 /// Returns the record that says that there was no such bout.
@@ -269,28 +379,32 @@ pub fn rest_left_s(bouts: &[BoutView], runner: &str, now_ms: i64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logic::sound::synth::{BoutPlan, MadeBout, TONE_S, make_bout};
+    use crate::logic::sound::{Asked, answer};
 
     fn children(names: &str) -> Vec<Child> {
         names.chars().map(|name| Child { id: name.to_string(), name: name.to_string() }).collect()
     }
 
-    fn bout(id: &str, names: &str, at_ms: i64, turns: u32) -> BoutView {
-        let draft = BoutDraft {
+    fn draft(names: &str, taps: Taps) -> BoutDraft {
+        BoutDraft {
             lane: "A".into(),
             drill: DrillId("side-shuttle".into()),
-            at_ms,
+            at_ms: 0,
             planned_s: Some(10.0),
             seconds: 10.0,
             seed: None,
             calls: 0,
             gap_m: 0.7,
-            children: names
-                .chars()
-                .map(|name| (name.to_string(), Taps { one_step: turns, several: 0, falls: 0 }))
-                .collect(),
+            children: names.chars().map(|name| (name.to_string(), taps)).collect(),
             down: vec![],
-        };
-        let facts = draft.facts();
+            source: None,
+        }
+    }
+
+    fn bout(id: &str, names: &str, at_ms: i64, turns: u32) -> BoutView {
+        let taps = Taps { one_step: turns, several: 0, falls: 0 };
+        let facts = BoutDraft { at_ms, ..draft(names, taps) }.facts();
         assert_eq!(facts.check(), Ok(()));
         BoutView { id: id.into(), facts, correction: None }
     }
@@ -398,5 +512,58 @@ mod tests {
         let setup = floor(0.66, &kit, &Space::hall(32.0, 18.0), 7, true);
         assert!(setup.fits && setup.at_once.is_multiple_of(2) && setup.at_once <= 7, "{setup:?}");
         assert!(setup.gap_m >= 2.0 * FOOT_M + kit.base_depth_m);
+    }
+
+    /// A bout as the page records it: pieces arrive late, now and then very late; calls are noted by the page's clock.
+    fn recorded(plan: &BoutPlan) -> (MadeBout, Findings) {
+        let made = make_bout(plan);
+        let began_ms = 5000.0;
+        let mut take = BoutTake::new(plan.rate_hz);
+        for (number, piece) in made.samples.chunks(2048).enumerate() {
+            let recorded_ms = began_ms + 1000.0 * ((number + 1) * 2048) as f64 / f64::from(plan.rate_hz);
+            take.push(piece, recorded_ms + if number % 7 == 0 { 3.0 } else { 90.0 });
+        }
+        for call_s in &made.calls_s {
+            take.sounds(began_ms + 1000.0 * call_s, Some(TONE_S), true);
+        }
+        let (samples, rate_hz, own) = take.done();
+        for (heard_s, made_s) in own.calls_s.iter().zip(&made.calls_s) {
+            assert!((heard_s - made_s).abs() < 0.01, "{heard_s} {made_s}");
+        }
+        let asked = serde_json::to_string(&Asked { lane: None, own: Some(own) }).unwrap();
+        let found = serde_json::from_str(&answer(&samples, rate_hz, &asked).unwrap()).unwrap();
+        (made, found)
+    }
+
+    #[test]
+    fn a_bout_is_counted_by_sound_and_the_phones_own_tone_is_no_contact() {
+        let plan = BoutPlan { turns: vec![1, 3, 1], tone: 2.0, rate_hz: 16_000, ..BoutPlan::plain(12) };
+        let (made, found) = recorded(&plan);
+        let turns = found.turns.clone().unwrap();
+        assert_eq!(taps_heard(&turns, 2), (Taps { one_step: 2, several: 1, falls: 2 }, 0), "{turns:?}");
+        assert_eq!(turns.turns.iter().filter_map(|turn| turn.call).collect::<Vec<_>>(), [1, 2, 3]);
+        for contact in &found.contacts {
+            let in_tone = |call: &f64| (call + 0.04..call + 0.04 + TONE_S).contains(&contact.t_s);
+            assert!(!made.calls_s.iter().any(in_tone), "a contact at {}", contact.t_s);
+        }
+        let sound = bout_sound(&found).unwrap();
+        assert_eq!(sound.turns.len(), 3);
+        // Through a record and back, the count that was taken over.
+        let draft = BoutDraft { source: Some(Source::Sound), ..draft("a", taps_heard(&turns, 0).0) };
+        let body = BoutBody { sound: Some(Box::new(sound)), ..bout_body("c", draft.facts()) };
+        let read: BoutBody = serde_json::from_value(serde_json::to_value(&body).unwrap()).unwrap();
+        assert_eq!(read, body);
+        assert_eq!((read.bout.runners[0].turns, read.bout.runners[0].one_step_turns), (3, 2));
+    }
+
+    #[test]
+    fn a_bout_without_steps_proposes_nothing() {
+        let mut take = BoutTake::new(16_000);
+        take.push(&vec![0.0; 64_000], 4000.0);
+        let (samples, rate_hz, own) = take.done();
+        let asked = serde_json::to_string(&Asked { lane: None, own: Some(own) }).unwrap();
+        let found: Findings = serde_json::from_str(&answer(&samples, rate_hz, &asked).unwrap()).unwrap();
+        assert_eq!(bout_sound(&found), None);
+        assert_eq!(taps_heard(found.turns.as_ref().unwrap(), 1), (Taps { falls: 1, ..Taps::default() }, 0));
     }
 }

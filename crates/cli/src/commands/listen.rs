@@ -4,9 +4,12 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use lanewright_draw::{SoundStrip, Style, sound_strip};
-use lanewright_listen::{Brake, Evenness, Findings, Gap, Knock, Lane, Range, said};
+use lanewright_listen::{
+    Brake, Evenness, Findings, Gap, Knock, Lane, NoTurns, Own, Range, Turn, Turns, said,
+};
 use lanewright_model::words::{Units, Words};
 use lanewright_model::{Arg, Message};
+use lanewright_science::turn::{DropOff, drop_off};
 use serde::Serialize;
 
 use crate::audio::{self, Trouble};
@@ -19,6 +22,8 @@ Examples:
   lanewright listen run.m4a
   # Five hurdles 4.8 m apart, three contacts in every gap: speed through each gap, and which hurdle fell.
   lanewright listen run.m4a --hurdles 5 --spacing-m 4.8 --contacts-per-gap 3 --first-crossing-s 2
+  # A bout to and fro with two calls: turns, contacts in each, heavy or quick.
+  lanewright listen bout.m4a --bout --call-s 2.4,5.1
   # All recordings of a folder, for another program.
   lanewright listen recordings --json
   # A picture of what was heard.
@@ -56,6 +61,12 @@ pub(crate) struct Args {
     /// When the first hurdle was crossed, from the start of the recording
     #[arg(long, value_name = "S", requires = "hurdles")]
     first_crossing_s: Option<f64>,
+    /// A bout to and fro: count its turns
+    #[arg(long, conflicts_with = "hurdles")]
+    bout: bool,
+    /// When somebody called to turn, from the start of the recording
+    #[arg(long, value_name = "S", requires = "bout", value_delimiter = ',')]
+    call_s: Vec<f64>,
     /// Answer as JSON (docs/formats/listen.md)
     #[arg(long, conflicts_with = "svg")]
     json: bool,
@@ -72,6 +83,7 @@ struct Heard {
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     let lane = lane(args)?;
+    let own = own(args)?;
     let files = files(&args.clips)?;
     if args.svg.is_some() && files.len() != 1 {
         return Err(Failure::new(
@@ -84,7 +96,10 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         .iter()
         .map(|file| Heard {
             file: file.display().to_string(),
-            found: audio::listen(file).map(|listener| listener.finish(lane.as_ref())),
+            found: audio::listen(file).map(|listener| match &own {
+                Some(own) => listener.finish_bout(own),
+                None => listener.finish(lane.as_ref()),
+            }),
         })
         .collect();
     if args.json {
@@ -129,6 +144,25 @@ fn lane(args: &Args) -> Result<Option<Lane>, Failure> {
         contacts_per_gap: usize::from(args.contacts_per_gap),
         first_crossing_s: args.first_crossing_s,
     }))
+}
+
+/// What is known of a bout, where it is one.
+fn own(args: &Args) -> Result<Option<Own>, Failure> {
+    if let Some(call) = args.call_s.iter().find(|call| !(0.0..=3600.0).contains(*call)) {
+        return Err(Failure::new(Kind::Usage, format!("--call-s is {call}; allowed is 0 to 3600 s")));
+    }
+    let mut calls_s = args.call_s.clone();
+    calls_s.sort_by(f64::total_cmp);
+    Ok(args.bout.then_some(Own { calls_s, sounds_s: Vec::new() }))
+}
+
+/// Standard deviation of the time of a turn, s: two onsets (docs/methods/listen.md).
+const TURN_SD_S: f64 = 0.005;
+
+/// Returns how the times of turns fell off over a bout; nothing for fewer than four.
+fn fell_off(turns: &Turns) -> Option<DropOff> {
+    let times_s: Vec<f64> = turns.turns.iter().map(|turn| turn.until_s - turn.from_s).collect();
+    drop_off(&times_s, TURN_SD_S)
 }
 
 /// Puts the recordings of a folder in its place, by name.
@@ -186,6 +220,52 @@ struct Out {
     gaps: Vec<Gap>,
     crossings_s: Vec<f64>,
     alignment_p: Option<f64>,
+    turns: Option<TurnsOut>,
+}
+
+/// The turns of a bout.
+#[derive(Serialize)]
+struct TurnsOut {
+    usable: bool,
+    reason: Option<NoTurns>,
+    remedy: Option<String>,
+    count: Option<Range>,
+    one_step: Option<Range>,
+    list: Vec<Turn>,
+    calls_without: Vec<usize>,
+    drop_off: Option<DropOut>,
+}
+
+#[derive(Serialize)]
+struct DropOut {
+    slope_s: Range,
+    decrement: f64,
+    noise_high: f64,
+    above_noise: bool,
+}
+
+impl TurnsOut {
+    fn new(turns: &Turns, words: &Words) -> Self {
+        Self {
+            usable: turns.reason.is_none(),
+            reason: turns.reason,
+            remedy: turns.reason.and_then(|_| said::turns(turns).first().map(|why| words.say(why))),
+            count: turns.count,
+            one_step: turns.one_step,
+            list: turns.turns.clone(),
+            calls_without: turns.calls_without.clone(),
+            drop_off: fell_off(turns).map(|found| DropOut {
+                slope_s: Range {
+                    value: found.slope_s.median,
+                    low: found.slope_s.low,
+                    high: found.slope_s.high,
+                },
+                decrement: found.decrement,
+                noise_high: found.noise_high,
+                above_noise: found.above_noise,
+            }),
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -245,6 +325,7 @@ impl Out {
             gaps: found.gaps.clone(),
             crossings_s: found.crossings_s.clone(),
             alignment_p: found.alignment_p,
+            turns: found.turns.as_ref().map(|turns| TurnsOut::new(turns, words)),
         }
     }
 
@@ -271,6 +352,7 @@ impl Out {
             gaps: Vec::new(),
             crossings_s: Vec::new(),
             alignment_p: None,
+            turns: None,
         }
     }
 }
@@ -300,6 +382,10 @@ fn tell(heard: &Heard, lane: Option<&Lane>, words: &Words, text: &mut String) {
     said.extend(said::gaps(found));
     if let Some(p) = found.alignment_p.filter(|_| lane.is_some_and(|lane| lane.first_crossing_s.is_none())) {
         said.push(Message::new("listen-alignment").with("p", Arg::Share(p)));
+    }
+    if let Some(turns) = &found.turns {
+        said.extend(said::turns(turns));
+        said.extend(fell_off(turns).map(|found| found.words()));
     }
     for message in &said {
         output::bullet(&words.say(message), text);

@@ -130,26 +130,7 @@ pub fn make(plan: &Plan) -> Made {
         let gain = libm::pow(10.0, dice.between(2.0, 6.0) / 20.0);
         clack(&mut sound, t, gain, rate, &mut dice);
     }
-    let around: Vec<f64> = contacts_s
-        .iter()
-        .map(|&t| {
-            let from = (t * rate) as usize;
-            let piece = &sound[from..(from + (0.08 * rate) as usize).min(sound.len())];
-            piece.iter().map(|x| x * x).sum::<f64>() / piece.len() as f64
-        })
-        .collect();
-    let foot_power = around.iter().sum::<f64>() / around.len() as f64;
-    let mut low = 0.0;
-    let noise: Vec<f64> = (0..sound.len())
-        .map(|_| {
-            let white = dice.normal();
-            low += 0.02 * (white - low);
-            0.3 * white + 4.0 * low
-        })
-        .collect();
-    let power = noise.iter().map(|x| x * x).sum::<f64>() / noise.len() as f64;
-    let level = libm::sqrt(foot_power / power / libm::pow(10.0, plan.snr_db / 10.0));
-    let mixed: Vec<f64> = sound.iter().zip(&noise).map(|(s, n)| s + level * n).collect();
+    let mixed = with_noise(&sound, &contacts_s, rate, plan.snr_db, &mut dice);
     let peak = mixed.iter().fold(1e-9, |top: f64, x| top.max(x.abs()));
     Made {
         samples: mixed.iter().map(|x| (0.5 * x / peak) as f32).collect(),
@@ -192,6 +173,166 @@ fn clack(sound: &mut [f64], t_s: f64, gain: f64, rate: f64, dice: &mut Dice) {
             *slot += gain * (0.4 * tone * libm::exp(-t / 0.02) + 0.5 * noise);
         }
     }
+}
+
+/// A bout to be made: passes to and fro with a turn between two of them.
+#[derive(Debug, Clone)]
+pub struct BoutPlan {
+    pub seed: u64,
+    /// Steps of each pass before it is stopped.
+    pub steps: usize,
+    pub step_s: f64,
+    /// Contacts of each turn: with one, the contact that stops is the push-off too.
+    pub turns: Vec<usize>,
+    /// Whether the stops are heavy: louder, with a scuff.
+    pub heavy: bool,
+    /// From the push-off to the first contact of the way back, in step times.
+    pub pause_steps: f64,
+    /// The device calls by a tone that is recorded too, as loud as so many contacts; 0: nobody calls.
+    pub tone: f64,
+    pub snr_db: f64,
+    pub rate_hz: u32,
+}
+
+impl BoutPlan {
+    pub fn plain(seed: u64) -> Self {
+        Self {
+            seed,
+            steps: 7,
+            step_s: 0.36,
+            turns: vec![1, 1, 1],
+            heavy: true,
+            pause_steps: 2.0,
+            tone: 0.0,
+            snr_db: 20.0,
+            rate_hz: 44_100,
+        }
+    }
+}
+
+/// A bout made.
+#[derive(Debug, Clone)]
+pub struct MadeBout {
+    pub samples: Vec<f32>,
+    pub contacts_s: Vec<f64>,
+    /// When each turn is pushed off.
+    pub turns_s: Vec<f64>,
+    /// When the device called: from here a tone of two beeps, 0.38 s long.
+    pub calls_s: Vec<f64>,
+}
+
+/// Length of the tone of a call, s, as the app sounds it.
+pub const TONE_S: f64 = 0.38;
+
+pub fn make_bout(plan: &BoutPlan) -> MadeBout {
+    let mut dice = Dice::new(plan.seed);
+    let rate = f64::from(plan.rate_hz);
+    // Contacts, and which of them are stopped on.
+    let mut contacts: Vec<(f64, bool)> = Vec::new();
+    let (mut turns_s, mut calls_s) = (Vec::new(), Vec::new());
+    let mut t = 0.9;
+    let step = |dice: &mut Dice, times: f64| plan.step_s * times * (1.0 + 0.02 * dice.normal());
+    for pass in 0..=plan.turns.len() {
+        for _ in 0..plan.steps {
+            contacts.push((t, false));
+            t += step(&mut dice, 1.0);
+        }
+        let Some(&count) = plan.turns.get(pass) else { break };
+        // From the call to the stop.
+        calls_s.push(t - dice.between(0.7, 1.0));
+        for k in 0..count {
+            contacts.push((t, k == 0));
+            turns_s.push(t);
+            if k > 0 {
+                turns_s.remove(turns_s.len() - 2);
+            }
+            t += step(&mut dice, if k + 1 == count { plan.pause_steps } else { 0.66 });
+        }
+    }
+    let mut sound = vec![0.0f64; ((t + 1.0) * rate) as usize];
+    let tones: Vec<(f64, f64)> = (0..7)
+        .map(|k| (90.0 * libm::pow(1.55, f64::from(k)) * dice.between(0.9, 1.1), dice.between(0.4, 1.0)))
+        .collect();
+    for &(t, stops) in &contacts {
+        let louder_db = if stops && plan.heavy { 7.0 } else { 0.0 };
+        let gain = libm::pow(10.0, (louder_db + dice.between(-2.0, 2.0)) / 20.0);
+        thump(&mut sound, t, gain, &tones, rate, &mut dice);
+        if stops && plan.heavy {
+            scuff(&mut sound, t, 0.35 * gain, rate, &mut dice);
+        }
+    }
+    let mixed =
+        with_noise(&sound, &contacts.iter().map(|c| c.0).collect::<Vec<_>>(), rate, plan.snr_db, &mut dice);
+    let mut mixed = mixed;
+    if plan.tone > 0.0 {
+        let top = sound.iter().fold(0.0f64, |top, x| top.max(x.abs()));
+        for &call in &calls_s {
+            // The loudspeaker is heard a little later than it was asked to sound.
+            beeps(&mut mixed, call + 0.04, plan.tone * top, rate);
+        }
+    }
+    let peak = mixed.iter().fold(1e-9, |top: f64, x| top.max(x.abs()));
+    MadeBout {
+        samples: mixed.iter().map(|x| (0.5 * x / peak) as f32).collect(),
+        contacts_s: contacts.into_iter().map(|c| c.0).collect(),
+        turns_s,
+        calls_s: if plan.tone > 0.0 { calls_s } else { Vec::new() },
+    }
+}
+
+/// The two beeps of a call: triangles of 988 Hz with soft edges.
+fn beeps(sound: &mut [f64], t_s: f64, size: f64, rate: f64) {
+    for (from_s, long_s) in [(0.0, 0.11), (0.16, 0.22)] {
+        for k in 0..(long_s * rate) as usize {
+            let t = k as f64 / rate;
+            let edge = (t / 0.01).min((long_s - t) / 0.02).clamp(0.0, 1.0);
+            let phase = 988.0 * t - (988.0 * t).floor();
+            let triangle = 1.0 - 4.0 * (phase - 0.5).abs();
+            if let Some(slot) = sound.get_mut(((t_s + from_s) * rate) as usize + k) {
+                *slot += size * edge * triangle;
+            }
+        }
+    }
+}
+
+/// A foot that slides to a stop.
+fn scuff(sound: &mut [f64], t_s: f64, gain: f64, rate: f64, dice: &mut Dice) {
+    let from = (t_s * rate).round() as usize;
+    let long_s = dice.between(0.18, 0.3);
+    let mut last = 0.0;
+    for k in 0..(long_s * rate) as usize {
+        let t = k as f64 / rate;
+        let white = dice.normal();
+        let bright = white - last;
+        last = 0.6 * white;
+        if let Some(slot) = sound.get_mut(from + k) {
+            *slot += gain * 0.3 * bright * (t / 0.02).min(1.0) * (1.0 - t / long_s);
+        }
+    }
+}
+
+/// Background noise whose power falls with frequency, so far below the contacts.
+fn with_noise(sound: &[f64], contacts_s: &[f64], rate: f64, snr_db: f64, dice: &mut Dice) -> Vec<f64> {
+    let around: Vec<f64> = contacts_s
+        .iter()
+        .map(|&t| {
+            let from = (t * rate) as usize;
+            let piece = &sound[from..(from + (0.08 * rate) as usize).min(sound.len())];
+            piece.iter().map(|x| x * x).sum::<f64>() / piece.len() as f64
+        })
+        .collect();
+    let foot_power = around.iter().sum::<f64>() / around.len() as f64;
+    let mut low = 0.0;
+    let noise: Vec<f64> = (0..sound.len())
+        .map(|_| {
+            let white = dice.normal();
+            low += 0.02 * (white - low);
+            0.3 * white + 4.0 * low
+        })
+        .collect();
+    let power = noise.iter().map(|x| x * x).sum::<f64>() / noise.len() as f64;
+    let level = libm::sqrt(foot_power / power / libm::pow(10.0, snr_db / 10.0));
+    sound.iter().zip(&noise).map(|(s, n)| s + level * n).collect()
 }
 
 /// The run that is shown: five hurdles 4.8 m apart, three contacts per gap, the third hurdle knocked.

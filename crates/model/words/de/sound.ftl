@@ -47,8 +47,8 @@ sound-not-counted = Zu wenige Kontakte, um die Hürden zu unterscheiden: antippe
 sound-look = Zur Bahn sehen, dann antippen, was gekippt ist oder nicht.
 sound-unplaced =
     { $count ->
-        [one] Eine Berührung gehört zu keiner Hürde: nachsehen, welche gekippt ist.
-       *[other] { $count } Berührungen gehören zu keiner Hürde: nachsehen, welche gekippt sind.
+        [one] Eine Berührung ist keiner Hürde sicher zuzuordnen: nachsehen, welche gekippt ist.
+       *[other] { $count } Berührungen sind keiner Hürde sicher zuzuordnen: nachsehen, welche gekippt sind.
     }
 sound-speeds = Tempo in den Abständen
 sound-drop = Verwerfen

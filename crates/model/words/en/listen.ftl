@@ -25,6 +25,7 @@ listen-trend = From the first step to the last the cadence changes by { $trend }
 listen-knock = A knock at { $t } s ({ $p }).
 listen-knock-hurdle = A knock at { $t } s, hurdle { $hurdle } ({ $p }).
 listen-knock-perhaps = A knock at { $t } s, perhaps hurdle { $hurdle } ({ $p }).
+listen-knock-among = A knock at { $t } s, one of hurdles { $low } to { $high } ({ $p }).
 listen-brake = A heavy stop at { $t } s ({ $p }), { $pause } step times until the next contact.
 listen-gap = Gap behind hurdle { $hurdle }: { $speed } (between { $low } and { $high }).
 listen-alignment = Which contact crosses the first hurdle was guessed ({ $p } sure). Mark it with --first-crossing-s.

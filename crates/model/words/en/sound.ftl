@@ -47,8 +47,8 @@ sound-not-counted = Too few contacts to tell the hurdles apart: tap what fell.
 sound-look = Look at the lane, then tap what fell or did not.
 sound-unplaced =
     { $count ->
-        [one] One knock belongs to no hurdle: look which one fell.
-       *[other] { $count } knocks belong to no hurdle: look which fell.
+        [one] One knock cannot be put down to one hurdle: look which one fell.
+       *[other] { $count } knocks cannot be put down to one hurdle each: look which fell.
     }
 sound-speeds = Speed through the gaps
 sound-drop = Drop it

@@ -12,6 +12,7 @@ mod says;
 mod speeds;
 
 use lanewright_model::Estimate;
+use lanewright_model::timing::{GATE_SD_S, PRESS_SD_S};
 use lanewright_model::words::{Arg, Message};
 use serde::{Deserialize, Serialize};
 
@@ -49,6 +50,8 @@ pub const REACTION_S: [f64; 2] = [0.17, 0.09];
 /// How much less a clock reads that a standing runner starts by breaking a light beam at the line, against the gun:
 /// mean and standard deviation in seconds (the same study).
 pub const PHOTOCELL_LESS_S: [f64; 2] = [0.27, 0.12];
+/// Error of one event in film of 50 pictures a second, standard deviation in seconds (engineering assumption).
+pub const VIDEO_SD_S: f64 = 0.02;
 /// Chance below which times count as further from the curve than their timing explains (common practice, no source).
 const MISFIT_P: f64 = 0.01;
 
@@ -67,13 +70,12 @@ pub enum Timer {
 }
 
 impl Timer {
-    /// Returns the error of one event, standard deviation in seconds (engineering assumptions: gates 0.005, film of 50
-    /// pictures a second 0.02, a hand 0.10).
+    /// Returns the error of one event, standard deviation in seconds.
     pub fn sd_s(self) -> f64 {
         match self {
-            Timer::Gates => 0.005,
-            Timer::Video => 0.02,
-            Timer::Tap | Timer::Stopwatch => 0.10,
+            Timer::Gates => GATE_SD_S,
+            Timer::Video => VIDEO_SD_S,
+            Timer::Tap | Timer::Stopwatch => PRESS_SD_S,
         }
     }
 

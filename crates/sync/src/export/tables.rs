@@ -114,6 +114,8 @@ macro_rules! bout_columns {
             column("runners", &["bout", "runners"], List, "the children: passes, turns, one_step_turns, falls"),
             column("down", &["bout", "down"], List, "numbers of the hurdles that fell and stayed down"),
             column("gap_m", &["bout", "gap_m"], Number, "gap between hurdles, in m"),
+            column("source", &["bout", "source"], Text, "how turns were counted: tap (or empty) or sound"),
+            column("sound", &["sound"], Object, "what was heard of the bout"),
             VOID,
         ]
     };

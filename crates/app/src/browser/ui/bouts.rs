@@ -2,8 +2,10 @@
 
 use std::time::Duration;
 
+use lanewright_listen::{Findings, said};
 use lanewright_model::drill::Family;
 use lanewright_model::record::Body;
+use lanewright_model::run::Source;
 use lanewright_model::timing::BoutView;
 use lanewright_model::{Arg, DrillId, Message};
 use lanewright_science::turn::{Side, Way, passes};
@@ -14,13 +16,16 @@ use super::icons::icon;
 use super::parts::{Choice, app, notice, t};
 use super::trackside::{Track, UndoButton, clock, midnight_ms, track};
 use crate::browser::app::{App, LADDER, new_id};
+use crate::browser::listener::Listener;
+use crate::browser::recorder::Recorder;
 use crate::browser::signals::{self, Sounds};
 use crate::browser::{keep_preference, now_ms, preference, steady};
 use crate::logic::clock::Cue;
+use crate::logic::sound::{Asked, Trouble};
 use crate::logic::trackside::{Child, LaneNow};
 use crate::logic::turns::{
-    BoutDraft, Caller, LENGTHS_S, Says, Taps, apart_of, bout_body, floor, no_such_bout, pairs_now,
-    rest_left_s,
+    BoutDraft, BoutTake, Caller, LENGTHS_S, Says, Taps, apart_of, bout_body, bout_sound, floor, no_such_bout,
+    pairs_now, rest_left_s, taps_heard,
 };
 
 /// The drill that is done.
@@ -60,6 +65,23 @@ enum Stage {
     Over,
 }
 
+/// What listening to a bout has come to.
+#[derive(Debug, Clone, PartialEq)]
+enum Ear {
+    /// Nobody listens.
+    Off,
+    /// The browser asks the person for the microphone.
+    Asking,
+    /// The microphone is open.
+    Open,
+    /// The worker listens.
+    Listening,
+    /// There is an answer.
+    Heard(Box<Findings>),
+    /// It does not work.
+    Trouble(Trouble),
+}
+
 /// What bouts remember while other screens are shown.
 #[derive(Clone, Copy)]
 pub struct Bouts {
@@ -81,6 +103,16 @@ pub struct Bouts {
     over: RwSignal<Option<BoutDraft>>,
     correcting: RwSignal<Option<String>>,
     sounds: StoredValue<Sounds, LocalStorage>,
+    /// Turns are counted by sound too.
+    by_sound: RwSignal<bool>,
+    ear: RwSignal<Ear>,
+    /// What was heard has been taken over.
+    taken: RwSignal<bool>,
+    take: StoredValue<Option<BoutTake>, LocalStorage>,
+    recorder: StoredValue<Option<Recorder>, LocalStorage>,
+    listener: StoredValue<Listener, LocalStorage>,
+    /// Counts bouts, so that what belongs to an earlier one is dropped.
+    attempt: StoredValue<u32>,
     busy: RwSignal<bool>,
     /// Goes up every second while the screen is shown: rests run down.
     beat: RwSignal<u64>,
@@ -117,6 +149,13 @@ impl Bouts {
             over: RwSignal::new(None),
             correcting: RwSignal::new(None),
             sounds: StoredValue::new_local(Sounds::default()),
+            by_sound: RwSignal::new(preference("lanewright-turns-by").as_deref() == Some("sound")),
+            ear: RwSignal::new(Ear::Off),
+            taken: RwSignal::new(false),
+            take: StoredValue::new_local(None),
+            recorder: StoredValue::new_local(None),
+            listener: StoredValue::new_local(Listener::default()),
+            attempt: StoredValue::new(0),
             busy: RwSignal::new(false),
             beat: RwSignal::new(0),
             shown: StoredValue::new(0),
@@ -199,22 +238,128 @@ impl Bouts {
     }
 
     fn say(self, words: &'static str, cue: Cue) {
-        match self.calls_by.get_untracked() {
-            CallsBy::Voice if signals::can_speak(&self.language()) => {
-                signals::speak(&untrack(|| self.app.get(words)), &self.language());
+        let speaks = self.calls_by.get_untracked() == CallsBy::Voice && signals::can_speak(&self.language());
+        self.take.update_value(|take| {
+            if let Some(take) = take {
+                let long_s = (!speaks).then(|| signals::tone_s(cue));
+                take.sounds(steady::now_ms(), long_s, words == "turns-say-turn");
             }
+        });
+        if speaks {
+            signals::speak(&untrack(|| self.app.get(words)), &self.language());
+        } else {
             // Without a voice on this device the tone calls; who calls without either hears beginning and end.
-            _ => self.sounds.with_value(|sounds| sounds.try_out(cue)),
+            self.sounds.with_value(|sounds| sounds.try_out(cue));
         }
         signals::vibrate(cue);
     }
 
     fn go(self) {
         let children = untrack(|| self.next());
-        if children.is_empty() {
+        if children.is_empty() || self.busy.get_untracked() {
             return;
         }
         self.sounds.update_value(Sounds::wake);
+        self.hush();
+        match self.by_sound.get_untracked() && children.len() == 1 {
+            true => self.listen_and_begin(children),
+            false => self.begin(children),
+        }
+    }
+
+    /// Opens the microphone; the bout begins in any case.
+    fn listen_and_begin(self, children: Vec<Child>) {
+        let attempt = self.attempt.get_value();
+        self.busy.set(true);
+        self.ear.set(Ear::Asking);
+        self.listener.with_value(Listener::warm_up);
+        spawn_local(async move {
+            let hear = move |piece: Option<Vec<f32>>| {
+                if self.attempt.get_value() == attempt {
+                    self.hear(piece.as_deref());
+                }
+            };
+            let opened = Recorder::open(hear).await;
+            self.busy.set(false);
+            if self.attempt.get_value() != attempt {
+                return;
+            }
+            match opened {
+                Ok(recorder) => {
+                    self.take.set_value(Some(BoutTake::new(recorder.rate_hz)));
+                    self.recorder.set_value(Some(recorder));
+                    self.ear.set(Ear::Open);
+                }
+                Err(trouble) => self.ear.set(Ear::Trouble(trouble)),
+            }
+            self.begin(children);
+        });
+    }
+
+    /// Takes a piece from the microphone; nothing means that it went away.
+    fn hear(self, piece: Option<&[f32]>) {
+        let mut over = piece.is_none();
+        self.take.update_value(|take| {
+            if let (Some(take), Some(piece)) = (take, piece) {
+                take.push(piece, steady::now_ms());
+                over = take.is_full();
+            }
+        });
+        if over && self.ear.get_untracked() == Ear::Open {
+            self.recorder.set_value(None);
+            if piece.is_none() {
+                self.take.set_value(None);
+                self.ear.set(Ear::Trouble(Trouble::BrokeOff));
+            }
+        }
+    }
+
+    /// Closes the microphone and listens to what there is; then the recording is gone.
+    fn listen(self) {
+        self.recorder.set_value(None);
+        let mut taken = None;
+        self.take.update_value(|take| taken = take.take());
+        let Some(take) = taken else { return };
+        let (samples, rate_hz, own) = take.done();
+        self.ear.set(Ear::Listening);
+        let told = move |found: Option<Findings>| {
+            self.ear.set(match found {
+                Some(found) => Ear::Heard(Box::new(found)),
+                None => Ear::Trouble(Trouble::NoListener),
+            });
+        };
+        self.listener.with_value(|listener| {
+            listener.ask(&samples, rate_hz, &Asked { lane: None, own: Some(own) }, told);
+        });
+    }
+
+    /// Ends all listening.
+    fn hush(self) {
+        self.attempt.update_value(|attempt| *attempt += 1);
+        self.recorder.set_value(None);
+        self.take.set_value(None);
+        self.listener.with_value(Listener::stop);
+        self.taken.set(false);
+        self.ear.set(Ear::Off);
+    }
+
+    /// Takes over what was heard: the turns; what fell stays as it was tapped.
+    fn take_heard(self) {
+        let heard = self.ear.with_untracked(|ear| match ear {
+            Ear::Heard(found) => found.turns.clone(),
+            _ => None,
+        });
+        if let Some(turns) = heard {
+            self.taps.update(|all| {
+                if let [taps] = all.as_mut_slice() {
+                    *taps = taps_heard(&turns, taps.falls).0;
+                }
+            });
+            self.taken.set(true);
+        }
+    }
+
+    fn begin(self, children: Vec<Child>) {
         let seed = (self.calls_by.get_untracked() != CallsBy::Nobody)
             .then(|| (js_sys::Math::random() * f64::from(u32::MAX)) as u32);
         self.caller.set_value(Some(Caller::new(self.length_s.get_untracked(), seed)));
@@ -277,14 +422,17 @@ impl Bouts {
             gap_m: untrack(|| self.gap_m(&lane)),
             children: children.into_iter().map(|child| (child.id, Taps::default())).collect(),
             down: Vec::new(),
+            source: None,
         }));
         self.correcting.set(None);
         self.stage.set(Stage::Over);
+        self.listen();
     }
 
     /// Opens a bout of the list to correct it.
     fn correct(self, view: &BoutView) {
         let facts = &view.facts;
+        self.hush();
         let child = |id: &str| Child {
             id: id.to_owned(),
             name: self.app.runner_now(id).map(|view| view.runner.label).unwrap_or_default(),
@@ -313,12 +461,14 @@ impl Bouts {
             gap_m: facts.gap_m.unwrap_or_default(),
             children: facts.runners.iter().map(|each| (each.runner.clone(), Taps::default())).collect(),
             down: Vec::new(),
+            source: facts.source,
         }));
         self.correcting.set(Some(view.id.clone()));
         self.stage.set(Stage::Over);
     }
 
     fn leave(self) {
+        self.hush();
         self.over.set(None);
         self.correcting.set(None);
         self.chosen.set(None);
@@ -338,6 +488,9 @@ impl Bouts {
         }
         draft.down = self.down.get_untracked();
         draft.down.sort_unstable();
+        if self.taken.get_untracked() {
+            draft.source = Some(Source::Sound);
+        }
         let facts = draft.facts();
         if let Err(says) = facts.check() {
             self.app.tell(says, false, true);
@@ -346,7 +499,14 @@ impl Bouts {
         let names = self.running.with_untracked(|all| names_of(all));
         let said = Message::new("turns-said-bout").text("names", names);
         let body = match self.correcting.get_untracked() {
-            None => Body::Bout(bout_body(&class, facts)),
+            None => {
+                let mut body = bout_body(&class, facts);
+                body.sound = self.ear.with_untracked(|ear| match ear {
+                    Ear::Heard(found) => bout_sound(found).map(Box::new),
+                    _ => None,
+                });
+                Body::Bout(body)
+            }
             Some(of) => {
                 let mut correction = no_such_bout(&class, &of);
                 correction.bout = Some(facts);
@@ -457,6 +617,20 @@ fn Before() -> impl IntoView {
                     }
                 />
                 {no_voice}
+                <Choice
+                    label="turns-count-by"
+                    test="turns-count"
+                    options=vec![(false, "turns-count-tap", "tap"), (true, "turns-count-sound", "sound")]
+                    chosen=bouts.by_sound
+                    choose=move |sound: bool| {
+                        keep_preference("lanewright-turns-by", if sound { "sound" } else { "tap" });
+                        bouts.by_sound.set(sound);
+                    }
+                />
+                {move || bouts.by_sound.get().then(|| notice("note", Message::new(match bouts.alone.get() {
+                    true => "turns-sound-how",
+                    false => "turns-sound-alone",
+                })))}
                 <Choice
                     label="turns-who"
                     test="turns-who"
@@ -600,6 +774,11 @@ fn On() -> impl IntoView {
             <b class="number">{move || clock.get()}</b>
             <span>{move || called.get().then(|| app.get("turns-call"))}</span>
         </div>
+        {move || match bouts.ear.get() {
+            Ear::Open => Some(view! { <p class="soft" data-test="bout-hears">{t("turns-sound-on")}</p> }.into_any()),
+            Ear::Trouble(trouble) => Some(notice("warn", trouble.message()).into_any()),
+            _ => None,
+        }}
         <TapPads steps=false/>
     }
 }
@@ -704,6 +883,7 @@ fn Over() -> impl IntoView {
     };
     view! {
         <p data-test="bout-over">{move || line.clone().map(|line| app.say(&line))}</p>
+        <HeardTurns/>
         <TapPads steps=true/>
         <fieldset class="choices">
             <legend class="label">{t("turns-down")}</legend>
@@ -740,6 +920,71 @@ fn Over() -> impl IntoView {
                 {t("turns-no-such-bout")}
             </button>
         })}
+    }
+}
+
+/// What was heard of the bout: a proposal, to be taken over or not.
+#[component]
+fn HeardTurns() -> impl IntoView {
+    let app = app();
+    let bouts = bouts();
+    move || match bouts.ear.get() {
+        Ear::Off | Ear::Asking | Ear::Open => ().into_any(),
+        Ear::Trouble(trouble) => notice("warn", trouble.message()).into_any(),
+        Ear::Listening => view! {
+            <p class="soft" aria-live="polite" data-test="bout-listening">{t("turns-sound-listening")}</p>
+        }
+        .into_any(),
+        Ear::Heard(found) => {
+            let Some(turns) = found.turns.clone() else { return ().into_any() };
+            let mut sentences = said::turns(&turns);
+            if let Some(reason) = found.reason {
+                sentences = vec![reason.message()];
+            }
+            if turns.reason.is_some() {
+                return view! {
+                    <div class="stack" data-test="bout-not-heard">
+                        {sentences.into_iter().map(|message| notice("note", message)).collect_view()}
+                    </div>
+                }
+                .into_any();
+            }
+            let (taps, unsure) = taps_heard(&turns, 0);
+            let lines = sentences
+                .into_iter()
+                .map(|message| view! { <li>{move || app.say(&message)}</li> })
+                .collect_view();
+            view! {
+                <section
+                    class="stack sound-said"
+                    data-test="bout-heard"
+                    data-turns=turns.turns.len()
+                    data-one=taps.one_step
+                    data-several=taps.several
+                >
+                    <h2>{t("turns-sound-heard")}</h2>
+                    <ul>{lines}</ul>
+                    {(unsure > 0).then(|| {
+                        notice("note", Message::new("turns-sound-unsure").with("count", Arg::Count(unsure.into())))
+                    })}
+                    {move || match bouts.taken.get() {
+                        true => view! { <p class="soft" data-test="heard-taken">{t("turns-sound-taken")}</p> }.into_any(),
+                        false => view! {
+                            <button
+                                type="button"
+                                class="btn"
+                                data-test="heard-take"
+                                on:click=move |_| bouts.take_heard()
+                            >
+                                {t("turns-sound-take")}
+                            </button>
+                        }
+                        .into_any(),
+                    }}
+                </section>
+            }
+            .into_any()
+        }
     }
 }
 
@@ -830,7 +1075,7 @@ pub fn TurnsVerb() -> impl IntoView {
                     type="button"
                     class="btn go verb press"
                     data-test="bout-go"
-                    disabled=move || bouts.next().is_empty()
+                    disabled=move || bouts.next().is_empty() || bouts.busy.get()
                     on:click=move |_| bouts.go()
                 >
                     {move || app.say(&Message::new("turns-go").text("names", names()))}

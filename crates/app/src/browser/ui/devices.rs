@@ -10,6 +10,7 @@ use serde::Deserialize;
 
 use super::icons::icon;
 use super::parts::{Choice, Field, app, notice, t};
+use super::password::PasswordSection;
 use super::trackside::Track;
 use crate::browser::app::{App, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
@@ -188,6 +189,7 @@ pub fn DevicesSheet() -> impl IntoView {
             <h3>{t("devices-in-title")}</h3>
             {move || way.listed.get().map(|listed| view! { <DeviceList way listed/> })}
         </section>
+        <PasswordSection changed=move |()| spawn_local(way.list())/>
     }
 }
 
@@ -360,7 +362,7 @@ fn MadeLink(way: Way, made: Made, role: Role) -> impl IntoView {
 }
 
 /// Returns a day of the server's list as text.
-fn day_text(app: App, day: i64) -> String {
+pub fn day_text(app: App, day: i64) -> String {
     let days = jiff::Span::new().try_days(day).unwrap_or_default();
     jiff::civil::date(1970, 1, 1).checked_add(days).map(|day| app.day(day)).unwrap_or_default()
 }

@@ -19,6 +19,7 @@ use super::icons::icon;
 use super::parts::{Choice, app, notice, t};
 use super::trackside::{clock, short, take_out, taken_out, taken_out_row};
 use crate::browser::app::{App, LADDER, Screen};
+use crate::browser::learner::learner;
 use crate::browser::now_ms;
 
 /// Children that the list of whom to watch shows: more than a coach can keep in mind is no help.
@@ -68,7 +69,11 @@ fn find(app: App) -> Found {
         return Found { decisions: vec![], causes: None, watch: vec![], advice: BTreeMap::new() };
     };
     let observations = class.observations();
-    let model = ClassModel::learn(&observations, &LADDER, &options);
+    let known = learner().known(&observations);
+    let model = match &known {
+        Some(known) => ClassModel::with(&observations, &LADDER, &options, known),
+        None => ClassModel::learn(&observations, &LADDER, &options),
+    };
     let decisions = model.decisions(&options);
     let runs: Vec<&Run> = class.runs.iter().map(|view| &view.run).collect();
     // The causes of today's lanes: set-ups of other days stood elsewhere.

@@ -5,9 +5,7 @@ use std::time::Duration;
 
 use lanewright_draw::{DrillPictureOptions, drill_picture};
 use lanewright_model::record::Body;
-use lanewright_model::run::Observation;
 use lanewright_model::{Arg, DrillId, Message, Presence};
-use lanewright_science::decide::Known;
 use lanewright_science::lesson::{Lesson, LessonError};
 use lanewright_science::plan::PlanInput;
 use leptos::prelude::*;
@@ -21,10 +19,11 @@ use super::lesson_plan::{BetterPlan, Planning, Rest};
 use super::parts::{app, notice, t};
 use super::trackside::track;
 use crate::browser::app::{App, LADDER, Screen, Toast};
+use crate::browser::learner::{Learner, learner};
 use crate::browser::planner::{News, Planner};
 use crate::browser::signals::{self, SoundState, Sounds};
 use crate::browser::{keep_preference, now_ms, on_document, on_window, preference};
-use crate::logic::beside::{Asked, Told};
+use crate::logic::beside::{Asked, Question, Told};
 use crate::logic::clock::{BoutNow, Cue, LessonClock, MINUTE_MS, Now, PartTime, Reading, Stage};
 use crate::logic::lesson::{
     BlockNow, LessonAsk, Part, PartLane, What, ask_for_rest, blocks_of, minutes_seconds, name_children,
@@ -140,8 +139,7 @@ pub struct Lessons {
     /// Something was touched since the plan is shown.
     touched: StoredValue<bool>,
     planner: StoredValue<Planner, LocalStorage>,
-    /// What was learned of the class, with what it was learned from.
-    learned: StoredValue<Option<(Vec<Observation>, Known)>>,
+    learner: Learner,
     planned_for: StoredValue<u64>,
     running: RwSignal<Option<Running>>,
     now: RwSignal<Option<Now>>,
@@ -258,7 +256,7 @@ impl Lessons {
             offer: RwSignal::new(None),
             touched: StoredValue::new(false),
             planner: StoredValue::new_local(Planner::default()),
-            learned: StoredValue::new(None),
+            learner: learner(),
             planned_for: StoredValue::new(0),
             running: RwSignal::new(Self::kept()),
             now: RwSignal::new(None),
@@ -333,10 +331,7 @@ impl Lessons {
             let helps = class.runners.iter().filter(|view| view.presence == Presence::Helping);
             Some((class.observations(), helps.map(|view| view.runner.label.clone()).collect()))
         })?;
-        let known = self.learned.with_value(|learned| {
-            let (from, known) = learned.as_ref()?;
-            (*from == history).then(|| known.clone())
-        });
+        let known = self.learner.known(&history);
         let now = jiff::Timestamp::from_millisecond(now_ms() as i64).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
         // The lesson chooses its drills by itself, and the worker has the ladder.
         let input = PlanInput { drills: Vec::new(), ladder: None, ..input };
@@ -352,7 +347,7 @@ impl Lessons {
         self.touched.set_value(false);
         let planner = self.planner.with_value(Clone::clone);
         let own = asked.clone();
-        planner.ask(&asked, move |news| {
+        planner.ask(&Question::Plan(Box::new(asked)), move |news| {
             if self.planned_for.get_value() == turn {
                 self.planner_said(&own, purpose, news);
             }
@@ -362,7 +357,7 @@ impl Lessons {
     fn planner_said(self, asked: &Asked, purpose: Purpose, news: News) {
         match news {
             News::Told(Told::Learned(known)) => {
-                self.learned.set_value(Some((asked.history.clone(), *known)));
+                self.learner.learned(asked.history.clone(), *known);
             }
             News::Told(Told::Done(share)) => self.proof.set(Proof::Looking(share)),
             News::Told(Told::Better(planned)) => {
@@ -415,6 +410,11 @@ impl Lessons {
             Purpose::Whole => self.planned.set(Some(Ok(lesson))),
             Purpose::Rest(part) => self.show_rest(part, lesson),
         }
+    }
+
+    /// Returns whether a lesson is running; follows changes.
+    pub fn is_running(self) -> bool {
+        self.running.with(Option::is_some)
     }
 
     /// Whether a better plan waits.

@@ -15,7 +15,7 @@ use super::parts::{app, notice, t};
 use crate::browser::app::{App, LADDER};
 use crate::browser::planner::{News, Planner};
 use crate::browser::{keep_preference, preference};
-use crate::logic::beside::{Asked, Told};
+use crate::logic::beside::{Asked, Question, Told};
 use crate::logic::lesson::seed_of;
 
 /// Fewest and most lessons that are looked ahead.
@@ -71,7 +71,7 @@ pub fn NextLessons() -> impl IntoView {
         };
         ahead.set(Some(Ahead::Working(0)));
         let of = asked.days.len() as f64;
-        planner.with_value(Clone::clone).ask(&asked, move |news| {
+        planner.with_value(Clone::clone).ask(&Question::Plan(Box::new(asked)), move |news| {
             ahead.set(Some(match news {
                 News::Told(Told::Done(done)) => Ahead::Working((done * of).round() as u32),
                 News::Told(Told::Unit(unit)) => Ahead::There(unit),

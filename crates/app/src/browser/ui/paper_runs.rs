@@ -173,7 +173,6 @@ pub fn PaperVerb() -> impl IntoView {
                         typed.remove(id);
                     }
                 });
-                track.learn_later();
             }
             busy.set(false);
         });

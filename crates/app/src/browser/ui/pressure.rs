@@ -171,14 +171,14 @@ fn child_row(
     )
 }
 
-/// Returns a range in percent points or percent, such as `82 % (70–91)`.
-fn range(app: App, id: &'static str, rate: &Rate) -> String {
-    app.say(
-        &Message::new(id)
-            .with("mean", Arg::Share(rate.mean))
-            .with("low", Arg::Share(rate.low))
-            .with("high", Arg::Share(rate.high)),
-    )
+/// Returns a share or a difference of shares, and its range in a line below.
+fn range(app: App, rate: &Rate) -> impl IntoView {
+    let between =
+        Message::new("pressed-between").with("low", Arg::Share(rate.low)).with("high", Arg::Share(rate.high));
+    view! {
+        <b>{app.show(Arg::Share(rate.mean))}</b>
+        <span class="between soft">{app.say(&between)}</span>
+    }
 }
 
 fn drill_part(app: App, judged: &UnderPressure) -> AnyView {
@@ -188,8 +188,8 @@ fn drill_part(app: App, judged: &UnderPressure) -> AnyView {
         view! {
             <tr>
                 <th scope="row">{t("pressed-clean-sprint")}</th>
-                <td class="number">{range(app, "pressed-range", &sprint.clean_rate)}</td>
-                <td class="number">{range(app, "pressed-range", &sprint.difference)}</td>
+                <td class="number">{range(app, &sprint.clean_rate)}</td>
+                <td class="number">{range(app, &sprint.difference)}</td>
                 <td>{t(verdict_words(sprint.verdict).0)}</td>
             </tr>
         }
@@ -206,8 +206,8 @@ fn drill_part(app: App, judged: &UnderPressure) -> AnyView {
             Some(view! {
                 <tr>
                     <th scope="row">{t(words)}</th>
-                    <td class="number">{range(app, "pressed-range", &contrast.under)}</td>
-                    <td class="number">{range(app, "pressed-range", &contrast.difference)}</td>
+                    <td class="number">{range(app, &contrast.under)}</td>
+                    <td class="number">{range(app, &contrast.difference)}</td>
                     <td>{t(verdict_words(contrast.verdict).0)}</td>
                 </tr>
             })
@@ -248,7 +248,7 @@ fn drill_part(app: App, judged: &UnderPressure) -> AnyView {
                     <th scope="row">{effort}</th>
                     <td>
                         <span class="rate" inner_html=figure.svg></span>
-                        <span class="number">{range(app, "pressed-range", &step.clean_rate)}</span>
+                        <span class="number">{range(app, &step.clean_rate)}</span>
                     </td>
                     <td class="number">{step.hurdles}</td>
                     <td>{t(verdict_words(step.verdict).0)}</td>

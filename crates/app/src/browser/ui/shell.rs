@@ -10,12 +10,12 @@ use leptos::prelude::*;
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
 use super::{
-    child, class, devices, findings, import, kit, lanes, lesson, line_up, measure, today, trackside,
+    child, class, devices, findings, import, keep, kit, lanes, lesson, line_up, measure, password, today,
+    trackside,
 };
-use crate::browser::app::{App, Screen, Sheet};
+use crate::browser::app::{App, NotKept, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
-use crate::browser::worker;
-use crate::browser::{now_ms, on_window, preference};
+use crate::browser::{keep_preference, learner, now_ms, on_window, preference, worker};
 
 /// The whole app.
 #[component]
@@ -24,6 +24,7 @@ pub fn Shell() -> impl IntoView {
     provide_context(app);
     // A memo, so that the page stays as it is when a record is written or confirmed: somebody may be typing in it.
     let is_read = Memo::new(move |_| app.local.with(|local| local.is_some()));
+    learner::provide(app);
     trackside::provide(app);
     lesson::provide(app);
     devices::give_out(app);
@@ -59,25 +60,36 @@ fn Page() -> impl IntoView {
     let app = app();
     // The address and the tabs both name the screen: the second of them changes nothing.
     let shown = Memo::new(move |_| app.screen.get());
+    // A memo: somebody may be typing a password while the server is asked once more.
+    let stranger = Memo::new(move |_| app.contact.get() == Contact::Stranger);
+    // Nothing may move under a thumb while children run: a newer version waits until the lesson is over.
+    let lessons = lesson::lessons();
+    let busy = Memo::new(move |_| lessons.is_running() || shown.get() == Screen::Trackside);
+    let update = Memo::new(move |_| app.update_ready.get() && !busy.get());
+    // Said where the app begins, and once.
+    let not_kept = Memo::new(move |_| {
+        let begins = match shown.get() {
+            Screen::Class => true,
+            Screen::Trackside => app.helps.get(),
+            _ => false,
+        };
+        app.not_kept.get().filter(|why| begins && !is_understood(*why))
+    });
     // Printing by the browser's own command gives the plan as well.
     on_window("beforeprint", move |_| {
         lanes::fill_paper(app);
     });
     view! {
-        {move || (app.contact.get() == Contact::Stranger).then(|| view! {
+        {move || stranger.get().then(|| view! {
             <section class="card stranger" data-test="stranger">
                 <h2>{t("app-stranger-title")}</h2>
                 <p>{t("app-stranger-text")}</p>
+                <password::Enter/>
             </section>
         })}
-        {move || app.update_ready.get().then(|| view! {
-            <div class="notice note update" data-test="update">
-                <span>{t("app-update-ready")}</span>
-                <button type="button" class="btn small" on:click=move |_| worker::take_over()>
-                    {t("app-update-now")}
-                </button>
-            </div>
-        })}
+        {move || app.no_room.get().then(|| view! { <NoRoom/> })}
+        {move || update.get().then(|| view! { <Update/> })}
+        {move || not_kept.get().map(|why| view! { <NotKeptLine why/> })}
         {move || (app.contact.get() == Contact::OtherSchool).then(|| {
             notice("bad", Message::new("app-contact-other-school"))
         })}
@@ -99,6 +111,92 @@ fn Page() -> impl IntoView {
             };
             view! { <div class="screen" data-test=format!("screen-{}", screen.slug())>{inside}</div> }
         }}
+    }
+}
+
+/// A newer version is there, and the way to it.
+#[component]
+fn Update() -> impl IntoView {
+    view! {
+        <div class="notice note update" data-test="update">
+            <span>{t("app-update-ready")}</span>
+            <button type="button" class="btn small" data-test="update-now" on:click=move |_| worker::take_over()>
+                {t("app-update-now")}
+            </button>
+        </div>
+    }
+}
+
+/// The device is full: what that means, and what can be done at once.
+#[component]
+fn NoRoom() -> impl IntoView {
+    let app = app();
+    view! {
+        <div class="notice bad block" role="alert" data-test="no-room">
+            <p>{icon("warning")}<span>{t("safe-no-room")}</span></p>
+            <div class="row">
+                <button type="button" class="btn small" on:click=move |_| save_copy(app)>
+                    {icon("file")}
+                    <span>{t("app-save-copy")}</span>
+                </button>
+            </div>
+        </div>
+    }
+}
+
+/// Under which name it is kept that a sentence was read.
+fn understood_key(why: NotKept) -> &'static str {
+    match why {
+        NotKept::NotSecure => "lanewright-understood-not-secure",
+        NotKept::NotHere => "lanewright-understood-not-here",
+        NotKept::Failed => "lanewright-understood-not-kept",
+    }
+}
+
+fn is_understood(why: NotKept) -> bool {
+    preference(understood_key(why)).is_some()
+}
+
+/// Returns what does not work when the app is not kept on this device, and what helps.
+fn not_kept_words(why: NotKept) -> &'static str {
+    match why {
+        NotKept::NotSecure => "safe-not-kept-not-secure",
+        NotKept::NotHere => "safe-not-kept-not-here",
+        NotKept::Failed => "safe-not-kept-failed",
+    }
+}
+
+/// The app does not open without a network on this device.
+#[component]
+fn NotKeptLine(why: NotKept) -> impl IntoView {
+    let app = app();
+    view! {
+        <div class="notice note block" data-test="not-kept">
+            <p>{icon("note")}<span>{t(not_kept_words(why))}</span></p>
+            <div class="row">
+                {(why == NotKept::Failed).then(|| view! {
+                    <button
+                        type="button"
+                        class="btn small"
+                        data-test="keep-again"
+                        on:click=move |_| worker::register(app)
+                    >
+                        {t("safe-not-kept-again")}
+                    </button>
+                })}
+                <button
+                    type="button"
+                    class="btn small"
+                    data-test="understood"
+                    on:click=move |_| {
+                        keep_preference(understood_key(why), "yes");
+                        app.not_kept.notify();
+                    }
+                >
+                    {t("safe-not-kept-understood")}
+                </button>
+            </div>
+        </div>
     }
 }
 
@@ -339,6 +437,7 @@ fn SheetHost() -> impl IntoView {
             Some(Sheet::Choice) => "app-choice-title",
             Some(Sheet::Measure) => "app-measure-title",
             Some(Sheet::Devices) => "devices-title",
+            Some(Sheet::Keep) => "safe-keep-title",
             Some(Sheet::Data) | None => "app-data-title",
         })
     };
@@ -377,6 +476,7 @@ fn SheetHost() -> impl IntoView {
                     Some(Sheet::Measure) => view! { <measure::MeasureSheet/> }.into_any(),
                     Some(Sheet::Data) => view! { <DataSheet/> }.into_any(),
                     Some(Sheet::Devices) => view! { <devices::DevicesSheet/> }.into_any(),
+                    Some(Sheet::Keep) => view! { <keep::KeepSheet/> }.into_any(),
                 }}
             </div>
             <ToastLine in_sheet=true/>
@@ -424,6 +524,7 @@ fn DataSheet() -> impl IntoView {
     };
     view! {
         <section class="stack">
+            {move || app.update_ready.get().then(|| view! { <Update/> })}
             {move || {
                 let id = match app.contact.get() {
                     Contact::Unknown => "app-contact-unknown",
@@ -449,7 +550,12 @@ fn DataSheet() -> impl IntoView {
             }}</p>
             {reasons}
             {move || (counts.get().2 > 0).then(|| view! {
-                <button type="button" class="btn" on:click=move |_| app.retry_refused()>
+                <button
+                    type="button"
+                    class="btn"
+                    data-test="send-refused"
+                    on:click=move |_| app.retry_refused()
+                >
                     {t("app-send-refused")}
                 </button>
             })}
@@ -458,6 +564,7 @@ fn DataSheet() -> impl IntoView {
                 Some(_) => "app-data-not-kept",
                 None => "app-data-not-asked",
             })}</p>
+            {move || app.not_kept.get().map(|why| view! { <p class="soft">{t(not_kept_words(why))}</p> })}
             <div class="row">
                 <button type="button" class="btn" data-test="send-now" on:click=move |_| sync::trigger(app)>
                     {icon("sent")}
@@ -470,6 +577,7 @@ fn DataSheet() -> impl IntoView {
             </div>
         </section>
         <devices::DevicesSection/>
+        <keep::KeepButton/>
         <section class="stack">
             <Choice
                 label="app-units"

@@ -21,8 +21,8 @@ use crate::browser::now_ms;
 use crate::browser::recorder::{self, Recorder};
 use crate::browser::recordings;
 use crate::logic::sound::{
-    Asked, COUNTDOWN_S, KEEP_DAYS, Kept, LONGEST_S, Level, Taking, Trouble, crossing_moved, first_contact,
-    heard_run, is_usable, lane_of, marks_heard, strip_of, unplaced, wav,
+    Asked, COUNTDOWN_S, HEAVY_STOP, KEEP_DAYS, Kept, LONGEST_S, Level, Taking, Trouble, crossing_moved,
+    first_contact, heard_run, is_usable, lane_of, marks_heard, stops_heavily, strip_of, unplaced, wav,
 };
 use crate::logic::trackside::{Marks, Row};
 
@@ -295,13 +295,14 @@ impl Sound {
         let told = move |found: Option<Findings>| {
             let Some(found) = found else { return self.fail(Trouble::NoListener) };
             let lying = self.marks.with_untracked(|marks| marks.numbers(Row::WasDown));
-            self.marks.set(marks_heard(&found, hurdles, &lying));
+            let faults = self.marks.with_untracked(|marks| marks.faults.clone());
+            self.marks.set(Marks { faults, ..marks_heard(&found, hurdles, &lying) });
             self.lane.set(lane);
             self.found.set(Some(found));
             self.stage.set(Stage::Heard);
         };
         self.listener.with_value(|listener| {
-            listener.ask(&take.samples, take.rate_hz, &Asked { lane }, told);
+            listener.ask(&take.samples, take.rate_hz, &Asked { lane, own: None }, told);
         });
     }
 
@@ -640,6 +641,22 @@ fn Answer() -> impl IntoView {
                     </ul>
                 </div>
             </div>
+            {stops_heavily(&found).then(|| view! {
+                <div class="stack" data-test="sound-heavy">
+                    <p>{t("sound-heavy-stop")}</p>
+                    <button
+                        type="button"
+                        class="fault"
+                        data-test="fault-heavy-stop"
+                        aria-pressed=move || {
+                            own.marks.with(|marks| marks.faults.iter().any(|fault| fault == HEAVY_STOP)).to_string()
+                        }
+                        on:click=move |_| own.marks.update(|marks| marks.tap_fault(HEAVY_STOP))
+                    >
+                        {t("fault-heavy-stop")}
+                    </button>
+                </div>
+            })}
             {(!speeds.is_empty()).then(|| view! {
                 <details data-test="sound-speeds">
                     <summary>{t("sound-speeds")}</summary>

@@ -154,7 +154,6 @@ pub fn SweepVerb() -> impl IntoView {
                         looks.remove(id);
                     }
                 });
-                track.learn_later();
             }
             busy.set(false);
         });

@@ -17,6 +17,7 @@ use super::lanes::no_plan;
 use super::parts::{Choice, app, notice, t};
 use super::{bouts, paper_runs, sound, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
+use crate::browser::learner::learner;
 use crate::browser::{keep_preference, now_ms, preference};
 use crate::logic::devices::lanes_given;
 use crate::logic::kept::{Kept, seen_of};
@@ -27,10 +28,6 @@ use crate::logic::trackside::{
 
 /// A second tap on the big button within this time is a wet finger, not another run.
 const BOUNCE: Duration = Duration::from_millis(350);
-/// The class's parameters are learned anew when nobody has tapped for so long …
-const LEARN_AFTER: Duration = Duration::from_secs(2);
-/// … or when so many runs have come in, whether somebody taps or not.
-const LEARN_EVERY_RUNS: usize = 20;
 /// Names offered behind the next one.
 const NAMES_AHEAD: usize = 3;
 /// Runs shown before "Show all".
@@ -93,7 +90,6 @@ pub struct Track {
     choosing: RwSignal<bool>,
     more: RwSignal<bool>,
     pressed_ms: StoredValue<Option<i64>>,
-    tapped_ms: StoredValue<u64>,
     /// What was last learned, and of which class.
     kept: RwSignal<(String, Kept)>,
     /// Whom of this lane to watch next.
@@ -195,6 +191,14 @@ impl Track {
             })
         });
         let kept = RwSignal::new((String::new(), Kept::default()));
+        let learner = learner();
+        Effect::new(move |_| {
+            learner.now.with(|learned| {
+                if let Some(learned) = learned {
+                    kept.set((learned.class.clone(), Kept::of(learned.known.clone())));
+                }
+            });
+        });
         let watch = Memo::new(move |_| {
             let (class_id, drill) = (app.class_id.get()?, drill.get()?);
             let children = queue.get();
@@ -240,7 +244,6 @@ impl Track {
             choosing: RwSignal::new(false),
             more: RwSignal::new(false),
             pressed_ms: StoredValue::new(None),
-            tapped_ms: StoredValue::new(0),
             kept,
             watch,
         };
@@ -318,10 +321,6 @@ impl Track {
         pressed.unwrap_or_else(|| now_ms() as i64)
     }
 
-    fn touched(self) {
-        self.tapped_ms.set_value(now_ms());
-    }
-
     fn run_number(self, runner: &str) -> i64 {
         let drill = self.drill.with(|drill| drill.as_ref().map(|drill| drill.id.0.clone()));
         self.runs.with(|runs| {
@@ -336,7 +335,6 @@ impl Track {
         if self.busy.get_untracked() {
             return;
         }
-        self.touched();
         if let Some(view) = self.correcting.get_untracked() {
             return self.save_correction(&view, true);
         }
@@ -378,7 +376,6 @@ impl Track {
                 saved();
                 let next = self.sentence(&run);
                 self.after.set(next.map(|next| After { said, name: child.name, next }));
-                self.learn_later();
             }
             set_timeout(move || self.busy.set(false), BOUNCE);
         });
@@ -406,7 +403,6 @@ impl Track {
         spawn_local(async move {
             if app.save_now(said, change.into_iter().collect()).await {
                 self.clear();
-                self.learn_later();
             }
             set_timeout(move || self.busy.set(false), BOUNCE);
         });
@@ -445,34 +441,6 @@ impl Track {
             false => say(&Kept::default()),
         }))
     }
-
-    /// Learns the class's parameters anew in a pause, or when many runs came in.
-    pub fn learn_later(self) {
-        set_timeout(
-            move || {
-                let Some(class_id) = self.app.class_id.get_untracked() else { return };
-                let seen =
-                    self.app.class.with_untracked(|class| class.as_ref().map(|class| class.observations()));
-                let Some(seen) = seen else { return };
-                let learned = self.kept.with_untracked(|(class, kept)| match *class == class_id {
-                    true => kept.learned_from(),
-                    false => 0,
-                });
-                let paused = now_ms().saturating_sub(self.tapped_ms.get_value()) + 100
-                    >= LEARN_AFTER.as_millis() as u64;
-                let many = seen.len().abs_diff(learned) >= LEARN_EVERY_RUNS;
-                // A tap in between has set a timer of its own, unless it marked something only.
-                if seen.len() == learned {
-                    return;
-                }
-                if !paused && !many {
-                    return self.learn_later();
-                }
-                self.kept.set((class_id, Kept::learn(&seen, &LADDER, &Self::options())));
-            },
-            LEARN_AFTER,
-        );
-    }
 }
 
 /// Scrolls to the child who is up, once the screen is drawn.
@@ -493,7 +461,6 @@ fn to_the_child() {
 pub fn TracksideScreen() -> impl IntoView {
     let app = app();
     let track = track();
-    track.learn_later();
     // Who has a lane begins at the child: name, strip and button are on one screen then.
     if preference("lanewright-lane").is_some() {
         to_the_child();
@@ -939,7 +906,6 @@ pub fn Strip(
     marks: RwSignal<Marks>,
 ) -> impl IntoView {
     let app = app();
-    let track = track();
     let count = Memo::new(move |_| marks.with(|marks| marks.rows.len()) as u32);
     let row = move |number: u32| {
         let state = Memo::new(move |_| {
@@ -965,7 +931,6 @@ pub fn Strip(
                     data-test=format!("hurdle-{number}")
                     aria-label=label
                     on:click=move |_| {
-                        track.touched();
                         marks.update(|marks| marks.tap(number));
                     }
                 >
@@ -1021,7 +986,6 @@ fn Faults() -> impl IntoView {
                 data-test=format!("fault-{fault}")
                 aria-pressed=move || track.marks.with(|marks| marks.faults.contains(&mine)).to_string()
                 on:click=move |_| {
-                    track.touched();
                     track.marks.update(|marks| marks.tap_fault(&tapped));
                 }
             >
@@ -1103,7 +1067,6 @@ fn StillLying() -> impl IntoView {
                     title=t("trackside-still-lying-why")
                     aria-pressed=move || marked.get().to_string()
                     on:click=move |_| {
-                        track.touched();
                         let lies = !marked.get_untracked();
                         track.marks.update(|marks| marks.still_lying(lying.get_untracked(), lies));
                     }

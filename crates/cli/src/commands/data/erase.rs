@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use lanewright_model::erasure::{
     ERASURE, Erased, ErasureBody, Going, KEEP_DAYS_MIN, RETENTION, RetentionBody, Target, what_goes,
 };
-use lanewright_model::record::{BODY_VERSION, Body, Unknown};
+use lanewright_model::record::{BODY_VERSION, Body};
 use lanewright_store::file::{Contents, erase_in_copy};
 use lanewright_store::{SqliteStore, Store as _, StoreError};
 use lanewright_sync::{Clock, Record, RecordKey};
@@ -87,8 +87,12 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         bodies.push((new_id(), Body::Erasure(ErasureBody::before(before_ms))));
     }
     if let Some(keep_days) = args.keep_days {
+        let known =
+            found.records.iter().find(|record| record.kind == RETENTION && record.id == found.school.0);
+        let known =
+            known.and_then(|record| serde_json::from_value::<RetentionBody>(record.body.clone()).ok());
         let keep_days = (keep_days > 0).then_some(keep_days);
-        let body = RetentionBody { keep_days, unknown: Unknown::new() };
+        let body = RetentionBody { keep_days, ..known.unwrap_or_default() };
         bodies.push((found.school.0, Body::Retention(body)));
     }
     let records = stamped(&found, bodies, now_ms);
@@ -136,7 +140,8 @@ fn target(args: &Args, found: &Contents, now_ms: u64) -> Result<(Option<Target>,
         if (1..KEEP_DAYS_MIN).contains(&keep_days) {
             return Err(Failure::new(Kind::Usage, format!("--keep-days is 0, or {KEEP_DAYS_MIN} or more")));
         }
-        let body = RetentionBody { keep_days: (keep_days > 0).then_some(keep_days), unknown: Unknown::new() };
+        let keep_days_or_none = (keep_days > 0).then_some(keep_days);
+        let body = RetentionBody { keep_days: keep_days_or_none, ..RetentionBody::default() };
         return Ok((body.before_ms(now_ms).map(Target::Before), keep_days.to_string()));
     }
     let matches = |kind: &str, key: &str, wanted: &str| -> Vec<&Record> {
