@@ -15,7 +15,7 @@ use crate::{Figure, Palette, Style, say, text};
 const ROW_PX: f64 = 30.0;
 /// Height of a bar.
 const BAR_PX: f64 = 20.0;
-/// Width of the words beside the bars.
+/// Least width of the words beside the bars.
 const NAMES_PX: f64 = 128.0;
 /// Distance of the lines that fill a bar.
 const HATCH_PX: f64 = 5.0;
@@ -37,7 +37,10 @@ const PARTS: [&str; 4] =
 pub fn count_chart(rows: &[CountRow], width_px: f64, words: &Words, style: Style) -> Figure {
     let colours = style.palette();
     let count = rows.iter().map(|row| row.counts.iter().sum::<u32>()).max().unwrap_or(0);
-    let (left, right) = (NAMES_PX + 8.0, width_px - 10.0);
+    // Longer names get more room where the page is wide.
+    let widest = rows.iter().map(|row| text::width(&row.name, 13.0, true)).fold(0.0, f64::max);
+    let names_px = widest.clamp(NAMES_PX, NAMES_PX.max(width_px * 0.25));
+    let (left, right) = (names_px + 8.0, width_px - 10.0);
     // The legend takes as many lines as the width asks for.
     let legend: Vec<(usize, String)> = PARTS.iter().map(|id| words.get(id)).enumerate().collect();
     let (mut spots, mut at, mut row) = (Vec::new(), 2.0, 0.0);
@@ -62,9 +65,9 @@ pub fn count_chart(rows: &[CountRow], width_px: f64, words: &Words, style: Style
     for (index, row) in rows.iter().enumerate() {
         let top = legend_px + ROW_PX * index as f64 + (ROW_PX - BAR_PX) / 2.0;
         let middle = top + BAR_PX / 2.0;
-        let name = text::fit(&row.name, 13.0, true, NAMES_PX);
+        let name = text::fit(&row.name, 13.0, true, names_px);
         drawing.push(
-            label(NAMES_PX, centred_baseline(middle, 13.0), 13.0, &name).end().bold().fill(colours.ink),
+            label(names_px, centred_baseline(middle, 13.0), 13.0, &name).end().bold().fill(colours.ink),
         );
         let mut from = 0;
         for (part, children) in row.counts.iter().enumerate() {
@@ -223,7 +226,7 @@ pub struct RateChart {
 pub fn rate_chart(chart: &RateChart, width_px: f64, words: &Words, style: Style) -> Figure {
     let RateChart { name, points, finding, before, after, needed, lowest } = chart;
     let colours = style.palette();
-    let (left, right, top, plot_px) = (46.0, width_px - 8.0, 26.0, 90.0);
+    let (left, right, top, plot_px) = (46.0, width_px - 8.0, 26.0, 78.0);
     let bottom = top + plot_px;
     let height = bottom + 40.0;
     let lowest = points

@@ -88,7 +88,7 @@ pub fn knock_strip(
     style: Style,
 ) -> Figure {
     let colours = style.palette();
-    let (left, top, bar_px, foot) = (46.0, 30.0, 92.0, 42.0);
+    let (left, top, bar_px, foot) = (46.0, 46.0, 92.0, 42.0);
     let height_px = top + bar_px + foot;
     let base = top + bar_px;
     let share = |entry: &HurdleKnocks| f64::from(entry.knocks) / f64::from(entry.met.max(1));
@@ -97,6 +97,9 @@ pub fn knock_strip(
     let axis = ((most * 5.0 - 1e-9).ceil() / 5.0).clamp(0.2, 1.0);
     let step = (width_px - left - 8.0) / hurdles.len().max(1) as f64;
     let mut drawing = Drawing::default();
+    drawing.push(label(2.0, 12.0, SMALL_PX, &words.get("draw-knocks-axis")).fill(colours.ink));
+    let hurdle = text::fit(&words.get("draw-knocks-hurdle"), SMALL_PX, false, left - 6.0);
+    drawing.push(label(left - 6.0, base + 16.0, SMALL_PX, &hurdle).end().fill(colours.ink));
     for part in [0.0, 0.5, 1.0] {
         let y = base - part * bar_px;
         drawing.push(line(left, y, width_px - 4.0, y).stroke(colours.line, 1.0));
@@ -133,7 +136,7 @@ pub fn knock_strip(
         if entry.suspect {
             let said = text::fit(&words.get("draw-knocks-look"), SMALL_PX, true, step * 2.0);
             drawing.push(
-                label(middle, (base - high - 6.0).max(12.0), SMALL_PX, &said)
+                label(middle, (base - high - 6.0).max(28.0), SMALL_PX, &said)
                     .middle()
                     .bold()
                     .fill(colours.warn),

@@ -4,7 +4,10 @@
 //! reported with its number, and whoever calls decides whether to go on without them.
 
 use jiff::Timestamp;
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
+
+use crate::words::{Arg, Message, day_message};
 
 /// Most hurdles in one lane: their marks fit one machine word.
 pub const LANE_HURDLES_MAX: u32 = 64;
@@ -136,6 +139,28 @@ pub struct Run {
 pub fn default_setup(lane: &str, gap_m: Option<f64>, height_cm: Option<f64>) -> String {
     let part = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
     format!("{lane}/{}/{}", part(gap_m), part(height_cm))
+}
+
+/// Returns what a lane was laid for, in words: gap and height, and the day when that is named, for a name like those of
+/// [`default_setup`]; any other name as it is.
+pub fn setup_words(setup: &str) -> Arg {
+    let mut parts: Vec<&str> = setup.split('/').collect();
+    let day = parts.last().and_then(|part| part.parse::<Date>().ok());
+    if day.is_some() {
+        parts.pop();
+    }
+    let number = |part: &str| part.parse::<f64>().ok().filter(|value| value.is_finite());
+    let [_, gap, height] = parts[..] else { return Arg::Text(setup.to_owned()) };
+    let (Some(gap_m), Some(height_cm)) = (number(gap), number(height)) else {
+        return Arg::Text(setup.to_owned());
+    };
+    let laid = Message::new(if day.is_some() { "cause-setup-day" } else { "cause-setup" })
+        .with("gap", Arg::GapM(gap_m))
+        .with("height", Arg::HeightCm(height_cm));
+    Arg::Say(Box::new(match day {
+        Some(day) => laid.with("day", Arg::Say(Box::new(day_message(day, false)))),
+        None => laid,
+    }))
 }
 
 impl Run {
@@ -371,6 +396,22 @@ mod tests {
     use super::*;
 
     const RUN: &str = r#"{"runner":"r07","drill":"alternate-run","lane":"B","at":"2026-03-02T10:14:05Z","lead":"left","hurdles":8,"knocked":[3,4],"watched":"technique","faults":["leans-back"],"effort":0.6,"exit_sprint":false,"gap_m":1.3,"height_cm":30,"setup":"B1"}"#;
+
+    #[test]
+    fn a_lane_that_nobody_named_is_told_by_its_gap_its_height_and_its_day() {
+        use crate::words::{Language, Units, Words};
+        let said = |words: &Words, setup: &str| words.show(&setup_words(setup)).replace('\u{a0}', " ");
+        let english = Words::english(Units::Metric);
+        assert_eq!(
+            said(&english, &default_setup("B", Some(1.25), Some(30.0))),
+            "a gap of 1.25 m, 30 cm high"
+        );
+        let german = Words::new(Language::German, Units::Metric);
+        assert_eq!(said(&german, "B/1.25/30/2026-03-02"), "1,25 m Abstand, 30 cm hoch, am 2. März");
+        for named in ["B1", "the long one", "a/b/c", "B//30", ""] {
+            assert_eq!(said(&english, named), named);
+        }
+    }
 
     #[test]
     fn a_full_run_is_read_whole() {

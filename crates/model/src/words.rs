@@ -9,6 +9,7 @@ use std::sync::LazyLock;
 use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::types::FluentNumber;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 /// Names one file of words and takes in its text in every language, so that no language can forget a file.
@@ -319,6 +320,11 @@ impl Words {
         }
     }
 
+    /// Returns a day as the language writes it, `2 March 2026` or `2. März 2026`, with its year or without.
+    pub fn day(&self, day: Date, with_year: bool) -> String {
+        self.say(&day_message(day, with_year))
+    }
+
     /// Returns a title as it stands inside a sentence: English loses its capitals there, German nouns keep theirs.
     pub fn inside(&self, title: &str) -> String {
         match self.chosen {
@@ -326,6 +332,15 @@ impl Words {
             Language::German => title.to_owned(),
         }
     }
+}
+
+/// Returns a day as a message, to stand in another; see [`Words::day`].
+pub fn day_message(day: Date, with_year: bool) -> Message {
+    let month = Message::new(&format!("papers-month-{}", day.month()));
+    Message::new(if with_year { "papers-day-year" } else { "papers-day" })
+        .text("day", day.day().to_string())
+        .with("month", Arg::Say(Box::new(month)))
+        .text("year", day.year().to_string())
 }
 
 /// Rounds; what is nought then has no sign.
@@ -409,6 +424,14 @@ mod tests {
                 numbers(&english).replace(',', ";").replace('.', ",").replace(';', ".")
             );
         }
+    }
+
+    #[test]
+    fn days_are_written_as_the_language_writes_them() {
+        let day = jiff::civil::date(2026, 3, 2);
+        let german = Words::new(Language::German, Units::Metric);
+        assert_eq!(german.day(day, true).replace('\u{a0}', " "), "2. März 2026");
+        assert_eq!(Words::english(Units::Metric).day(day, false).replace('\u{a0}', " "), "2 March");
     }
 
     #[test]

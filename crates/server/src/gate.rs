@@ -197,11 +197,12 @@ pub(crate) async fn dress(State(state): State<AppState>, request: Request, next:
     let is_api = path == "/api" || path.starts_with("/api/");
     let wants_page =
         !is_api && header(request.headers(), "accept").is_some_and(|kinds| kinds.contains("text/html"));
+    let languages = header(request.headers(), "accept-language").map(str::to_owned);
     let mut response = next.run(request).await;
     if let Some(problem) = response.extensions().get::<Problem>().copied()
         && wants_page
     {
-        response = problem.to_page();
+        response = problem.to_page(languages.as_deref());
     }
     let headers = response.headers_mut();
     for (name, value) in HEADERS {

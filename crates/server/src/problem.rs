@@ -4,9 +4,9 @@ use std::sync::LazyLock;
 
 use axum::extract::Path;
 use axum::http::header::{CONTENT_TYPE, RETRY_AFTER, WWW_AUTHENTICATE};
-use axum::http::{HeaderValue, StatusCode};
+use axum::http::{HeaderMap, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::{Language, Units, Words};
 use lanewright_model::{Arg, Message};
 use lanewright_sync::message::{PUSH_BYTES_MAX, PUSH_RECORDS_MAX};
 use serde_json::json;
@@ -178,57 +178,73 @@ impl Problem {
         }
     }
 
-    fn title(self) -> String {
-        WORDS.get(&format!("problem-{}-title", self.name()))
+    /// Returns the numbers that its words hold, by name. They stand in the answer too, so that an app can say the same
+    /// in its own language.
+    fn numbers(self) -> Vec<(&'static str, usize)> {
+        match self {
+            Problem::TooLarge => {
+                vec![("records", PUSH_RECORDS_MAX), ("megabytes", PUSH_BYTES_MAX / 1024 / 1024)]
+            }
+            Problem::NotRecords { line, column } => vec![("line", line), ("column", column)],
+            Problem::TooManyLinks => {
+                let minutes = usize::try_from(INVITE_MS / 60_000).unwrap_or(0);
+                vec![("links", LINKS_MAX), ("minutes", minutes)]
+            }
+            Problem::PasswordWait { seconds } => {
+                vec![("seconds", usize::try_from(seconds).unwrap_or(usize::MAX))]
+            }
+            Problem::PasswordShort => vec![("signs", SIGNS_MIN)],
+            Problem::PasswordLong => vec![("signs", SIGNS_MAX)],
+            _ => Vec::new(),
+        }
     }
 
-    fn detail(self) -> String {
+    fn title(self, words: &Words) -> String {
+        words.get(&format!("problem-{}-title", self.name()))
+    }
+
+    fn detail(self, words: &Words) -> String {
         let message = Message::new(&format!("problem-{}-detail", self.name()));
         let count = |number: usize| Arg::Count(i64::try_from(number).unwrap_or(i64::MAX));
-        WORDS.say(&match self {
-            Problem::TooLarge => message
-                .with("records", count(PUSH_RECORDS_MAX))
-                .with("megabytes", count(PUSH_BYTES_MAX / 1024 / 1024)),
-            Problem::NotRecords { line, column } => {
-                message.with("line", count(line)).with("column", count(column))
-            }
-            Problem::TooManyLinks => message
-                .with("links", count(LINKS_MAX))
-                .with("minutes", count(usize::try_from(INVITE_MS / 60_000).unwrap_or(0))),
-            Problem::PasswordWait { seconds } => {
-                message.with("seconds", count(usize::try_from(seconds).unwrap_or(usize::MAX)))
-            }
-            Problem::PasswordShort => message.with("signs", count(SIGNS_MIN)),
-            Problem::PasswordLong => message.with("signs", count(SIGNS_MAX)),
-            _ => message,
-        })
+        let numbers = self.numbers().into_iter();
+        words.say(&numbers.fold(message, |message, (name, number)| message.with(name, count(number))))
     }
 
-    /// Returns the problem as a page for people.
-    pub(crate) fn to_page(self) -> Response {
+    /// Returns the problem as a page for people, in the first of their browser's languages that has words.
+    pub(crate) fn to_page(self, accept_language: Option<&str>) -> Response {
+        let words = Words::new(preferred(accept_language.unwrap_or_default()), Units::Metric);
         let text = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
         let html = format!(
             "<!doctype html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n\
              <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
              <meta name=\"color-scheme\" content=\"light dark\">\n<title>{title}</title>\n</head>\n\
              <body>\n<main>\n<h1>{title}</h1>\n<p>{}</p>\n<p><a href=\"/\">{}</a></p>\n</main>\n</body>\n</html>\n",
-            WORDS.language,
-            text(&self.detail()),
-            text(&WORDS.get("problem-to-start-page")),
-            title = text(&self.title()),
+            words.language,
+            text(&self.detail(&words)),
+            text(&words.get("problem-to-start-page")),
+            title = text(&self.title(&words)),
         );
         (self.status(), [(CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
     }
 }
 
+/// Returns the language that a browser asks for first, of those with words; English when it names none.
+fn preferred(accept_language: &str) -> Language {
+    let tags = accept_language.split(',').map(|part| part.split(';').next().unwrap_or_default().trim());
+    tags.filter_map(Language::from_tag).next().unwrap_or_default()
+}
+
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
-        let body = json!({
+        let mut body = json!({
             "type": format!("/problems/{}", self.name()),
-            "title": self.title(),
+            "title": self.title(&WORDS),
             "status": self.status().as_u16(),
-            "detail": self.detail(),
+            "detail": self.detail(&WORDS),
         });
+        for (name, number) in self.numbers() {
+            body[name] = number.into();
+        }
         let mut response = (self.status(), [(CONTENT_TYPE, PROBLEM_JSON)], body.to_string()).into_response();
         if self == Problem::SessionNeeded {
             // The standard asks for a challenge with every 401; browsers show no dialogue for this one.
@@ -243,9 +259,9 @@ impl IntoResponse for Problem {
 }
 
 /// Explains a problem type to whoever follows it.
-pub(crate) async fn page(Path(name): Path<String>) -> Result<Response, Problem> {
+pub(crate) async fn page(Path(name): Path<String>, headers: HeaderMap) -> Result<Response, Problem> {
     let problem = Problem::ALL.into_iter().find(|problem| problem.name() == name).ok_or(Problem::NotFound)?;
-    let mut page = problem.to_page();
+    let mut page = problem.to_page(crate::header(&headers, "accept-language"));
     *page.status_mut() = StatusCode::OK;
     Ok(page)
 }
@@ -255,9 +271,22 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_page_is_in_the_first_language_of_the_browser_that_has_words() {
+        for (asked, language) in [
+            ("de-AT,de;q=0.9,en;q=0.8", Language::German),
+            ("fr-CH, fr;q=0.9, de;q=0.8, en;q=0.7", Language::German),
+            ("en-GB,de;q=0.5", Language::English),
+            ("fr", Language::English),
+            ("", Language::English),
+        ] {
+            assert_eq!(preferred(asked), language, "{asked}");
+        }
+    }
+
+    #[test]
     fn every_problem_has_words_that_end() {
         for problem in Problem::ALL {
-            for text in [problem.title(), problem.detail()] {
+            for text in [problem.title(&WORDS), problem.detail(&WORDS)] {
                 assert!(text.ends_with('.'), "{}: {text}", problem.name());
                 assert!(!text.contains("problem-") && !text.contains('{'), "{}: {text}", problem.name());
             }

@@ -19,7 +19,7 @@ async fn begin(coach: &Coach) -> Result<()> {
 }
 
 /// Waits until the plan that is shown is proven to be the best.
-async fn planned(tab: &Tab) -> Result<()> {
+pub async fn planned(tab: &Tab) -> Result<()> {
     tab.wait("document.querySelector('[data-test=\"proof\"]')?.dataset.proof === 'proven'").await?;
     tab.wait("document.querySelector('[data-test=\"lesson-start\"]')?.disabled === false").await
 }

@@ -8,6 +8,7 @@ use lanewright_model::plan::Plan;
 use lanewright_model::record::Body;
 use lanewright_model::school::{ClassView, RunnerView, School};
 use lanewright_model::words::{Language, Units, Words};
+use lanewright_model::writing::set_apart;
 use lanewright_model::{Kit, Ladder, Message, Space};
 use lanewright_science::plan::{PlanError, PlanInput, plan};
 use lanewright_sync::stamp::STAMP_AHEAD_MAX_MS;
@@ -688,7 +689,19 @@ impl App {
 
     /// Returns the words of a message; follows the language and the units.
     pub fn say(self, message: &Message) -> String {
-        self.with_words(|words| words.say(message))
+        // A child's name that runs from right to left keeps its place in the sentence.
+        set_apart(&self.with_words(|words| words.say(message)))
+    }
+
+    /// Shows a day as the language writes it, with its year when that is not this one.
+    pub fn day(self, day: jiff::civil::Date) -> String {
+        let with_year = day.year() != self.today.get_untracked().year();
+        self.with_words(|words| words.day(day, with_year))
+    }
+
+    /// Shows a day with its year.
+    pub fn full_day(self, day: jiff::civil::Date) -> String {
+        self.with_words(|words| words.day(day, true))
     }
 
     /// Follows the language and the units where something can follow; what a tap says is said once.

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use lanewright_draw::{LessonPageOptions, Page, Paper, PlanPageOptions, lesson_pages, plan_pages};
 use lanewright_model::drill::Ladder;
 use lanewright_model::plan::Plan;
-use lanewright_model::words::{Arg, Message, Words};
+use lanewright_model::words::Words;
 use lanewright_science::lesson::Lesson;
 
 use crate::failure::{Failure, Kind};
@@ -138,13 +138,7 @@ pub(crate) fn software() -> String {
 }
 
 pub(crate) fn written(day: Date, words: &Words) -> String {
-    let month = Message::new(&format!("import-month-{}", day.month()));
-    words.say(
-        &Message::new("import-answer-date")
-            .with("day", Arg::Count(day.day().into()))
-            .with("month", Arg::Say(Box::new(month)))
-            .text("year", day.year().to_string()),
-    )
+    words.day(day, true)
 }
 
 pub(crate) fn file(pages: &[Page], what: &str, day: Date) -> Result<Vec<u8>, Failure> {

@@ -4,7 +4,6 @@ mod cards;
 mod handover;
 mod report;
 
-use jiff::civil::Date;
 use lanewright_model::Arg;
 use lanewright_model::drill::Ladder;
 use lanewright_model::words::Words;
@@ -22,17 +21,6 @@ fn heading(level: u8, text: String) -> Block {
 
 fn count(number: usize) -> Arg {
     Arg::Count(number as i64)
-}
-
-/// A day in words, with its year or without.
-pub(crate) fn day(words: &Words, day: Date, with_year: bool) -> String {
-    let month = words.get(&format!("papers-month-{}", day.month()));
-    let arguments = [
-        ("day", Arg::Text(day.day().to_string())),
-        ("month", Arg::Text(month)),
-        ("year", Arg::Text(day.year().to_string())),
-    ];
-    say(words, if with_year { "papers-day-year" } else { "papers-day" }, &arguments)
 }
 
 /// A drill's name in the words of the language; the name in the drill file where there are none.

@@ -8,7 +8,7 @@ use lanewright_science::progress::{
     ClassProgress, DrillProgress, MEAN_CHILDREN_MIN, METHOD, RateChange, Spread,
 };
 
-use super::{count, day, drill_name, foot, heading};
+use super::{count, drill_name, foot, heading};
 use crate::charts::{CountRow, RateChart, RateFinding, RatePoint, count_chart, rate_chart};
 use crate::page::{Block, Column, Page, Paper, Table};
 use crate::{Figure, Style, say, tie};
@@ -116,8 +116,7 @@ impl Report<'_> {
 
     fn facts(&self) -> String {
         let progress = self.input.progress;
-        let on =
-            |at: Option<&jiff::civil::Date>| at.map_or_else(String::new, |at| day(self.words, *at, true));
+        let on = |at: Option<&jiff::civil::Date>| at.map_or_else(String::new, |at| self.words.day(*at, true));
         let runs: u32 = progress.lessons.iter().map(|lesson| lesson.runs).sum();
         self.say(
             "report-facts",
@@ -196,7 +195,7 @@ impl Report<'_> {
             .iter()
             .map(|lesson| {
                 vec![
-                    day(self.words, lesson.day, false),
+                    self.words.day(lesson.day, false),
                     lesson.seen.len().to_string(),
                     lesson.runs.to_string(),
                     self.spread(&lesson.runs_per_child, 1.0),
@@ -253,7 +252,7 @@ impl Report<'_> {
         let points: Vec<RatePoint> = days
             .iter()
             .map(|lesson| RatePoint {
-                day: day(self.words, lesson.day, false),
+                day: self.words.day(lesson.day, false),
                 rate: lesson.clean_rate,
                 children: lesson.children,
                 has_range: lesson.children as usize >= MEAN_CHILDREN_MIN,
@@ -339,7 +338,7 @@ impl Report<'_> {
             .map(|lesson| {
                 let has_range = lesson.children as usize >= MEAN_CHILDREN_MIN;
                 vec![
-                    day(self.words, lesson.day, false),
+                    self.words.day(lesson.day, false),
                     lesson.children.to_string(),
                     lesson.runs.to_string(),
                     format!("{}\u{a0}%", percent(lesson.clean_rate.mean)),
@@ -390,7 +389,7 @@ impl Report<'_> {
         for change in &changes[from..] {
             let arguments = |from: Arg, to: Arg| {
                 [
-                    ("day", Arg::Text(day(self.words, change.to, false))),
+                    ("day", Arg::Text(self.words.day(change.to, false))),
                     ("lane", Arg::Text(change.lane.clone())),
                     ("drill", Arg::Text(self.name(&change.drill))),
                     ("from", from),

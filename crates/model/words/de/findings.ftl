@@ -3,6 +3,8 @@
 ## Figures
 draw-rate-title = Sauber bei { $name }
 draw-rate-said = { $mean } der Hürden bleiben stehen, wahrscheinlich zwischen { $low } und { $high }; Ziel sind { $needed }.
+draw-knocks-axis = Anteil der Male, die sie kippte
+draw-knocks-hurdle = Hürde
 draw-knocks-title = Bahn { $lane }: Keine Hürde fällt auf
 draw-knocks-title-suspect = Bahn { $lane }: Hürde { $hurdle } kippt leichter als die anderen
 draw-knocks-one = Hürde { $hurdle }: { $knocks } von { $met }.

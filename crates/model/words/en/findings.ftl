@@ -3,6 +3,8 @@
 ## Figures
 draw-rate-title = Clean rate of { $name }
 draw-rate-said = { $mean } of the hurdles stand, likely between { $low } and { $high }; the mark is { $needed }.
+draw-knocks-axis = Share of meetings in which it fell
+draw-knocks-hurdle = Hurdle
 draw-knocks-title = Lane { $lane }: no hurdle stands out
 draw-knocks-title-suspect = Lane { $lane }: hurdle { $hurdle } falls more easily than the others
 draw-knocks-one = Hurdle { $hurdle }: { $knocks } of { $met }.

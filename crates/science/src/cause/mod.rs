@@ -10,7 +10,7 @@ mod envelope;
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_model::drill::Ladder;
-use lanewright_model::run::{Leg, Run};
+use lanewright_model::run::{Leg, Run, setup_words};
 use lanewright_model::words::{Arg, Message};
 use serde::{Deserialize, Serialize};
 
@@ -785,7 +785,7 @@ fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
             };
             Message::new(id)
                 .text("lane", &slot.lane)
-                .text("setup", &slot.setup)
+                .with("setup", setup_words(&slot.setup))
                 .with("hurdle", Arg::Count(i64::from(slot.hurdle)))
                 .with("times", Arg::Count(slot.odds_ratio.median.round() as i64))
                 .with("knocks", Arg::Count(i64::from(slot.knocks)))
@@ -799,7 +799,7 @@ fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
     for lane in lanes {
         if lane.told_from_children && lane.odds_ratio.low > 1.0 {
             let id = if laid_often(&lane.lane) { "cause-lane-setup" } else { "cause-lane" };
-            findings.push(Message::new(id).text("lane", &lane.lane).text("setup", &lane.setup));
+            findings.push(Message::new(id).text("lane", &lane.lane).with("setup", setup_words(&lane.setup)));
         }
     }
     let untold: Vec<&LaneCause> = lanes.iter().filter(|lane| !lane.told_from_children).collect();

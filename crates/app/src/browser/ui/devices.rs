@@ -52,10 +52,31 @@ struct Listed {
     links: Vec<serde_json::Value>,
 }
 
-/// What went wrong with a request, in words: what the server says, or that it does not answer.
+/// What went wrong with a request: which problem, the server's English words for it, and the numbers in them.
 #[derive(Deserialize)]
 struct Problem {
+    #[serde(rename = "type")]
+    kind: String,
     detail: String,
+    #[serde(flatten)]
+    more: std::collections::BTreeMap<String, serde_json::Value>,
+}
+
+impl Problem {
+    /// Says it in the app's language; a server that knows more problems than the app is quoted.
+    fn said(self, app: App) -> String {
+        let Some(name) = self.kind.strip_prefix("/problems/") else { return self.detail };
+        let mut message = Message::new(&format!("problem-{name}-detail"));
+        if !app.words.with_untracked(|words| words.0.has(&message.id)) {
+            return self.detail;
+        }
+        for (name, number) in &self.more {
+            if let Some(number) = number.as_i64() {
+                message = message.with(name, Arg::Count(number));
+            }
+        }
+        app.say(&message)
+    }
 }
 
 /// The state of the sheet.
@@ -88,7 +109,7 @@ impl Way {
             Ok(answer) => {
                 let problem = serde_json::from_str::<Problem>(&answer.text).ok();
                 let unknown = || self.app.get("devices-no-answer");
-                self.trouble.set(Some(problem.map_or_else(unknown, |problem| problem.detail)));
+                self.trouble.set(Some(problem.map_or_else(unknown, |problem| problem.said(self.app))));
                 return None;
             }
             Err(net::NoAnswer) => {
@@ -340,10 +361,10 @@ fn MadeLink(way: Way, made: Made, role: Role) -> impl IntoView {
     }
 }
 
-/// Returns a day of the server's list as text, such as `2026-03-02`.
-pub fn day_text(day: i64) -> String {
+/// Returns a day of the server's list as text.
+pub fn day_text(app: App, day: i64) -> String {
     let days = jiff::Span::new().try_days(day).unwrap_or_default();
-    jiff::civil::date(1970, 1, 1).checked_add(days).map(|day| day.to_string()).unwrap_or_default()
+    jiff::civil::date(1970, 1, 1).checked_add(days).map(|day| app.day(day)).unwrap_or_default()
 }
 
 #[component]
@@ -366,8 +387,8 @@ fn DeviceList(way: Way, listed: Listed) -> impl IntoView {
                 }
             };
             let days = Message::new("devices-days")
-                .text("since", day_text(device.since_ms.div_euclid(86_400_000)))
-                .text("seen", day_text(device.seen_day));
+                .text("since", day_text(app, device.since_ms.div_euclid(86_400_000)))
+                .text("seen", day_text(app, device.seen_day));
             let name = device.name.clone();
             let spoken = title.clone();
             let out = view! {

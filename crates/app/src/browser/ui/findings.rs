@@ -273,7 +273,7 @@ fn OtherOuts(found: Memo<Found>) -> impl IntoView {
         (!outs.is_empty()).then(|| {
             let rows = outs.into_iter().map(|out| {
                 let drill = drill_name(app, &out.run.drill.0);
-                taken_out_row(app, out, move |at| format!("{}, {drill}", day_and_clock(at)))
+                taken_out_row(app, out, move |at| format!("{}, {drill}", day_and_clock(app, at)))
             });
             view! {
                 <section class="card" data-test="other-outs">
@@ -393,10 +393,12 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
 }
 
 /// Returns day and time on this device.
-pub fn day_and_clock(at: jiff::Timestamp) -> String {
+pub fn day_and_clock(app: App, at: jiff::Timestamp) -> String {
     let day = js_sys::Date::new(&(at.as_millisecond() as f64).into());
-    let (year, month, date) = (day.get_full_year(), day.get_month() + 1, day.get_date());
-    format!("{year}-{month:02}-{date:02} {}", clock(at))
+    // The browser counts months from 0; what it says of a day is a day.
+    let (month, date) = (day.get_month() as i8 + 1, day.get_date() as i8);
+    let day = jiff::civil::Date::new(day.get_full_year() as i16, month, date).unwrap_or_default();
+    format!("{}, {}", app.day(day), clock(at))
 }
 
 /// The runs of one child at one drill, latest first, and those that were taken out: each way can be gone back.
@@ -407,11 +409,11 @@ fn runs_of(app: App, runner: &str, drill: &str) -> impl IntoView + use<> {
     });
     let out = untrack(|| taken_out(app));
     let out = out.into_iter().filter(|out| out.run.runner == runner && out.run.drill.0 == drill);
-    let out = out.map(|out| taken_out_row(app, out, day_and_clock)).collect_view();
+    let out = out.map(|out| taken_out_row(app, out, move |at| day_and_clock(app, at))).collect_view();
     let rows = mine
         .into_iter()
         .map(|view| {
-            let at = day_and_clock(view.run.at);
+            let at = day_and_clock(app, view.run.at);
             let (said_at, what) = (at.clone(), short(&view));
             view! {
                 <li class="last-run" data-test="run-of">

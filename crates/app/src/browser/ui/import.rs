@@ -334,7 +334,7 @@ fn rows_table(app: App, rows: &[RowPreview]) -> AnyView {
             let runner = &row.runner;
             let sex = runner.sex.map(|sex| app.get(if sex == Sex::Female { "app-known-girl" } else { "app-known-boy" }));
             let age = runner.age.as_ref().map(|age| match age {
-                Age::Born(date) => date.to_string(),
+                Age::Born(date) => app.full_day(*date),
                 years => super::class::whole_years(years, day).to_string(),
             });
             let step = runner.steps.iter().find_map(|step| match step {

@@ -147,7 +147,7 @@ pub fn KeepSheet() -> impl IntoView {
         <section class="stack" aria-live="polite">
             {move || outlook.with(|outlook| {
                 let total = outlook.now.total();
-                let next = outlook.next.map(|day| day.to_string());
+                let next = outlook.next.map(|day| app.day(day));
                 let now = if total > 0 {
                     let goes = goes(app, &outlook.now);
                     view! { <p><b>{t("safe-keep-goes-now")}</b></p>{goes} }.into_any()
@@ -201,7 +201,7 @@ fn OffLists() -> impl IntoView {
             .map(|(_, (name, since_ms))| {
                 let since = Message::new("safe-keep-off-since")
                     .text("name", name)
-                    .text("day", day_text(since_ms.div_euclid(86_400_000)));
+                    .text("day", day_text(app, since_ms.div_euclid(86_400_000)));
                 view! { <li><span>{move || app.say(&since)}</span></li> }
             })
             .collect_view()

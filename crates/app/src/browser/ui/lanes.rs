@@ -11,6 +11,7 @@ use lanewright_model::drill::DrillId;
 use lanewright_model::plan::{Plan, PlannedLane, PlannedRunner};
 use lanewright_model::record::{Body, PlanChoiceBody};
 use lanewright_model::words::{Units, Words};
+use lanewright_model::writing::set_apart;
 use lanewright_model::{Arg, Message, Setting};
 use lanewright_science::plan::{Change as Way, PlanError, ways_to_fit};
 use lanewright_science::site;
@@ -498,7 +499,7 @@ fn lane_card(app: App, lane: &PlannedLane, strip: String) -> AnyView {
         <article class="card lane-card" data-test="lane" data-lane=lane.lane.clone()>
             <header>
                 <span class="lane-tag large">{lane.lane.clone()}</span>
-                <p class="names">{lane.runners.join(", ")}</p>
+                <p class="names">{set_apart(&lane.runners.join(", "))}</p>
             </header>
             <p class="soft">
                 {hurdles}
@@ -683,7 +684,7 @@ pub fn fill_paper(app: App) -> bool {
             let options = LessonPageOptions {
                 paper,
                 class_name: class,
-                date: Some(app.today.get_untracked().to_string()),
+                date: Some(app.full_day(app.today.get_untracked())),
                 place: None,
                 software: format!("Lanewright {}", env!("CARGO_PKG_VERSION")),
                 without_names: preference("lanewright-print-names").as_deref() == Some("no"),
@@ -699,7 +700,7 @@ pub fn fill_paper(app: App) -> bool {
             let Some(Ok(plan)) = plan else { return None };
             let class = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
             let class = class.unwrap_or_default();
-            let date = Some(app.today.get_untracked().to_string());
+            let date = Some(app.full_day(app.today.get_untracked()));
             let software = format!("Lanewright {}", env!("CARGO_PKG_VERSION"));
             let words = app.words.get_untracked();
             match screen {

@@ -196,7 +196,7 @@ fn unit_view(app: App, unit: &Unit) -> AnyView {
 fn lesson_row(app: App, number: usize, lesson: &UnitLesson) -> AnyView {
     let title = Message::new("lesson-unit-date")
         .with("number", Arg::Count(number as i64))
-        .text("date", lesson.date.strftime("%-d %b").to_string());
+        .text("date", app.day(lesson.date));
     let blocks = lesson
         .blocks
         .iter()

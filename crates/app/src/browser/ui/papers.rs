@@ -87,7 +87,7 @@ pub fn to_print(app: App, paper: Paper) -> Option<String> {
     let progress = progress_of(&class);
     let names = names_of(&class);
     let words = app.words.get_untracked();
-    let date = Some(app.today.get_untracked().to_string());
+    let date = Some(app.full_day(app.today.get_untracked()));
     let class_name = Some(class.name.clone());
     let pages = match sheet {
         Sheet::Cards => {

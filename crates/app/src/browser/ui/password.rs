@@ -243,7 +243,7 @@ pub fn PasswordSection(
         set_ms.map(|set_ms| match set_ms {
             None => app.get("safe-password-none"),
             Some(ms) => {
-                let day = day_text(ms.div_euclid(86_400_000));
+                let day = day_text(app, ms.div_euclid(86_400_000));
                 app.say(&Message::new("safe-password-since").text("day", day))
             }
         })

@@ -312,7 +312,7 @@ fn times_part(app: App, times: &ChildTimes) -> AnyView {
             let exit = run.exit.as_ref().map(|speed| speed_words(app, speed));
             view! {
                 <tr>
-                    <th scope="row" class="number">{day_and_clock(at)}<br/><span class="soft">{method}</span></th>
+                    <th scope="row" class="number">{day_and_clock(app, at)}<br/><span class="soft">{method}</span></th>
                     <td class="stacked">{marks}</td>
                     <td class="number" data-test="exit-speed">{exit.unwrap_or_else(|| "–".into())}</td>
                 </tr>

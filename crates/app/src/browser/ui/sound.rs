@@ -419,8 +419,8 @@ fn blob(bytes: &[u8]) -> Option<web_sys::Blob> {
     web_sys::Blob::new_with_u8_array_sequence_and_options(&parts, &kind).ok()
 }
 
-fn day(at_ms: i64) -> String {
-    day_and_clock(Timestamp::from_millisecond(at_ms).unwrap_or(Timestamp::UNIX_EPOCH))
+fn day(app: App, at_ms: i64) -> String {
+    day_and_clock(app, Timestamp::from_millisecond(at_ms).unwrap_or(Timestamp::UNIX_EPOCH))
 }
 
 fn strip_px() -> f64 {
@@ -581,7 +581,7 @@ fn Answer() -> impl IntoView {
                 ></audio>
                 {move || match own.kept_until.get() {
                     Some(until) => {
-                        let words = Message::new("sound-keep-on").text("date", day(until));
+                        let words = Message::new("sound-keep-on").text("date", day(app, until));
                         view! { <p class="soft" data-test="sound-kept-on">{app.say(&words)}</p> }.into_any()
                     }
                     None => {
@@ -752,9 +752,9 @@ fn KeptList() -> impl IntoView {
             .text("name", name.unwrap_or_else(|| app.get("sound-kept-nobody")))
             .text("lane", kept.lane.clone());
         let times = Message::new("sound-kept-times")
-            .text("date", day(kept.at_ms))
+            .text("date", day(app, kept.at_ms))
             .with("seconds", Arg::Count(kept.seconds.round() as i64))
-            .text("until", day(kept.until_ms()));
+            .text("until", day(app, kept.until_ms()));
         let (mine, heard, gone) = (kept.id.clone(), kept.id.clone(), kept.id);
         view! {
             <li class="kept-row" data-test="kept">

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use lanewright_model::plan::Plan;
 use lanewright_model::record::{Body, LaneWishBody, PairWishBody, TodayBody};
+use lanewright_model::writing::set_apart;
 use lanewright_model::{Arg, Message, Presence};
 use lanewright_science::plan::lane_name;
 use leptos::prelude::*;
@@ -207,7 +208,7 @@ fn LanesToday() -> impl IntoView {
                                     <span class="lane-text">
                                         <b class="number">{move || app.show(Arg::GapM(gap_m))}</b>
                                         " "
-                                        <span>{lane.runners.join(", ")}</span>
+                                        <span>{set_apart(&lane.runners.join(", "))}</span>
                                     </span>
                                 </li>
                             }
