@@ -1,5 +1,5 @@
-//! What is typical of the class is learned beside the page, in a pause, ahead of any question: then the sentence after a
-//! run, the findings and the first plan of a lesson need not wait for it.
+//! What is typical of the class is learned beside the page, in a pause, ahead of any question: then the sentence after
+//! a run, the findings and the first plan of a lesson need not wait for it.
 
 use std::time::Duration;
 

@@ -1,4 +1,5 @@
-//! The worker beside the page that plans lessons and learns what is typical of a class. It may be ended at any moment: a newer question does that.
+//! The worker beside the page that plans lessons and learns what is typical of a class. It may be ended at any moment:
+//! a newer question does that.
 
 use std::cell::RefCell;
 use std::rc::Rc;
