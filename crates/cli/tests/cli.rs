@@ -251,7 +251,7 @@ fn examples_of_the_help_run() {
     std::fs::copy(DEMO_RUNS, folder.join("runs.jsonl")).unwrap();
     std::fs::copy(DEMO_SPLITS, folder.join("splits.csv")).unwrap();
     std::fs::create_dir(folder.join("recordings")).unwrap();
-    for place in ["run.m4a", "recordings/run.m4a"] {
+    for place in ["run.m4a", "bout.m4a", "recordings/run.m4a"] {
         std::fs::copy(DEMO_SOUND, folder.join(place)).unwrap();
     }
     let bin = Path::new(env!("CARGO_BIN_EXE_lanewright")).parent().unwrap();
