@@ -80,6 +80,13 @@ impl Device {
     pub async fn crash_and_open(&mut self, url: &str, screen: Screen) -> Result<()> {
         let fresh = self.browser.tab(screen).await?;
         std::mem::replace(&mut self.tab, fresh).crash().await;
+        // The browser sometimes puts an empty tab into the process that just crashed; such a tab never opens anything.
+        for _ in 0..2 {
+            if self.tab.open(url).await.is_ok() {
+                return Ok(());
+            }
+            self.tab = self.browser.tab(screen).await?;
+        }
         self.tab.open(url).await
     }
 

@@ -216,6 +216,7 @@ async fn a_device_without_room_says_so_keeps_what_it_has_and_still_gives_a_copy(
     tab.click(&marked("verb")).await?;
     tab.wait_for(&marked("no-room")).await?;
     tab.room(&origin, None).await?;
+    tokio::time::sleep(Duration::from_secs(32)).await;
     save(tab).await?;
     tab.wait(&format!("!{}", is_seen("no-room"))).await?;
     coach.device.wait_until("confirmed").await?;

@@ -109,8 +109,9 @@ impl Learner {
         });
         let paused = now_ms().saturating_sub(self.tapped_ms.get_value()) + 100 >= PAUSE.as_millis() as u64;
         match new {
-            None if seen.is_empty() => return,
-            Some(None) => return,
+            // What is still being learned is of another class, or of what was taken back.
+            None if seen.is_empty() => return self.planner.with_value(Planner::stop),
+            Some(None) => return self.planner.with_value(Planner::stop),
             Some(Some(new)) if !paused && new < EVERY_OBSERVATIONS => return self.later(PAUSE),
             None | Some(Some(_)) => {}
         }

@@ -8,7 +8,6 @@ use js_sys::{Object, Reflect};
 use wasm_bindgen::prelude::*;
 use web_sys::{MessageEvent, Worker, WorkerOptions, WorkerType};
 
-use super::listen;
 use crate::logic::beside::{Question, Told};
 
 /// What the planner says.
@@ -63,7 +62,7 @@ impl Planner {
             self.0.borrow_mut().busy_with = 0;
             return hear(News::Broken);
         };
-        let (own, told_to, question) = (self.clone(), Rc::clone(&hear), asked.clone());
+        let (own, told_to, ending) = (self.clone(), Rc::clone(&hear), asked.ending());
         let told = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
             if own.0.borrow().busy_with != number {
                 return;
@@ -71,7 +70,7 @@ impl Planner {
             let told = event.data().as_string().and_then(|text| serde_json::from_str::<Told>(&text).ok());
             let news = match told {
                 Some(told) => {
-                    if question.ends_with(&told) {
+                    if ending.is(&told) {
                         own.0.borrow_mut().busy_with = 0;
                     }
                     News::Told(told)
@@ -80,15 +79,16 @@ impl Planner {
             };
             told_to(news);
         });
-        worker.set_onmessage(Some(told.as_ref().unchecked_ref()));
-        told.forget();
+        // Both belong to the worker alone: a newer question, or its end, lets go of what they hold.
+        worker.set_onmessage(Some(told.into_js_value().unchecked_ref()));
         let own = self.clone();
-        listen(&worker, "error", move |_| {
+        let failed = Closure::<dyn FnMut(web_sys::Event)>::new(move |_| {
             if own.0.borrow().busy_with == number {
                 let news = own.broken();
                 hear(news);
             }
         });
+        worker.set_onerror(Some(failed.into_js_value().unchecked_ref()));
         let text = serde_json::to_string(asked).unwrap_or_default();
         // It fails when there is no memory for the text; the worker then says nothing and a newer question ends it.
         let _ = worker.post_message(&message(Some(&text)));

@@ -53,11 +53,30 @@ impl Question {
         }
     }
 
-    /// Whether this is the last thing told in answer.
-    pub fn ends_with(&self, told: &Told) -> bool {
+    /// Returns what ends its answer.
+    pub fn ending(&self) -> Ending {
+        match self {
+            Question::Plan(_) => Ending::Plan,
+            Question::Learn { .. } => Ending::Learned,
+        }
+    }
+}
+
+/// What ends an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// A plan, or that there is none.
+    Plan,
+    /// What was learned.
+    Learned,
+}
+
+impl Ending {
+    /// Whether this is the last thing told.
+    pub fn is(self, told: &Told) -> bool {
         match told {
             Told::Planned(_) | Told::Unit(_) | Told::NoUnit(_) | Told::NoPlan => true,
-            Told::Learned(_) => matches!(self, Question::Learn { .. }),
+            Told::Learned(_) => self == Ending::Learned,
             Told::Done(_) | Told::Better(_) => false,
         }
     }
@@ -302,11 +321,11 @@ mod tests {
         let question = Question::Learn { history: asked.history.clone(), now: asked.now };
         let ahead = told_to(&question);
         let [Told::Learned(known)] = &ahead[..] else { panic!("{ahead:?}") };
-        assert!(question.ends_with(&ahead[0]));
+        assert!(question.ending().is(&ahead[0]));
         let plan = Question::Plan(Box::new(asked.clone()));
         let told = told_to(&plan);
         assert_eq!(told.first(), ahead.first(), "the plan learns the same");
-        assert_eq!(told.iter().position(|told| plan.ends_with(told)), Some(told.len() - 1));
+        assert_eq!(told.iter().position(|told| plan.ending().is(told)), Some(told.len() - 1));
         let known = Asked { known: Some((**known).clone()), ..asked };
         assert_eq!(answers(&known).last(), told.last());
     }

@@ -347,8 +347,10 @@ impl Lessons {
         self.touched.set_value(false);
         let planner = self.planner.with_value(Clone::clone);
         let own = asked.clone();
+        let class = self.app.class_id.get_untracked();
         planner.ask(&Question::Plan(Box::new(asked)), move |news| {
-            if self.planned_for.get_value() == turn {
+            // An answer about a class that is not shown any more would be filed under the one that is.
+            if self.planned_for.get_value() == turn && self.app.class_id.get_untracked() == class {
                 self.planner_said(&own, purpose, news);
             }
         });

@@ -193,8 +193,11 @@ impl Track {
         let kept = RwSignal::new((String::new(), Kept::default()));
         let learner = learner();
         Effect::new(move |_| {
+            let class = app.class_id.get();
             learner.now.with(|learned| {
-                if let Some(learned) = learned {
+                if let Some(learned) =
+                    learned.as_ref().filter(|learned| class.as_ref() == Some(&learned.class))
+                {
                     kept.set((learned.class.clone(), Kept::of(learned.known.clone())));
                 }
             });
