@@ -196,7 +196,6 @@ pressed-times = Zeiten
 pressed-when = Wann
 pressed-time = Zeit ab Start
 pressed-exit = Endtempo
-pressed-speed = { $speed } ({ $low } bis { $high })
 pressed-speed-least = mindestens { $low }: für diese Zeitmessung ist die Strecke zu kurz
 pressed-gain = { $gain } gewonnen seit der Stunde davor, { $low } bis { $high }.
 pressed-least = Mit dieser Zeitmessung ist nichts unter { $least } zu unterscheiden.

@@ -196,7 +196,6 @@ pressed-times = Times
 pressed-when = When
 pressed-time = Time from the start
 pressed-exit = Exit speed
-pressed-speed = { $speed } ({ $low } to { $high })
 pressed-speed-least = at least { $low }: too short a stretch for this timing
 pressed-gain = { $gain } gained since the lesson before, { $low } to { $high }.
 pressed-least = With this timing nothing below { $least } can be told.

@@ -187,7 +187,8 @@ fn fuzz_cases() -> u32 {
 /// Texts of all messages that travel between app and server, made once.
 fn messages() -> Vec<String> {
     let records = shown()[..3].to_vec();
-    let at = Some(crate::Place { history: SCHOOL.0, seq: 57 });
+    let place = crate::Place { history: SCHOOL.0, seq: 57 };
+    let at = Some(place);
     let acked = records.iter().map(crate::Acked::of).collect();
     let reason = crate::RefusalReason::ClockAhead;
     let refused = vec![crate::Refused { key: records[0].key(), stamp: records[0].stamp, reason }];
@@ -195,7 +196,7 @@ fn messages() -> Vec<String> {
         serde_json::to_string(&crate::Push { records: records.clone() }).unwrap(),
         serde_json::to_string(&crate::PushAnswer { acked, refused, now_ms: NOW_MS, at }).unwrap(),
         serde_json::to_string(&crate::PullAnswer { records, cursor: 57, more: true, at }).unwrap(),
-        serde_json::to_string(&crate::Standing { at: at.unwrap(), known: true }).unwrap(),
+        serde_json::to_string(&crate::Standing { at: place, known: true }).unwrap(),
     ]
 }
 

@@ -280,16 +280,24 @@ fn drill_part(app: App, judged: &UnderPressure) -> AnyView {
     .into_any()
 }
 
-fn speed_words(app: App, speed: &Speed) -> String {
+fn speed_words(app: App, speed: &Speed) -> AnyView {
     let shown = |mps: f64| Arg::SpeedMps(mps);
-    app.say(&match speed.high_mps {
-        Some(high) => Message::new("pressed-speed")
-            .with("speed", shown(speed.speed_mps))
-            .with("low", shown(speed.low_mps))
-            .with("high", shown(high)),
+    match speed.high_mps {
+        Some(high) => {
+            let between =
+                Message::new("pressed-between").with("low", shown(speed.low_mps)).with("high", shown(high));
+            view! {
+                <b>{app.show(shown(speed.speed_mps))}</b>
+                <span class="between soft">{app.say(&between)}</span>
+            }
+            .into_any()
+        }
         // The stretch is too short for this timing: only how fast it was at least.
-        None => Message::new("pressed-speed-least").with("low", shown(speed.low_mps)),
-    })
+        None => {
+            let least = Message::new("pressed-speed-least").with("low", shown(speed.low_mps));
+            app.say(&least).into_any()
+        }
+    }
 }
 
 fn times_part(app: App, times: &ChildTimes) -> AnyView {
@@ -314,7 +322,7 @@ fn times_part(app: App, times: &ChildTimes) -> AnyView {
                 <tr>
                     <th scope="row" class="number">{day_and_clock(app, at)}<br/><span class="soft">{method}</span></th>
                     <td class="stacked">{marks}</td>
-                    <td class="number" data-test="exit-speed">{exit.unwrap_or_else(|| "–".into())}</td>
+                    <td class="number" data-test="exit-speed">{exit.unwrap_or_else(|| "–".into_any())}</td>
                 </tr>
             }
         })
