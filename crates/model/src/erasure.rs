@@ -117,7 +117,9 @@ pub fn off_lists<'a>(
         .filter(|(kind, ..)| *kind == "runner-label")
         .filter_map(|(_, id, body, ms)| {
             let own = is_gone(body).then(|| written(*ms));
-            let class = body["class"].as_str().and_then(|class| classes.get(class).copied());
+            // Whoever was written down in a class that was off already, is on no list since then.
+            let class = body["class"].as_str().and_then(|class| classes.get(class));
+            let class = class.map(|since_ms| written(*ms).max(*since_ms));
             // Off both ways: since the first of the two.
             let since_ms = own.into_iter().chain(class).min()?;
             Some(((*id).to_owned(), since_ms))
@@ -491,6 +493,18 @@ mod tests {
         ];
         let found = off_lists(records.iter().map(|(kind, id, body, ms)| (*kind, *id, body, *ms)));
         assert_eq!(found, [(BO.to_owned(), 40), (cy.to_owned(), 50)].into());
+    }
+
+    #[test]
+    fn a_child_written_into_a_class_that_was_off_already_counts_from_its_own_day() {
+        let records = [
+            ("class", LARCH, json!({"name": "7 Larch", "gone": true}), 50),
+            // A phone that had not heard of it wrote Ada in, and took Bo off.
+            ("runner-label", ADA, json!({"class": LARCH, "label": "Ada"}), 900),
+            ("runner-label", BO, json!({"class": LARCH, "label": "Bo", "gone": true}), 800),
+        ];
+        let found = off_lists(records.iter().map(|(kind, id, body, ms)| (*kind, *id, body, *ms)));
+        assert_eq!(found, [(ADA.to_owned(), 900), (BO.to_owned(), 800)].into());
     }
 
     /// A run tapped for Bo that was Ada's, its correction, and a press at a mark of an attempt that was Ada's.

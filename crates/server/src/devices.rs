@@ -167,24 +167,45 @@ pub(crate) async fn end(
     Extension(session): Extension<Session>,
     body: Body,
 ) -> Result<Response, Problem> {
-    let end: End = read(body).await?;
     let failed = |error| store_failed(&error);
-    let devices = state.store.sessions(session.school, now_ms(&state)).await.map_err(failed)?;
-    let chosen: Vec<&Session> = devices
-        .iter()
-        .filter(|device| match &end {
-            End::Name(name) => device.name() == *name,
-            End::Others(yes) => *yes && device.token != session.token,
-        })
-        .collect();
-    if chosen.is_empty() && matches!(end, End::Name(_)) {
-        return Err(Problem::NotFound);
+    let ended = match read(body).await? {
+        End::Others(true) => end_others(&state, &session).await?,
+        End::Others(false) => 0,
+        End::Name(name) => {
+            let devices = state.store.sessions(session.school, now_ms(&state)).await.map_err(failed)?;
+            let chosen: Vec<&Session> = devices.iter().filter(|device| device.name() == name).collect();
+            if chosen.is_empty() {
+                return Err(Problem::NotFound);
+            }
+            for device in &chosen {
+                state.store.end_session(device.token).await.map_err(failed)?;
+            }
+            chosen.len()
+        }
+    };
+    tracing::info!(session = %session.token, ended, "signed devices out");
+    Ok(answer(&json!({"ended": ended})))
+}
+
+/// Signs every device of the school out but the one that asks, and takes back the links that wait: whoever is to be out
+/// could come in again by one. Returns how many devices were signed out.
+pub(crate) async fn end_others(state: &State<AppState>, session: &Session) -> Result<usize, Problem> {
+    let failed = |error| store_failed(&error);
+    let mut ended = 0;
+    // While one is signed out, another may come in or make a link; hardly ten times.
+    for _ in 0..10 {
+        state.store.void_links(session.school).await.map_err(failed)?;
+        let devices = state.store.sessions(session.school, now_ms(state)).await.map_err(failed)?;
+        let others: Vec<&Session> = devices.iter().filter(|device| device.token != session.token).collect();
+        if others.is_empty() {
+            break;
+        }
+        for device in others {
+            state.store.end_session(device.token).await.map_err(failed)?;
+            ended += 1;
+        }
     }
-    for device in &chosen {
-        state.store.end_session(device.token).await.map_err(failed)?;
-    }
-    tracing::info!(session = %session.token, ended = chosen.len(), "signed devices out");
-    Ok(answer(&json!({"ended": chosen.len()})))
+    Ok(ended)
 }
 
 /// `GET /api/v1/addresses`: where other devices reach this program.

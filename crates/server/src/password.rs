@@ -22,7 +22,7 @@ use sha2::{Digest, Sha256};
 use tokio::sync::Semaphore;
 
 use crate::api::{json as answer, store_failed};
-use crate::devices::{Nothing, read};
+use crate::devices::{Nothing, end_others, read};
 use crate::session::{SESSION_MS, cookie, random_token, session_in};
 use crate::throttle::Tries;
 use crate::{AppState, Arrival, Gate, Problem, now_ms};
@@ -260,8 +260,8 @@ struct New {
     others: bool,
 }
 
-/// `POST /api/v1/password`: sets or changes it. `others`: signs every other device out, after the old one has stopped
-/// working.
+/// `POST /api/v1/password`: sets or changes it. `others`: signs every other device out and takes back the links
+/// that wait, after the old one has stopped working.
 pub(crate) async fn set(
     state: State<AppState>,
     Extension(session): Extension<Session>,
@@ -275,17 +275,8 @@ pub(crate) async fn set(
     let others = new.others;
     let hash = door.beside(move || hash(&new.password)).await?;
     let now_ms = now_ms(&state);
-    let failed = |error| store_failed(&error);
     replace(&state, &session, Some(Password { hash, set_ms: now_ms })).await?;
-    let mut ended = 0;
-    if others {
-        for device in state.store.sessions(session.school, now_ms).await.map_err(failed)? {
-            if device.token != session.token {
-                state.store.end_session(device.token).await.map_err(failed)?;
-                ended += 1;
-            }
-        }
-    }
+    let ended = if others { end_others(&state, &session).await? } else { 0 };
     tracing::info!(session = %session.token, ended, "set a password");
     Ok(answer(&json!({"set_ms": now_ms, "ended": ended})))
 }

@@ -95,6 +95,34 @@ async fn a_changed_password_can_sign_all_others_out_and_one_that_is_taken_away_o
 }
 
 #[tokio::test]
+async fn whoever_signs_all_others_out_takes_their_links_back() {
+    let bench = Bench::new();
+    let coach = bench.enter().await;
+    for (path, body) in [
+        ("/api/v1/password", json!({"password": PASSWORD, "others": true})),
+        ("/api/v1/devices/end", json!({"others": true})),
+    ] {
+        let mut links = Vec::new();
+        for invitation in [r#"{"role":"helper"}"#, r#"{"role":"coach"}"#] {
+            let made = bench.post("/api/v1/links", &coach, invitation).await.json();
+            links.push(made["path"].as_str().expect("a path").to_owned());
+        }
+        // Neither a new password alone nor signing nobody out touches them.
+        set(&bench, &coach, json!({"password": "larch in the rain"})).await;
+        bench.post("/api/v1/devices/end", &coach, r#"{"others":false}"#).await;
+        let listed = bench.get("/api/v1/devices", &[("cookie", &coach)]).await.json();
+        assert_eq!(listed["links"].as_array().map(Vec::len), Some(2), "{path}");
+        let answer = bench.post(path, &coach, &body.to_string()).await;
+        assert_eq!(answer.json()["ended"], 0, "{path}");
+        for link in links {
+            let opened = bench.get(&link, &[]).await;
+            assert_eq!((opened.status, opened.header("set-cookie")), (StatusCode::GONE, ""), "{path}");
+        }
+    }
+    assert_eq!(me(&bench, &coach).await.status, StatusCode::OK);
+}
+
+#[tokio::test]
 async fn a_password_that_will_not_do_is_refused_with_the_reason_and_changes_nothing() {
     let bench = Bench::new();
     let coach = bench.enter().await;
