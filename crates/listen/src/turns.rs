@@ -30,6 +30,12 @@ const SURE_P: f64 = 0.8;
 const PLAIN_MIN: usize = 5;
 /// Steps that scatter more than this share of the step time hide where they break off. Engineering assumption.
 const SPREAD_MAX: f64 = 0.15;
+/// Who turns does so within this of [`AFTER_CALL_S`]'s beginning, s. Engineering assumption: a child turns 0.3 to 1 s
+/// behind a call; later ones are found where they are heard, but nobody says that they are missing.
+const TURNS_WITHIN_S: f64 = 1.0;
+/// Of that time so much under the device's own sound hides a turn, s. Engineering assumption: what is left is less than
+/// a step.
+const HIDES_S: f64 = 0.8;
 /// Two sounds closer than this are one contact, s.
 const SAME_S: f64 = 0.09;
 /// A heavy contact so many before the break belongs to the turn: it brakes over several steps.
@@ -124,7 +130,7 @@ pub struct Turns {
     pub count: Option<Range>,
     /// How many of them were made on one step, with a 90 % range; those that are not sure either way widen it.
     pub one_step: Option<Range>,
-    /// Calls behind which no turn is heard, from 1.
+    /// Calls behind which no turn is heard, from 1; those left out behind which none could have been heard.
     pub calls_without: Vec<usize>,
 }
 
@@ -211,14 +217,48 @@ pub fn turns(sound: &Sound, analysis: &Analysis, heard: &Heard, own: &Own, table
     found.retain(|turn| turn.p > 0.5);
     let ps: Vec<f64> = found.iter().map(|turn| turn.p).collect();
     let ones: Vec<f64> = found.iter().map(|turn| turn.p * turn.contacts_p[0]).collect();
-    let calls_without =
-        (1..=own.calls_s.len()).filter(|&call| found.iter().all(|turn| turn.call != Some(call))).collect();
+    let without = (1..=own.calls_s.len()).filter(|&call| found.iter().all(|turn| turn.call != Some(call)));
+    let (mut calls_without, mut hidden) = (Vec::new(), 0);
+    for call in without {
+        match behind(own.calls_s[call - 1], sound.duration_s, &sound.hushed) {
+            Behind::Heard => calls_without.push(call),
+            Behind::Hidden => hidden += 1,
+            Behind::Over => {}
+        }
+    }
+    // Turns that nobody could hear: a count without them is none.
+    if hidden > 0 && (found.is_empty() || 2 * hidden > own.calls_s.len()) {
+        return Turns::none(NoTurns::Covered);
+    }
+    let with_hidden = |range: Range| Range { high: range.high + hidden as f64, ..range };
     Turns {
         reason: None,
-        count: Some(counted(&ps)),
-        one_step: Some(counted(&ones)),
+        count: Some(with_hidden(counted(&ps))),
+        one_step: Some(with_hidden(counted(&ones))),
         turns: found,
         calls_without,
+    }
+}
+
+/// What can be said of the time behind a call.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Behind {
+    /// A turn would have been heard.
+    Heard,
+    /// The device's own sound lies over it.
+    Hidden,
+    /// The take ends too soon.
+    Over,
+}
+
+fn behind(call_s: f64, duration_s: f64, hushed: &[[f64; 2]]) -> Behind {
+    let from_s = call_s + AFTER_CALL_S.0;
+    let to_s = from_s + TURNS_WITHIN_S;
+    let under_s: f64 = hushed.iter().map(|&[from, to]| (to.min(to_s) - from.max(from_s)).max(0.0)).sum();
+    match () {
+        () if from_s < 0.0 || to_s > duration_s => Behind::Over,
+        () if under_s >= HIDES_S => Behind::Hidden,
+        () => Behind::Heard,
     }
 }
 
@@ -414,6 +454,15 @@ mod tests {
         // Two and a half step times are no whole steps, whatever lies over them.
         let late = [0.0, 0.4, 0.8, 1.8, 2.2, 2.6];
         assert_eq!(breaks(&late, 0.4, 0.04, &[[0.9, 1.7]]), [Break { first: 2, last: 2 }]);
+    }
+
+    #[test]
+    fn behind_a_tone_a_turn_is_heard_behind_a_voice_it_is_not() {
+        assert_eq!(behind(3.0, 10.0, &[[2.95, 3.63]]), Behind::Heard);
+        assert_eq!(behind(3.0, 10.0, &[[2.95, 4.45]]), Behind::Hidden);
+        assert_eq!(behind(3.0, 10.0, &[[2.95, 3.55], [3.6, 4.0]]), Behind::Hidden);
+        assert_eq!(behind(3.0, 10.0, &[]), Behind::Heard);
+        assert_eq!((behind(9.2, 10.0, &[]), behind(-0.5, 10.0, &[])), (Behind::Over, Behind::Over));
     }
 
     #[test]

@@ -247,8 +247,9 @@ impl BoutDraft {
 
 // Turns by sound
 
-/// Longest recording of a bout, s: as long as the listener takes.
-pub const BOUT_TAKE_MAX_S: f64 = 120.0;
+/// Longest recording of a bout, s: half a second more than the listener takes, so that it says of a longer bout that it
+/// is too long and does not count its beginning as if that were all.
+pub const BOUT_TAKE_MAX_S: f64 = 120.5;
 /// A spoken call is over after this, s. Engineering assumption: one word, by a slow voice.
 const VOICE_S: f64 = 1.2;
 /// What the device sounds is recorded between these two times before its beginning and behind its end, s. Engineering
@@ -277,13 +278,17 @@ impl BoutTake {
 
     /// Takes in the next samples, which arrived at a moment of the page's steady clock, in ms.
     pub fn push(&mut self, samples: &[f32], now_ms: f64) {
-        let most = (BOUT_TAKE_MAX_S * f64::from(self.rate_hz)) as usize;
-        let room = most.saturating_sub(self.samples.len()).min(samples.len());
+        let room = self.most().saturating_sub(self.samples.len()).min(samples.len());
         self.samples.extend_from_slice(&samples[..room]);
         if room == samples.len() {
             let begun_ms = now_ms - 1000.0 * self.seconds();
             self.begun_ms = Some(self.begun_ms.map_or(begun_ms, |known| known.min(begun_ms)));
         }
+    }
+
+    /// Samples that are taken in at most.
+    fn most(&self) -> usize {
+        (BOUT_TAKE_MAX_S * f64::from(self.rate_hz)) as usize
     }
 
     /// Seconds so far.
@@ -293,7 +298,7 @@ impl BoutTake {
 
     /// Returns whether nothing more is taken in.
     pub fn is_full(&self) -> bool {
-        self.seconds() >= BOUT_TAKE_MAX_S - 1e-9
+        self.samples.len() >= self.most()
     }
 
     /// Notes that the device sounds something now, so many seconds long; `None`: a voice speaks.
@@ -378,6 +383,8 @@ pub fn rest_left_s(bouts: &[BoutView], runner: &str, now_ms: i64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use lanewright_listen::{NoTurns, Reason};
+
     use super::*;
     use crate::logic::sound::synth::{BoutPlan, MadeBout, TONE_S, make_bout};
     use crate::logic::sound::{Asked, answer};
@@ -516,6 +523,11 @@ mod tests {
 
     /// A bout as the page records it: pieces arrive late, now and then very late; calls are noted by the page's clock.
     fn recorded(plan: &BoutPlan) -> (MadeBout, Findings) {
+        recorded_with(plan, Some(TONE_S))
+    }
+
+    /// The same by a call so long; `None`: by a voice.
+    fn recorded_with(plan: &BoutPlan, call_long_s: Option<f64>) -> (MadeBout, Findings) {
         let made = make_bout(plan);
         let began_ms = 5000.0;
         let mut take = BoutTake::new(plan.rate_hz);
@@ -524,7 +536,7 @@ mod tests {
             take.push(piece, recorded_ms + if number % 7 == 0 { 3.0 } else { 90.0 });
         }
         for call_s in &made.calls_s {
-            take.sounds(began_ms + 1000.0 * call_s, Some(TONE_S), true);
+            take.sounds(began_ms + 1000.0 * call_s, call_long_s, true);
         }
         let (samples, rate_hz, own) = take.done();
         for (heard_s, made_s) in own.calls_s.iter().zip(&made.calls_s) {
@@ -554,6 +566,41 @@ mod tests {
         let read: BoutBody = serde_json::from_value(serde_json::to_value(&body).unwrap()).unwrap();
         assert_eq!(read, body);
         assert_eq!((read.bout.runners[0].turns, read.bout.runners[0].one_step_turns), (3, 2));
+    }
+
+    #[test]
+    fn a_call_whose_turn_the_own_voice_covers_is_not_said_to_have_none() {
+        let mut covered = 0;
+        for seed in 0..6 {
+            let plan =
+                BoutPlan { heavy: false, tone: 2.0, steps: 9, rate_hz: 16_000, ..BoutPlan::plain(60 + seed) };
+            let (_, found) = recorded_with(&plan, None);
+            let turns = found.turns.as_ref().unwrap();
+            assert_eq!(turns.calls_without, [0; 0], "seed {seed}: {turns:?}");
+            assert!(
+                turns.reason.is_some() || !turns.turns.is_empty(),
+                "seed {seed}: \"no turn\" of a covered bout"
+            );
+            covered += usize::from(turns.reason == Some(NoTurns::Covered));
+            assert_eq!(bout_sound(&found).is_none(), turns.reason.is_some());
+        }
+        assert!(covered > 0);
+    }
+
+    #[test]
+    fn of_a_bout_longer_than_the_listener_takes_nothing_is_proposed() {
+        let rate_hz = 16_000;
+        let mut take = BoutTake::new(rate_hz);
+        let second: Vec<f32> = (0..rate_hz).map(|at| if at % 6000 < 200 { 0.3 } else { 0.001 }).collect();
+        for at in 1..=130 {
+            take.push(&second, 1000.0 * f64::from(at));
+        }
+        assert!(take.is_full() && take.seconds() > 120.0);
+        let (samples, rate_hz, own) = take.done();
+        let asked = serde_json::to_string(&Asked { lane: None, own: Some(own) }).unwrap();
+        let found: Findings = serde_json::from_str(&answer(&samples, rate_hz, &asked).unwrap()).unwrap();
+        assert_eq!((found.reason, bout_sound(&found)), (Some(Reason::TooLong), None));
+        assert!(found.turns.unwrap().reason.is_some());
     }
 
     #[test]

@@ -17,7 +17,7 @@ heard-call-without = Nach Ruf { $call } ist keine Wende zu hören.
 ## Why turns cannot be counted
 heard-turns-no-steps = Wenden sind nicht zu zählen: Keine Schritte eines einzelnen Kindes zu hören.
 heard-turns-few-steps = Wenden sind nicht zu zählen: zu wenige Schritte dazwischen zum Vergleichen.
-heard-turns-uneven = Wenden sind nicht zu zählen: Die Schritte sind so ungleich, dass eine Unterbrechung nicht auffällt.
+heard-turns-uneven = Wenden sind nicht zu zählen: Die Schritte sind so ungleichmäßig, dass eine Unterbrechung nicht auffällt.
 heard-turns-covered = Wenden sind nicht zu zählen: Die Rufe dieses Telefons verdecken zu viel.
 
 ## The screen
@@ -25,8 +25,10 @@ turns-count-by = Wer zählt die Wenden
 turns-count-tap = Tippen
 turns-count-sound = Tippen und Ton
 turns-sound-alone = Der Ton zählt nur ein Kind auf einmal: einzeln wählen.
-turns-sound-how = Das Telefon neben die Mitte der Bahn legen; die anderen sind leise. Die Aufnahme wird verworfen, sobald sie angehört ist.
+turns-sound-how = Das Telefon neben die Mitte der Bahn legen; die anderen sind leise. Die Aufnahme wird verworfen, sobald sie angehört ist. Solange es mithört, ruft ein Ton.
 turns-sound-on = Das Telefon hört mit. Tippen wie immer.
+turns-sound-trouble = Dieser Durchgang wird nicht gehört: tippen wie immer.
+turns-sound-too-long = Der Durchgang dauert länger als zwei Minuten: gezählt wird nach dem Tippen.
 turns-sound-listening = Höre den Durchgang an …
 turns-sound-heard = Gehört
 turns-sound-take = Gehörtes übernehmen

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use lanewright_listen::{Findings, said};
+use lanewright_listen::{Findings, Reason, said};
 use lanewright_model::drill::Family;
 use lanewright_model::record::Body;
 use lanewright_model::run::Source;
@@ -21,7 +21,7 @@ use crate::browser::recorder::Recorder;
 use crate::browser::signals::{self, Sounds};
 use crate::browser::{keep_preference, now_ms, preference, steady};
 use crate::logic::clock::Cue;
-use crate::logic::sound::{Asked, Trouble};
+use crate::logic::sound::Asked;
 use crate::logic::trackside::{Child, LaneNow};
 use crate::logic::turns::{
     BoutDraft, BoutTake, Caller, LENGTHS_S, Says, Taps, apart_of, bout_body, bout_sound, floor, no_such_bout,
@@ -36,6 +36,9 @@ const LOOK_EVERY: Duration = Duration::from_millis(40);
 const CALL_SHOWN_S: f64 = 0.9;
 /// Stature where nobody of a lane was measured, in centimetres (engineering assumption: the middle of the age band).
 const STATURE_CM: f64 = 150.0;
+/// So long the browser's question about the microphone waits for an answer; then the bout begins without. Engineering
+/// assumption: children who stand ready stand no longer.
+const ASKS_FOR: Duration = Duration::from_secs(15);
 /// Bouts shown below.
 const BOUTS_SHOWN: usize = 8;
 
@@ -79,7 +82,9 @@ enum Ear {
     /// There is an answer.
     Heard(Box<Findings>),
     /// It does not work.
-    Trouble(Trouble),
+    Trouble,
+    /// The bout is longer than the listener takes.
+    TooLong,
 }
 
 /// What bouts remember while other screens are shown.
@@ -238,7 +243,10 @@ impl Bouts {
     }
 
     fn say(self, words: &'static str, cue: Cue) {
-        let speaks = self.calls_by.get_untracked() == CallsBy::Voice && signals::can_speak(&self.language());
+        // A voice would cover the turn that it calls for.
+        let listens = self.take.with_value(Option::is_some);
+        let by_voice = self.calls_by.get_untracked() == CallsBy::Voice;
+        let speaks = !listens && by_voice && signals::can_speak(&self.language());
         self.take.update_value(|take| {
             if let Some(take) = take {
                 let long_s = (!speaks).then(|| signals::tone_s(cue));
@@ -267,12 +275,22 @@ impl Bouts {
         }
     }
 
-    /// Opens the microphone; the bout begins in any case.
+    /// Opens the microphone; the bout begins in any case, unless the screen is left before.
     fn listen_and_begin(self, children: Vec<Child>) {
         let attempt = self.attempt.get_value();
         self.busy.set(true);
         self.ear.set(Ear::Asking);
         self.listener.with_value(Listener::warm_up);
+        let ready = children.clone();
+        let unanswered = move || {
+            if self.attempt.get_value() == attempt && self.ear.get_untracked() == Ear::Asking {
+                // A late answer opens nothing.
+                self.hush();
+                self.ear.set(Ear::Trouble);
+                self.begin(ready);
+            }
+        };
+        set_timeout(unanswered, ASKS_FOR);
         spawn_local(async move {
             let hear = move |piece: Option<Vec<f32>>| {
                 if self.attempt.get_value() == attempt {
@@ -280,17 +298,17 @@ impl Bouts {
                 }
             };
             let opened = Recorder::open(hear).await;
-            self.busy.set(false);
             if self.attempt.get_value() != attempt {
                 return;
             }
+            self.busy.set(false);
             match opened {
                 Ok(recorder) => {
                     self.take.set_value(Some(BoutTake::new(recorder.rate_hz)));
                     self.recorder.set_value(Some(recorder));
                     self.ear.set(Ear::Open);
                 }
-                Err(trouble) => self.ear.set(Ear::Trouble(trouble)),
+                Err(_) => self.ear.set(Ear::Trouble),
             }
             self.begin(children);
         });
@@ -307,10 +325,8 @@ impl Bouts {
         });
         if over && self.ear.get_untracked() == Ear::Open {
             self.recorder.set_value(None);
-            if piece.is_none() {
-                self.take.set_value(None);
-                self.ear.set(Ear::Trouble(Trouble::BrokeOff));
-            }
+            self.take.set_value(None);
+            self.ear.set(if piece.is_none() { Ear::Trouble } else { Ear::TooLong });
         }
     }
 
@@ -325,7 +341,7 @@ impl Bouts {
         let told = move |found: Option<Findings>| {
             self.ear.set(match found {
                 Some(found) => Ear::Heard(Box::new(found)),
-                None => Ear::Trouble(Trouble::NoListener),
+                None => Ear::Trouble,
             });
         };
         self.listener.with_value(|listener| {
@@ -336,6 +352,9 @@ impl Bouts {
     /// Ends all listening.
     fn hush(self) {
         self.attempt.update_value(|attempt| *attempt += 1);
+        if self.ear.get_untracked() == Ear::Asking {
+            self.busy.set(false);
+        }
         self.recorder.set_value(None);
         self.take.set_value(None);
         self.listener.with_value(Listener::stop);
@@ -402,10 +421,10 @@ impl Bouts {
 
     /// Ends the bout: at its length, or now.
     fn end(self, now: Option<()>) {
-        let Some(lane) = self.track.lane.get_untracked() else { return };
+        let Some(lane) = self.track.lane.get_untracked() else { return self.leave() };
         let (at_ms, began_ms) = self.began.get_value();
         let elapsed_s = (steady::now_ms() - began_ms) / 1000.0;
-        let Some(caller) = self.caller.get_value() else { return };
+        let Some(caller) = self.caller.get_value() else { return self.leave() };
         let seconds = match (now, caller.length_s) {
             (None, Some(length_s)) => length_s,
             _ => elapsed_s,
@@ -538,6 +557,12 @@ fn names_of(children: &[Child]) -> String {
 pub fn TurnsPart() -> impl IntoView {
     let bouts = bouts();
     bouts.keep_beating();
+    // Nobody is listened to behind another screen; the bout goes on by tap.
+    on_cleanup(move || {
+        if matches!(bouts.ear.get_untracked(), Ear::Asking | Ear::Open) {
+            bouts.hush();
+        }
+    });
     view! {
         <div class="time-run" data-test="turns">
             {move || match bouts.stage.get() {
@@ -587,7 +612,11 @@ fn Before() -> impl IntoView {
                 .with("who", Arg::Say(Box::new(Message::new(who)))),
         )
     };
+    let asking = Memo::new(move |_| bouts.ear.with(|ear| *ear == Ear::Asking));
     view! {
+        {move || asking.get().then(|| view! {
+            <p role="status" data-test="bout-asking">{t("sound-asking")}</p>
+        })}
         <details class="track-setup" data-test="turns-settings">
             <summary>
                 <span class="sr">{t("turns-settings")}</span>
@@ -776,7 +805,8 @@ fn On() -> impl IntoView {
         </div>
         {move || match bouts.ear.get() {
             Ear::Open => Some(view! { <p class="soft" data-test="bout-hears">{t("turns-sound-on")}</p> }.into_any()),
-            Ear::Trouble(trouble) => Some(notice("warn", trouble.message()).into_any()),
+            Ear::Trouble => Some(notice("warn", Message::new("turns-sound-trouble")).into_any()),
+            Ear::TooLong => Some(notice("note", Message::new("turns-sound-too-long")).into_any()),
             _ => None,
         }}
         <TapPads steps=false/>
@@ -930,7 +960,8 @@ fn HeardTurns() -> impl IntoView {
     let bouts = bouts();
     move || match bouts.ear.get() {
         Ear::Off | Ear::Asking | Ear::Open => ().into_any(),
-        Ear::Trouble(trouble) => notice("warn", trouble.message()).into_any(),
+        Ear::Trouble => notice("warn", Message::new("turns-sound-trouble")).into_any(),
+        Ear::TooLong => notice("note", Message::new("turns-sound-too-long")).into_any(),
         Ear::Listening => view! {
             <p class="soft" aria-live="polite" data-test="bout-listening">{t("turns-sound-listening")}</p>
         }
@@ -939,7 +970,10 @@ fn HeardTurns() -> impl IntoView {
             let Some(turns) = found.turns.clone() else { return ().into_any() };
             let mut sentences = said::turns(&turns);
             if let Some(reason) = found.reason {
-                sentences = vec![reason.message()];
+                sentences = vec![match reason {
+                    Reason::TooLong => Message::new("turns-sound-too-long"),
+                    other => other.message(),
+                }];
             }
             if turns.reason.is_some() {
                 return view! {
