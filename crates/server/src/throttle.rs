@@ -58,7 +58,7 @@ struct Late {
 }
 
 /// A password that may be looked at, and counts as wrong until it is right.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Turn(Option<IpAddr>);
 
 /// A home or a phone gets 64 bits of an IPv6 address to itself.
@@ -80,6 +80,12 @@ impl Tries {
     /// Lets one password be looked at, or says in how many seconds.
     pub(crate) fn begin(&self, address: Option<IpAddr>, now_ms: u64) -> Result<Turn, u64> {
         let mut late = self.0.lock().expect("no one panics while holding the lock");
+        // The clock may have been set back since: nothing was tried later than now, and nobody waits for the clock to
+        // come by where it was.
+        late.all_ms = late.all_ms.min(now_ms.saturating_add(ALL_FREE * ALL_STEP_MS));
+        for (_, last_ms) in late.own.values_mut() {
+            *last_ms = (*last_ms).min(now_ms);
+        }
         late.own.retain(|_, (_, last_ms)| last_ms.saturating_add(OWN_WINDOW_MS) > now_ms);
         let address = address.map(neighbourhood);
         let (wrong, last_ms) = late.own.get(&address).copied().unwrap_or_default();
@@ -151,6 +157,27 @@ mod tests {
             let turn = tries.begin(at(1), round * 60_000).expect("free");
             tries.right(turn);
         }
+    }
+
+    #[test]
+    fn a_clock_that_is_set_back_locks_nobody_out() {
+        let day_ms = 24 * 60 * 60_000;
+        let now_ms = 1_000 * day_ms;
+        // One address that has to wait, and all together that do.
+        let (own, all) = (Tries::default(), Tries::default());
+        while own.begin(at(1), now_ms).is_ok() {}
+        for number in 0..=255 {
+            let _ = all.begin(at(number), now_ms);
+        }
+        assert_eq!(all.begin(Some(IpAddr::from([198, 51, 100, 1])), now_ms), Err(3));
+        for back_ms in [1, 60_000, day_ms, 900 * day_ms] {
+            for tries in [&own, &all] {
+                let waits = tries.begin(at(1), now_ms - back_ms).expect_err("a right one has not come");
+                assert!((1..=3).contains(&waits), "{waits} s after a jump of {back_ms} ms");
+            }
+        }
+        assert!(own.begin(at(1), now_ms - 900 * day_ms + 3000).is_ok());
+        assert!(all.begin(at(1), now_ms - 900 * day_ms + 3000).is_ok());
     }
 
     #[test]

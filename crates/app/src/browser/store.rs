@@ -242,6 +242,9 @@ impl Store {
             commit(transaction).await?;
             return Ok((device, waiting));
         }
+        for acked in &answer.acked {
+            device.hold(acked.stamp, answer.now_ms);
+        }
         put(&meta, DEVICE, &device)?;
         let settled = replica::settle(&waiting, answer);
         for key in &settled.proven {
@@ -250,7 +253,7 @@ impl Store {
         }
         for (key, reason) in settled.refused {
             if let Some(entry) = waiting.get_mut(&key) {
-                entry.refused = Some(reason);
+                entry.refuse(reason, answer.now_ms);
                 put(&outbox, &key_text(&key), entry)?;
             }
         }

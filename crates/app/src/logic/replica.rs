@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_model::erasure::{ERASURE, Erasures};
+use lanewright_sync::stamp::is_ahead;
 use lanewright_sync::{
     Clock, DeviceId, Merge, Place, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp,
     left_of, merge,
@@ -32,6 +33,10 @@ pub struct Device {
     /// Where the server said it stands; absent when it has not said so, as servers of earlier versions do not.
     #[serde(default)]
     pub at: Option<Place>,
+    /// Greatest stamp that the server has proven to hold or sent. However wrong the clock was: what is stamped below it
+    /// would be superseded there at once.
+    #[serde(default)]
+    pub held: Option<Stamp>,
 }
 
 /// What the server's answer to "do you still stand where you told me?" means for this device.
@@ -55,6 +60,7 @@ impl Device {
             last: Stamp { wall_ms: 0, counter: 0, device },
             cursor: 0,
             at: None,
+            held: None,
         }
     }
 
@@ -78,10 +84,13 @@ impl Device {
 
     /// Stamps writes anew that the server refused because they lay too far ahead: this device's clock was wrong when
     /// they were made, and its later stamps would stay ahead too. `server_ms` is the server's time. They keep their
-    /// order.
+    /// order, and come after all that the server is known to hold.
     pub fn stamp_anew(&mut self, refused: &[Record], server_ms: u64) -> Vec<Record> {
         let mut clock = Clock::resume(self.last);
         clock.set_back(server_ms);
+        if let Some(held) = self.held {
+            clock.follow(held);
+        }
         let mut anew: Vec<Record> = refused.to_vec();
         anew.sort_by_key(|record| record.stamp);
         for record in &mut anew {
@@ -134,6 +143,15 @@ impl Device {
         let mut clock = Clock::resume(self.last);
         clock.follow(accepted);
         self.last = clock.last();
+        self.held = self.held.max(Some(accepted));
+    }
+
+    /// Takes note of a stamp that the server acked at `server_ms`, its own time. One further ahead than it takes was
+    /// acked for a fact that it does not hold under that stamp, as those of erased children are.
+    pub fn hold(&mut self, acked: Stamp, server_ms: u64) {
+        if !is_ahead(acked, server_ms) {
+            self.held = self.held.max(Some(acked));
+        }
     }
 }
 
@@ -147,12 +165,29 @@ pub struct Waiting {
     /// Why the server did not take it, when it said so.
     #[serde(default)]
     pub refused: Option<RefusalReason>,
+    /// When the server first did not take it, by the server's clock, in milliseconds since 1970: it was written before.
+    #[serde(default)]
+    pub refused_ms: Option<u64>,
 }
 
 impl Waiting {
     /// Returns the entry for a record that was just written here.
     pub fn of(record: &Record) -> Self {
-        Self { stamp: record.stamp, digest: record.digest(), refused: None }
+        Self { stamp: record.stamp, digest: record.digest(), refused: None, refused_ms: None }
+    }
+
+    /// Notes that the server did not take it, at `server_ms` by its clock.
+    pub fn refuse(&mut self, reason: RefusalReason, server_ms: u64) {
+        self.refused = Some(reason);
+        self.refused_ms.get_or_insert(server_ms);
+    }
+
+    /// Returns whether somebody else wrote later than this, although the stamp says otherwise: the server refused the
+    /// stamp as lying too far ahead, and had done so before the other one wrote.
+    fn is_outrun_by(&self, incoming: &Record) -> bool {
+        self.refused == Some(RefusalReason::ClockAhead)
+            && incoming.stamp.device != self.stamp.device
+            && self.refused_ms.is_some_and(|refused_ms| refused_ms < incoming.stamp.wall_ms)
     }
 }
 
@@ -172,6 +207,9 @@ pub fn absorb(stored: Option<&Record>, waiting: Option<&Waiting>, incoming: &Rec
     if incoming.kind == ERASURE {
         let replace = merge(stored, incoming) == Merge::Replace;
         return Absorbed { replace, drop_waiting: waiting.is_some() };
+    }
+    if waiting.is_some_and(|waiting| waiting.is_outrun_by(incoming)) {
+        return Absorbed { replace: true, drop_waiting: true };
     }
     let replace = merge(stored, incoming) == Merge::Replace;
     let drop_waiting = waiting.is_some_and(|waiting| {
@@ -590,5 +628,74 @@ mod tests {
         let before = device.last;
         let anew = device.stamp_anew(&next, server_ms);
         assert!(anew[0].stamp > before);
+    }
+
+    const DAY_MS: u64 = 24 * 60 * 60 * 1000;
+
+    /// A clock a day and half a minute ahead: what was written offline at nine is taken at ten, its correction a little
+    /// later is not.
+    #[test]
+    fn a_refused_correction_is_stamped_above_what_the_server_holds_of_a_clock_that_ran_ahead() {
+        let nine_ms = 1_772_446_445_000;
+        let (ten_ms, wrong_ms) = (nine_ms + 3_600_000, DAY_MS + 30_000);
+        for heard in ["by the ack", "by the pull"] {
+            let mut device = device();
+            let held = device.stamp(&[change(1, "141")], nine_ms + wrong_ms).remove(0);
+            assert!(!is_ahead(held.stamp, ten_ms));
+            match heard {
+                "by the ack" => device.hold(held.stamp, ten_ms),
+                _ => device.follow(held.stamp),
+            }
+            let device: &mut Device = &mut serde_json::from_value(json!(device)).unwrap();
+            let later_ms = ten_ms + 300_000;
+            let refused = device.stamp(&[change(1, "151")], later_ms + wrong_ms);
+            assert!(is_ahead(refused[0].stamp, later_ms));
+            let anew = device.stamp_anew(&refused, later_ms).remove(0);
+            assert_eq!(merge(Some(&held), &anew), Merge::Replace, "the server takes it, {heard}");
+            assert!(!is_ahead(anew.stamp, later_ms));
+        }
+    }
+
+    #[test]
+    fn an_ack_of_a_stamp_that_no_server_takes_keeps_no_clock_ahead() {
+        let mut device = device();
+        let ahead = device.stamp(&[change(1, "Ada")], 1000 + 2 * DAY_MS);
+        device.hold(ahead[0].stamp, 1000);
+        assert_eq!(device.held, None);
+        let anew = device.stamp_anew(&ahead, 1000);
+        assert!(!is_ahead(anew[0].stamp, 1000));
+        // What an earlier app saved has no such field.
+        let mut earlier = json!(device);
+        earlier.as_object_mut().unwrap().remove("held");
+        assert_eq!(serde_json::from_value::<Device>(earlier).unwrap(), device);
+    }
+
+    #[test]
+    fn a_refused_write_gives_way_to_what_somebody_else_wrote_after_it_was_refused() {
+        let (mut own, mut other) = (device(), Device::new(Uuid::from_u128(2), Uuid::from_u128(100)));
+        let before = own.stamp(&[change(1, "Ad")], 5000 + DAY_MS).remove(0);
+        let ours = own.stamp(&[change(1, "Ada")], 5000 + 3 * DAY_MS).remove(0);
+        let earlier = other.stamp(&[change(1, "Ana")], 4000).remove(0);
+        let later = other.stamp(&[change(1, "Anna")], 9000).remove(0);
+        let (stays, gives_way) = (
+            Absorbed { replace: false, drop_waiting: false },
+            Absorbed { replace: true, drop_waiting: true },
+        );
+        let mut waiting = Waiting::of(&ours);
+        assert_eq!(absorb(Some(&ours), Some(&waiting), &later), stays, "nobody has refused it");
+        waiting.refuse(RefusalReason::ClockAhead, 5000);
+        waiting.refuse(RefusalReason::ClockAhead, 9500);
+        assert_eq!(absorb(Some(&ours), Some(&waiting), &earlier), stays);
+        assert_eq!(absorb(Some(&ours), Some(&waiting), &later), gives_way);
+        // One's own earlier write is earlier, whatever the clock said.
+        assert_eq!(absorb(Some(&ours), Some(&waiting), &before), stays);
+        // For another reason than the clock its stamp is as good as any.
+        waiting.refused = Some(RefusalReason::Other);
+        assert_eq!(absorb(Some(&ours), Some(&waiting), &later), stays);
+        // What an earlier app saved does not say when.
+        let mut saved = serde_json::to_value(&waiting).unwrap();
+        saved.as_object_mut().unwrap().remove("refused_ms");
+        let saved: Waiting = serde_json::from_value(saved).unwrap();
+        assert_eq!(absorb(Some(&ours), Some(&saved), &later), stays);
     }
 }
