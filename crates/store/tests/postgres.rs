@@ -138,7 +138,12 @@ mod two_processes {
 
 /// A connection as the program's role, without the store's manners.
 async fn raw(name: &str) -> PgConnection {
-    let address = Cluster::shared().address(name, ROLE);
+    raw_at(Cluster::shared(), name, ROLE).await
+}
+
+/// A connection to a server as a role.
+async fn raw_at(cluster: &Cluster, name: &str, role: &str) -> PgConnection {
+    let address = cluster.address(name, role);
     let options: PgConnectOptions = address.parse().expect("an address");
     options.connect().await.expect("connected")
 }
@@ -785,10 +790,11 @@ async fn no_byte_of_an_erased_name_is_left_in_the_tables_and_none_in_the_log_aft
 #[tokio::test]
 async fn a_table_that_is_being_read_is_cleaned_later() {
     const NAME: &str = "Zebulonquist";
-    let (store, name) = fresh().await;
-    let cluster = Cluster::shared();
+    let cluster = Cluster::start(&[]);
+    let name = cluster.empty();
+    let store = open(&cluster.reach(&name)).await;
     store.push(HOME, &[label(105, 0, NAME)], NOW_MS).await.expect("pushed");
-    let mut reader = raw(&name).await;
+    let mut reader = raw_at(&cluster, &name, ROLE).await;
     run(&mut reader, "BEGIN; SELECT count(*) FROM lanewright.record").await.expect("reading");
     let erasure = Record { kind: "erasure".into(), ..write(105, 0, json!({"what": "runner"})) };
     store.push(HOME, &[erasure], NOW_MS).await.expect("the push does not wait for it");
@@ -798,6 +804,40 @@ async fn a_table_that_is_being_read_is_cleaned_later() {
     // By the next start of any process, or the next push of this one.
     open(&cluster.reach(&name)).await.close().await;
     assert_eq!(cluster.sql(&name, due), "0");
+}
+
+/// PostgreSQL takes along what an older transaction could still see when it writes a table anew, also when that
+/// transaction has never touched the table, and one that writes holds it back from another database.
+#[tokio::test]
+async fn while_an_older_transaction_is_open_erased_bytes_stay_and_stay_due() {
+    const NAME: &str = "Zebulonquist";
+    let cluster = Cluster::start(&[]);
+    let name = cluster.empty();
+    let tables = cluster.folder().join("data/base");
+    let due = "SELECT erased - scrubbed FROM lanewright.school";
+    let reads = "BEGIN ISOLATION LEVEL REPEATABLE READ; SELECT 1";
+    let writes = "BEGIN; SELECT pg_current_xact_id()";
+    let store = open(&cluster.reach(&name)).await;
+    for (round, (database, role, sql)) in
+        [(name.as_str(), ROLE, reads), (&name, ROLE, writes), ("postgres", "admin", writes)]
+            .into_iter()
+            .enumerate()
+    {
+        let number = 105 + round as u128;
+        store.push(HOME, &[label(number, 0, NAME)], NOW_MS).await.expect("pushed");
+        let mut older = raw_at(&cluster, database, role).await;
+        run(&mut older, sql).await.expect("begun");
+        let erasure = Record { kind: "erasure".into(), ..write(number, 0, json!({"what": "runner"})) };
+        store.push(HOME, &[erasure], NOW_MS).await.expect("the push does not wait for it for long");
+        assert_eq!(cluster.sql(&name, due), "1", "{sql} in {database}");
+        cluster.sql(&name, "CHECKPOINT");
+        assert!(!files_with(&tables, NAME).is_empty(), "{sql} in {database}");
+        run(&mut older, "ROLLBACK").await.expect("done");
+        store.push(HOME, &records(1..2), NOW_MS).await.expect("pushed");
+        assert_eq!(cluster.sql(&name, due), "0", "{sql} in {database}");
+        cluster.sql(&name, "CHECKPOINT");
+        assert_eq!(files_with(&tables, NAME), Vec::<PathBuf>::new(), "{sql} in {database}");
+    }
 }
 
 #[tokio::test]

@@ -49,6 +49,10 @@ const CONNECTION_WAIT: Duration = Duration::from_secs(5);
 const CONNECTION_AGE: Duration = Duration::from_secs(30 * 60);
 /// How long the rewriting of a table waits for its readers (engineering assumption).
 const REWRITE_WAIT: &str = "2s";
+/// How often, and how long apart, it is asked whether transactions have ended that could still see deleted rows: two
+/// seconds together (engineering assumption).
+const OLDER_ASKED: u32 = 20;
+const OLDER_STEP: Duration = Duration::from_millis(100);
 
 /// Records in a PostgreSQL database.
 pub struct PostgresStore {
@@ -207,7 +211,10 @@ impl PostgresStore {
             .fetch_one(&mut *transaction)
             .await?;
             transaction.commit().await?;
-            rewrite(&mut self.pool.acquire().await?, &format!("record_{part}")).await?;
+            if !rewrite(&mut self.pool.acquire().await?, &format!("record_{part}")).await? {
+                // It stays due.
+                return Ok(());
+            }
             let mut transaction = self.begin_of(school).await?;
             sqlx::query("UPDATE lanewright.school SET scrubbed = greatest(scrubbed, $2) WHERE school = $1")
                 .bind(school.0.to_string())
@@ -223,7 +230,12 @@ impl PostgresStore {
 
 /// Writes a table anew without what was deleted. Whoever reads it now goes first; if that takes long, it is for another
 /// time, since all who come later wait.
-async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Result<(), StoreError> {
+///
+/// Returns whether it was done: rows that an older transaction could still see would be taken along.
+async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Result<bool, StoreError> {
+    if !nobody_older(connection).await? {
+        return Ok(false);
+    }
     // Its setting is not that of the others any more.
     connection.close_on_drop();
     sqlx::query("SELECT set_config('lock_timeout', $1, false)")
@@ -233,7 +245,36 @@ async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Resu
     sqlx::raw_sql(AssertSqlSafe(format!("VACUUM (FULL) lanewright.{table}")))
         .execute(&mut **connection)
         .await?;
-    Ok(())
+    Ok(true)
+}
+
+/// Waits a while for all transactions that began before now, and returns whether they have ended. Those that write are
+/// found whoever they are, in any database: they hold back what our own connection sees. Those that only read are found
+/// in this database and, as PostgreSQL has it, of our own role only, unless it may read all statistics.
+async fn nobody_older(connection: &mut PgConnection) -> Result<bool, StoreError> {
+    let until: String = sqlx::query_scalar("SELECT pg_snapshot_xmax(pg_current_snapshot())::text")
+        .fetch_one(&mut *connection)
+        .await?;
+    for asked in 0..OLDER_ASKED {
+        if asked > 0 {
+            tokio::time::sleep(OLDER_STEP).await;
+        }
+        // A standby that reports what its readers need has no database; with a slot, the slot holds it.
+        let older: bool = sqlx::query_scalar(
+            "SELECT pg_snapshot_xmin(pg_current_snapshot()) < $1::text::xid8
+             OR EXISTS (SELECT 1 FROM pg_stat_activity
+                        WHERE (datname = current_database() OR datname IS NULL) AND pid <> pg_backend_pid()
+                        AND greatest(age(backend_xmin), age(backend_xid)) > age($1::text::xid8::xid))
+             OR EXISTS (SELECT 1 FROM pg_replication_slots WHERE age(xmin) > age($1::text::xid8::xid))",
+        )
+        .bind(&until)
+        .fetch_one(&mut *connection)
+        .await?;
+        if !older {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 /// Locks the school's row until the end of the transaction, and makes sure that a commit is still a promise: whoever
