@@ -324,6 +324,15 @@ async fn of_eight_processes_that_start_on_an_empty_database_one_sets_it_up_and_a
     assert_eq!(other.schools().await.expect("listed").len(), 2);
 }
 
+#[tokio::test]
+async fn an_empty_database_is_made_for_the_school_that_was_named() {
+    let cluster = Cluster::shared();
+    let database = cluster.reach(&cluster.empty());
+    let store = PostgresStore::open(&database, HOME, Some(ELSEWHERE)).await.expect("opened");
+    assert_eq!(store.schools().await.expect("listed"), [ELSEWHERE]);
+    assert_eq!(open(&database).await.home(), ELSEWHERE);
+}
+
 // Schools apart
 
 /// Every table with rows of schools, as the database lists them, the parts of the records among them.

@@ -78,9 +78,9 @@ struct Known {
 impl PostgresStore {
     /// Opens a database, giving it its shape if nothing is in it.
     ///
-    /// `new_home` names the school of a database that has none yet; otherwise it is passed over. `school` is the one
-    /// for which this process works when nobody says another; room is made for it. Without it, that is the school the
-    /// database was made for.
+    /// `school` is the one for which this process works when nobody says another; room is made for it. Without it, that
+    /// is the school the database was made for. A database that has none yet is made for `school`, or, without it, for
+    /// `new_home`, which otherwise is passed over.
     ///
     /// # Errors
     /// The database belongs to something else or to a later version (it is then left untouched); the role may pass
@@ -90,7 +90,7 @@ impl PostgresStore {
         new_home: SchoolId,
         school: Option<SchoolId>,
     ) -> Result<Self, StoreError> {
-        let first = prepare(database, new_home).await?;
+        let first = prepare(database, school.unwrap_or(new_home)).await?;
         let pool = PgPoolOptions::new()
             .max_connections(CONNECTIONS_MAX)
             .acquire_timeout(CONNECTION_WAIT)
