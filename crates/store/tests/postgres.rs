@@ -333,6 +333,54 @@ async fn an_empty_database_is_made_for_the_school_that_was_named() {
     assert_eq!(open(&database).await.home(), ELSEWHERE);
 }
 
+/// Eight writers wait for a school's row with every connection of the pool, and 24 readers get none.
+#[tokio::test]
+async fn of_all_that_get_no_connection_in_time_one_asks_why() {
+    let cluster = Cluster::start(&["log_connections=on"]);
+    let name = cluster.empty();
+    let store = Arc::new(open(&cluster.reach(&name)).await);
+    let mut holder = raw_at(&cluster, &name, ROLE).await;
+    let hold = format!("BEGIN; SET LOCAL lanewright.school = '{}'", HOME.0);
+    run(&mut holder, &hold).await.expect("begun");
+    run(&mut holder, "SELECT seq FROM lanewright.school FOR UPDATE").await.expect("locked");
+    let writers: Vec<_> = (0..8)
+        .map(|_| {
+            let store = store.clone();
+            tokio::spawn(async move { store.set_password(HOME, Some("another"), None).await })
+        })
+        .collect();
+    let waits = format!(
+        "SELECT count(*) FROM pg_stat_activity WHERE datname = '{name}' AND wait_event_type = 'Lock'"
+    );
+    while cluster.sql("postgres", &waits) != "8" {
+        tokio::task::yield_now().await;
+    }
+    let made = || {
+        let log = fs::read_to_string(cluster.folder().join("log")).expect("a log");
+        let of = format!("authorized: user={ROLE} database={name}");
+        log.lines().filter(|line| line.contains(&of)).count()
+    };
+    let before = made();
+    assert!(before >= 10, "the control: {before}");
+    let readers: Vec<_> = (0..24)
+        .map(|_| {
+            let store = store.clone();
+            tokio::spawn(async move { store.pull(HOME, 0, 10).await })
+        })
+        .collect();
+    for reader in readers {
+        let error = reader.await.expect("joined").expect_err("no connection");
+        assert!(matches!(error, StoreError::Database(_)), "{error}");
+    }
+    let asked = made() - before;
+    // Another may come by just after the first has its answer.
+    assert!((1..=4).contains(&asked), "{asked}");
+    run(&mut holder, "ROLLBACK").await.expect("done");
+    for writer in writers {
+        assert!(!writer.await.expect("joined").expect("asked"));
+    }
+}
+
 // Schools apart
 
 /// Every table with rows of schools, as the database lists them, the parts of the records among them.

@@ -63,6 +63,8 @@ pub struct PostgresStore {
     turns: Mutex<BTreeMap<SchoolId, Turn>>,
     /// Schools of which something was erased and whose bytes may still lie in the tables' files.
     scrub_due: Mutex<BTreeSet<SchoolId>>,
+    /// Held by the one request that finds out why the pool gives no connection.
+    asks: tokio::sync::Mutex<()>,
 }
 
 /// What the last push of a school knew, for whoever comes next. Taken out, and put back once it is durable.
@@ -110,6 +112,7 @@ impl PostgresStore {
             home: school.unwrap_or(first),
             turns: Mutex::default(),
             scrub_due: Mutex::default(),
+            asks: tokio::sync::Mutex::default(),
         };
         if let Some(school) = school {
             store.add_school(school).await?;
@@ -157,10 +160,16 @@ impl PostgresStore {
 
     async fn begin_with(&self, begin: &'static str) -> Result<Transaction<'static, Postgres>, StoreError> {
         match self.pool.begin_with(begin).await {
-            // The pool tries again and keeps to itself why no connection will do: one is made to ask.
+            // The pool tries again and keeps to itself why no connection will do: one is made to ask. One only, however
+            // many wait: the server may have no more to give.
             Err(sqlx::Error::PoolTimedOut) => {
-                let mut connection = connect(&self.database).await?;
-                assert_connection(&mut connection).await?;
+                if let Ok(_asks) = self.asks.try_lock() {
+                    let asked = async {
+                        let mut connection = connect(&self.database).await?;
+                        assert_connection(&mut connection).await
+                    };
+                    tokio::time::timeout(CONNECTION_WAIT, asked).await.unwrap_or(Ok(()))?;
+                }
                 Err(sqlx::Error::PoolTimedOut.into())
             }
             begun => Ok(begun?),
