@@ -99,7 +99,7 @@ impl Gate {
         match self.proxy {
             None if headers.keys().any(is_forwarding) => return Err(Problem::Forwarded),
             None => {}
-            // What else a proxy says, such as whose address it was, is not read.
+            // Whose address it was, as the proxy says, decides nothing here: wrong passwords are counted by it.
             Some(proxy) => {
                 let from_proxy = arrival.is_some_and(|arrival| arrival.peer.ip().to_canonical() == proxy);
                 let scheme = single(headers, &HeaderName::from_static("x-forwarded-proto"));
@@ -146,6 +146,12 @@ fn single<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
     let mut values = headers.get_all(name).iter();
     let value = values.next()?.to_str().ok()?;
     if values.next().is_some() { None } else { Some(value) }
+}
+
+/// Returns for whom a proxy asks, by what it wrote itself: the last entry. Those before it anybody can have sent.
+pub(crate) fn forwarded_for(headers: &HeaderMap) -> Option<IpAddr> {
+    let last = headers.get_all("x-forwarded-for").iter().next_back()?.to_str().ok()?;
+    last.rsplit(',').next()?.trim().parse().ok()
 }
 
 /// Returns whether a header says that a proxy passed the request on. When no proxy is named, none is trusted.
@@ -256,6 +262,24 @@ mod tests {
         // A socket for both families reports IPv4 addresses in their IPv6 form.
         assert!(plain.knows("192.0.2.5:7314", Some(&arrival("[::ffff:192.0.2.5]:7314"))));
         assert!(!plain.knows("127.0.0.1:7314", None));
+    }
+
+    #[test]
+    fn of_those_for_whom_a_proxy_asks_only_the_last_counts() {
+        for (sent, expected) in [
+            (&["192.0.2.1"][..], Some("192.0.2.1")),
+            (&["198.51.100.7, 192.0.2.1"], Some("192.0.2.1")),
+            (&["192.0.2.1", "198.51.100.7,2001:db8::1 "], Some("2001:db8::1")),
+            (&["192.0.2.1", "unknown"], None),
+            (&["192.0.2.1,"], None),
+            (&[], None),
+        ] {
+            let mut headers = HeaderMap::new();
+            for value in sent {
+                headers.append("x-forwarded-for", value.parse().unwrap());
+            }
+            assert_eq!(forwarded_for(&headers), expected.map(|one| one.parse().unwrap()), "{sent:?}");
+        }
     }
 
     #[test]

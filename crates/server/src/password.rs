@@ -23,6 +23,7 @@ use tokio::sync::Semaphore;
 
 use crate::api::{json as answer, store_failed};
 use crate::devices::{Nothing, end_others, read};
+use crate::gate::forwarded_for;
 use crate::session::{SESSION_MS, cookie, random_token, session_in};
 use crate::throttle::Tries;
 use crate::{AppState, Arrival, Gate, Problem, now_ms};
@@ -179,7 +180,10 @@ pub(crate) async fn enter(
     Extension(door): Extension<Arc<Door>>,
     request: Request,
 ) -> Result<Response, Problem> {
-    let peer = request.extensions().get::<Arrival>().map(|arrival| arrival.peer.ip());
+    let peer = match state.gate.proxy {
+        None => request.extensions().get::<Arrival>().map(|arrival| arrival.peer.ip()),
+        Some(_) => forwarded_for(request.headers()),
+    };
     let before = session_in(&state, request.headers()).await?;
     let tried: Tried = read(body_of(&state, request)?).await?;
     let now_ms = now_ms(&state);

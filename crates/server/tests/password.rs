@@ -232,6 +232,37 @@ async fn wrong_passwords_wait_ever_longer_and_links_and_devices_never_do() {
 }
 
 #[tokio::test]
+async fn behind_a_proxy_one_that_guesses_makes_nobody_else_wait() {
+    let proxy = Arrival {
+        peer: "127.0.0.1:50000".parse().expect("an address"),
+        local: "127.0.0.1:7314".parse().expect("an address"),
+    };
+    let (port, names) = (443, ["lanes.school.example".into()].into());
+    let bench = Bench::with(Gate { tls: true, port, names, proxy: Some(proxy.peer.ip()) }, files());
+    let home = bench.store.home();
+    let password = lanewright_store::Password { hash: weak(PASSWORD), set_ms: 5 };
+    assert!(bench.store.set_password(home, None, Some(password)).await.expect("set"));
+    let tries = async |forwarded: &str, password: &str| {
+        let headers = [
+            ("host", "lanes.school.example"),
+            ("origin", "https://lanes.school.example"),
+            ("content-type", "application/json"),
+            ("x-forwarded-proto", "https"),
+            ("x-forwarded-for", forwarded),
+        ];
+        let body = json!({"password": password}).to_string();
+        bench.send_from(proxy, request(Method::POST, "/api/v1/password/enter", &headers, &body)).await
+    };
+    for own_word in 0..5 {
+        let forwarded = format!("198.51.100.{own_word}, 192.0.2.66");
+        tries(&forwarded, "hazel").await.is_problem("password-wrong", 422);
+    }
+    let waits = tries("203.0.113.9, 192.0.2.66", "hazel").await;
+    assert_eq!(waits.json()["type"], "/problems/password-wait", "{}", waits.body);
+    assert_eq!(tries("192.0.2.7", PASSWORD).await.status, StatusCode::NO_CONTENT, "another address");
+}
+
+#[tokio::test]
 async fn a_text_of_less_work_is_made_anew_when_the_right_password_comes_by() {
     // Made with the parameters 19 MiB, 2 passes, 1 lane, by the same library.
     let earlier = lanewright_store::Password { hash: weak(PASSWORD), set_ms: 5 };

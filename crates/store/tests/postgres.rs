@@ -138,7 +138,12 @@ mod two_processes {
 
 /// A connection as the program's role, without the store's manners.
 async fn raw(name: &str) -> PgConnection {
-    let address = Cluster::shared().address(name, ROLE);
+    raw_at(Cluster::shared(), name, ROLE).await
+}
+
+/// A connection to a server as a role.
+async fn raw_at(cluster: &Cluster, name: &str, role: &str) -> PgConnection {
+    let address = cluster.address(name, role);
     let options: PgConnectOptions = address.parse().expect("an address");
     options.connect().await.expect("connected")
 }
@@ -317,6 +322,63 @@ async fn of_eight_processes_that_start_on_an_empty_database_one_sets_it_up_and_a
     let other = PostgresStore::open(&database, HOME, Some(ELSEWHERE)).await.expect("opened");
     assert_eq!(other.home(), ELSEWHERE);
     assert_eq!(other.schools().await.expect("listed").len(), 2);
+}
+
+#[tokio::test]
+async fn an_empty_database_is_made_for_the_school_that_was_named() {
+    let cluster = Cluster::shared();
+    let database = cluster.reach(&cluster.empty());
+    let store = PostgresStore::open(&database, HOME, Some(ELSEWHERE)).await.expect("opened");
+    assert_eq!(store.schools().await.expect("listed"), [ELSEWHERE]);
+    assert_eq!(open(&database).await.home(), ELSEWHERE);
+}
+
+/// Eight writers wait for a school's row with every connection of the pool, and 24 readers get none.
+#[tokio::test]
+async fn of_all_that_get_no_connection_in_time_one_asks_why() {
+    let cluster = Cluster::start(&["log_connections=on"]);
+    let name = cluster.empty();
+    let store = Arc::new(open(&cluster.reach(&name)).await);
+    let mut holder = raw_at(&cluster, &name, ROLE).await;
+    let hold = format!("BEGIN; SET LOCAL lanewright.school = '{}'", HOME.0);
+    run(&mut holder, &hold).await.expect("begun");
+    run(&mut holder, "SELECT seq FROM lanewright.school FOR UPDATE").await.expect("locked");
+    let writers: Vec<_> = (0..8)
+        .map(|_| {
+            let store = store.clone();
+            tokio::spawn(async move { store.set_password(HOME, Some("another"), None).await })
+        })
+        .collect();
+    let waits = format!(
+        "SELECT count(*) FROM pg_stat_activity WHERE datname = '{name}' AND wait_event_type = 'Lock'"
+    );
+    while cluster.sql("postgres", &waits) != "8" {
+        tokio::task::yield_now().await;
+    }
+    let made = || {
+        let log = fs::read_to_string(cluster.folder().join("log")).expect("a log");
+        let of = format!("authorized: user={ROLE} database={name}");
+        log.lines().filter(|line| line.contains(&of)).count()
+    };
+    let before = made();
+    assert!(before >= 10, "the control: {before}");
+    let readers: Vec<_> = (0..24)
+        .map(|_| {
+            let store = store.clone();
+            tokio::spawn(async move { store.pull(HOME, 0, 10).await })
+        })
+        .collect();
+    for reader in readers {
+        let error = reader.await.expect("joined").expect_err("no connection");
+        assert!(matches!(error, StoreError::Database(_)), "{error}");
+    }
+    let asked = made() - before;
+    // Another may come by just after the first has its answer.
+    assert!((1..=4).contains(&asked), "{asked}");
+    run(&mut holder, "ROLLBACK").await.expect("done");
+    for writer in writers {
+        assert!(!writer.await.expect("joined").expect("asked"));
+    }
 }
 
 // Schools apart
@@ -785,10 +847,11 @@ async fn no_byte_of_an_erased_name_is_left_in_the_tables_and_none_in_the_log_aft
 #[tokio::test]
 async fn a_table_that_is_being_read_is_cleaned_later() {
     const NAME: &str = "Zebulonquist";
-    let (store, name) = fresh().await;
-    let cluster = Cluster::shared();
+    let cluster = Cluster::start(&[]);
+    let name = cluster.empty();
+    let store = open(&cluster.reach(&name)).await;
     store.push(HOME, &[label(105, 0, NAME)], NOW_MS).await.expect("pushed");
-    let mut reader = raw(&name).await;
+    let mut reader = raw_at(&cluster, &name, ROLE).await;
     run(&mut reader, "BEGIN; SELECT count(*) FROM lanewright.record").await.expect("reading");
     let erasure = Record { kind: "erasure".into(), ..write(105, 0, json!({"what": "runner"})) };
     store.push(HOME, &[erasure], NOW_MS).await.expect("the push does not wait for it");
@@ -798,6 +861,40 @@ async fn a_table_that_is_being_read_is_cleaned_later() {
     // By the next start of any process, or the next push of this one.
     open(&cluster.reach(&name)).await.close().await;
     assert_eq!(cluster.sql(&name, due), "0");
+}
+
+/// PostgreSQL takes along what an older transaction could still see when it writes a table anew, also when that
+/// transaction has never touched the table, and one that writes holds it back from another database.
+#[tokio::test]
+async fn while_an_older_transaction_is_open_erased_bytes_stay_and_stay_due() {
+    const NAME: &str = "Zebulonquist";
+    let cluster = Cluster::start(&[]);
+    let name = cluster.empty();
+    let tables = cluster.folder().join("data/base");
+    let due = "SELECT erased - scrubbed FROM lanewright.school";
+    let reads = "BEGIN ISOLATION LEVEL REPEATABLE READ; SELECT 1";
+    let writes = "BEGIN; SELECT pg_current_xact_id()";
+    let store = open(&cluster.reach(&name)).await;
+    for (round, (database, role, sql)) in
+        [(name.as_str(), ROLE, reads), (&name, ROLE, writes), ("postgres", "admin", writes)]
+            .into_iter()
+            .enumerate()
+    {
+        let number = 105 + round as u128;
+        store.push(HOME, &[label(number, 0, NAME)], NOW_MS).await.expect("pushed");
+        let mut older = raw_at(&cluster, database, role).await;
+        run(&mut older, sql).await.expect("begun");
+        let erasure = Record { kind: "erasure".into(), ..write(number, 0, json!({"what": "runner"})) };
+        store.push(HOME, &[erasure], NOW_MS).await.expect("the push does not wait for it for long");
+        assert_eq!(cluster.sql(&name, due), "1", "{sql} in {database}");
+        cluster.sql(&name, "CHECKPOINT");
+        assert!(!files_with(&tables, NAME).is_empty(), "{sql} in {database}");
+        run(&mut older, "ROLLBACK").await.expect("done");
+        store.push(HOME, &records(1..2), NOW_MS).await.expect("pushed");
+        assert_eq!(cluster.sql(&name, due), "0", "{sql} in {database}");
+        cluster.sql(&name, "CHECKPOINT");
+        assert_eq!(files_with(&tables, NAME), Vec::<PathBuf>::new(), "{sql} in {database}");
+    }
 }
 
 #[tokio::test]

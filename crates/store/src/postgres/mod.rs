@@ -49,6 +49,10 @@ const CONNECTION_WAIT: Duration = Duration::from_secs(5);
 const CONNECTION_AGE: Duration = Duration::from_secs(30 * 60);
 /// How long the rewriting of a table waits for its readers (engineering assumption).
 const REWRITE_WAIT: &str = "2s";
+/// How often, and how long apart, it is asked whether transactions have ended that could still see deleted rows: two
+/// seconds together (engineering assumption).
+const OLDER_ASKED: u32 = 20;
+const OLDER_STEP: Duration = Duration::from_millis(100);
 
 /// Records in a PostgreSQL database.
 pub struct PostgresStore {
@@ -59,6 +63,8 @@ pub struct PostgresStore {
     turns: Mutex<BTreeMap<SchoolId, Turn>>,
     /// Schools of which something was erased and whose bytes may still lie in the tables' files.
     scrub_due: Mutex<BTreeSet<SchoolId>>,
+    /// Held by the one request that finds out why the pool gives no connection.
+    asks: tokio::sync::Mutex<()>,
 }
 
 /// What the last push of a school knew, for whoever comes next. Taken out, and put back once it is durable.
@@ -74,9 +80,9 @@ struct Known {
 impl PostgresStore {
     /// Opens a database, giving it its shape if nothing is in it.
     ///
-    /// `new_home` names the school of a database that has none yet; otherwise it is passed over. `school` is the one
-    /// for which this process works when nobody says another; room is made for it. Without it, that is the school the
-    /// database was made for.
+    /// `school` is the one for which this process works when nobody says another; room is made for it. Without it, that
+    /// is the school the database was made for. A database that has none yet is made for `school`, or, without it, for
+    /// `new_home`, which otherwise is passed over.
     ///
     /// # Errors
     /// The database belongs to something else or to a later version (it is then left untouched); the role may pass
@@ -86,7 +92,7 @@ impl PostgresStore {
         new_home: SchoolId,
         school: Option<SchoolId>,
     ) -> Result<Self, StoreError> {
-        let first = prepare(database, new_home).await?;
+        let first = prepare(database, school.unwrap_or(new_home)).await?;
         let pool = PgPoolOptions::new()
             .max_connections(CONNECTIONS_MAX)
             .acquire_timeout(CONNECTION_WAIT)
@@ -106,6 +112,7 @@ impl PostgresStore {
             home: school.unwrap_or(first),
             turns: Mutex::default(),
             scrub_due: Mutex::default(),
+            asks: tokio::sync::Mutex::default(),
         };
         if let Some(school) = school {
             store.add_school(school).await?;
@@ -153,10 +160,16 @@ impl PostgresStore {
 
     async fn begin_with(&self, begin: &'static str) -> Result<Transaction<'static, Postgres>, StoreError> {
         match self.pool.begin_with(begin).await {
-            // The pool tries again and keeps to itself why no connection will do: one is made to ask.
+            // The pool tries again and keeps to itself why no connection will do: one is made to ask. One only, however
+            // many wait: the server may have no more to give.
             Err(sqlx::Error::PoolTimedOut) => {
-                let mut connection = connect(&self.database).await?;
-                assert_connection(&mut connection).await?;
+                if let Ok(_asks) = self.asks.try_lock() {
+                    let asked = async {
+                        let mut connection = connect(&self.database).await?;
+                        assert_connection(&mut connection).await
+                    };
+                    tokio::time::timeout(CONNECTION_WAIT, asked).await.unwrap_or(Ok(()))?;
+                }
                 Err(sqlx::Error::PoolTimedOut.into())
             }
             begun => Ok(begun?),
@@ -207,7 +220,10 @@ impl PostgresStore {
             .fetch_one(&mut *transaction)
             .await?;
             transaction.commit().await?;
-            rewrite(&mut self.pool.acquire().await?, &format!("record_{part}")).await?;
+            if !rewrite(&mut self.pool.acquire().await?, &format!("record_{part}")).await? {
+                // It stays due.
+                return Ok(());
+            }
             let mut transaction = self.begin_of(school).await?;
             sqlx::query("UPDATE lanewright.school SET scrubbed = greatest(scrubbed, $2) WHERE school = $1")
                 .bind(school.0.to_string())
@@ -223,7 +239,12 @@ impl PostgresStore {
 
 /// Writes a table anew without what was deleted. Whoever reads it now goes first; if that takes long, it is for another
 /// time, since all who come later wait.
-async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Result<(), StoreError> {
+///
+/// Returns whether it was done: rows that an older transaction could still see would be taken along.
+async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Result<bool, StoreError> {
+    if !nobody_older(connection).await? {
+        return Ok(false);
+    }
     // Its setting is not that of the others any more.
     connection.close_on_drop();
     sqlx::query("SELECT set_config('lock_timeout', $1, false)")
@@ -233,7 +254,36 @@ async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Resu
     sqlx::raw_sql(AssertSqlSafe(format!("VACUUM (FULL) lanewright.{table}")))
         .execute(&mut **connection)
         .await?;
-    Ok(())
+    Ok(true)
+}
+
+/// Waits a while for all transactions that began before now, and returns whether they have ended. Those that write are
+/// found whoever they are, in any database: they hold back what our own connection sees. Those that only read are found
+/// in this database and, as PostgreSQL has it, of our own role only, unless it may read all statistics.
+async fn nobody_older(connection: &mut PgConnection) -> Result<bool, StoreError> {
+    let until: String = sqlx::query_scalar("SELECT pg_snapshot_xmax(pg_current_snapshot())::text")
+        .fetch_one(&mut *connection)
+        .await?;
+    for asked in 0..OLDER_ASKED {
+        if asked > 0 {
+            tokio::time::sleep(OLDER_STEP).await;
+        }
+        // A standby that reports what its readers need has no database; with a slot, the slot holds it.
+        let older: bool = sqlx::query_scalar(
+            "SELECT pg_snapshot_xmin(pg_current_snapshot()) < $1::text::xid8
+             OR EXISTS (SELECT 1 FROM pg_stat_activity
+                        WHERE (datname = current_database() OR datname IS NULL) AND pid <> pg_backend_pid()
+                        AND greatest(age(backend_xmin), age(backend_xid)) > age($1::text::xid8::xid))
+             OR EXISTS (SELECT 1 FROM pg_replication_slots WHERE age(xmin) > age($1::text::xid8::xid))",
+        )
+        .bind(&until)
+        .fetch_one(&mut *connection)
+        .await?;
+        if !older {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 /// Locks the school's row until the end of the transaction, and makes sure that a commit is still a promise: whoever
