@@ -159,6 +159,19 @@ pub async fn check(path: &Path, in_folder: bool) -> Result<Health, StoreError> {
 /// # Errors
 /// The source or the copy is not sound: nothing is left under the name.
 pub async fn backup(path: &Path, to: &Path) -> Result<Health, StoreError> {
+    copy(path, to, true).await
+}
+
+/// Does what [`backup`] does, and leaves out sessions, links and the password: for a copy that goes to others, or that
+/// takes the place of a file in which they may have changed.
+///
+/// # Errors
+/// As for [`backup`].
+pub async fn backup_without_ways_in(path: &Path, to: &Path) -> Result<Health, StoreError> {
+    copy(path, to, false).await
+}
+
+async fn copy(path: &Path, to: &Path, ways_in: bool) -> Result<Health, StoreError> {
     let mut unfinished = to.as_os_str().to_owned();
     unfinished.push(".unfinished");
     let unfinished = PathBuf::from(unfinished);
@@ -174,6 +187,9 @@ pub async fn backup(path: &Path, to: &Path) -> Result<Health, StoreError> {
             .await;
         connection.close().await?;
         copied?;
+        if !ways_in {
+            without_ways_in(&unfinished).await?;
+        }
         let health = check(&unfinished, false).await?;
         if health.is_sound() { Ok(health) } else { Err(StoreError::Damaged { what: "the copy".into() }) }
     };
@@ -190,6 +206,28 @@ pub async fn backup(path: &Path, to: &Path) -> Result<Health, StoreError> {
         let _ = fs::remove_file(&unfinished);
     }
     kept
+}
+
+/// Takes sessions, links and the password out of a copy, so that no byte of them is left in it.
+async fn without_ways_in(copy: &Path) -> Result<(), StoreError> {
+    let options = SqliteConnectOptions::new().filename(copy).disable_statement_logging();
+    let mut connection = options.pragma("secure_delete", "1").connect().await?;
+    for (table, sql) in [
+        ("session", "DELETE FROM session"),
+        ("link", "DELETE FROM link"),
+        ("password", "DELETE FROM password"),
+    ] {
+        // A copy of an earlier format knows fewer tables.
+        let known: i64 =
+            sqlx::query_scalar("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = $1")
+                .bind(table)
+                .fetch_one(&mut connection)
+                .await?;
+        if known > 0 {
+            sqlx::query(sql).execute(&mut connection).await?;
+        }
+    }
+    Ok(connection.close().await?)
 }
 
 /// Puts a backup in the place of a data folder's file. The file that was there is kept beside it, under the name that
@@ -231,25 +269,7 @@ pub async fn restore(folder: &Path, from: &Path) -> Result<Option<PathBuf>, Stor
         kept = Some(taken.before_restore());
     }
     let coming = taken.coming();
-    backup(from, &coming).await?;
-    let options = SqliteConnectOptions::new().filename(&coming).disable_statement_logging();
-    let mut connection = options.pragma("secure_delete", "1").connect().await?;
-    for (table, sql) in [
-        ("session", "DELETE FROM session"),
-        ("link", "DELETE FROM link"),
-        ("password", "DELETE FROM password"),
-    ] {
-        // A backup of an earlier format knows fewer tables.
-        let known: i64 =
-            sqlx::query_scalar("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = $1")
-                .bind(table)
-                .fetch_one(&mut connection)
-                .await?;
-        if known > 0 {
-            sqlx::query(sql).execute(&mut connection).await?;
-        }
-    }
-    connection.close().await?;
+    backup_without_ways_in(from, &coming).await?;
     if !erasures.is_empty() {
         // Before it takes its place, so that what was erased is never back, not even for a moment.
         let now_ms = erasures.iter().map(|record| record.stamp.wall_ms).max().unwrap_or(0);
