@@ -4,6 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
+use lanewright_store::{Password, SqliteStore, Store};
+use lanewright_sync::SchoolId;
 use serde_json::{Value, json};
 
 const SCHOOL: &str = "5c0e1a52-6f0b-4b1d-9c38-0d6f2f1f7a10";
@@ -120,6 +122,29 @@ fn what_was_exported_reads_in_elsewhere_as_the_same() {
         6,
         &["there already"],
     );
+}
+
+#[test]
+fn an_exported_data_file_lets_nobody_in() {
+    let (folder, data) = school();
+    let hash = "$argon2id$v=19$m=47104,t=1,p=1$yttrium";
+    let password = Password { hash: hash.into(), set_ms: 5 };
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    runtime.block_on(async {
+        let school = SchoolId(SCHOOL.parse().unwrap());
+        let store = SqliteStore::open(&data, school).await.unwrap();
+        assert!(store.set_password(school, None, Some(password)).await.unwrap());
+        store.close().await;
+    });
+    let backup = folder.path().join("backup.sqlite");
+    let copy = folder.path().join("copy.sqlite");
+    fs::write(&copy, hash).unwrap();
+    done(&on(&data, &["export", "--form", "sqlite", "--to", copy.to_str().unwrap()]));
+    done(&on(&data, &["backup", "--to", backup.to_str().unwrap()]));
+    let with = files_with(folder.path(), "$argon2");
+    assert!(with.iter().any(|path| path.starts_with(&data)), "the control: {with:?}");
+    assert!(with.iter().any(|path| path.starts_with(&backup)), "a backup is the whole file: {with:?}");
+    assert!(!with.contains(&copy), "{with:?}");
 }
 
 #[test]

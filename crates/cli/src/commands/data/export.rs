@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use lanewright_model::school::School;
 use lanewright_model::words::{Units, Words};
-use lanewright_store::file::{backup, database_in};
+use lanewright_store::file::{backup_without_ways_in, database_in};
 use lanewright_sync::export::research::{K_DEFAULT, K_MIN, research};
 use lanewright_sync::export::{Variant, write_json, write_package};
 
@@ -65,7 +65,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     if args.form == Form::Sqlite {
         args.folder.file_only("Take --form json or tables.")?;
         let from = database_in(&args.folder.existing()?);
-        block_on(backup(&from, &args.to))?.map_err(|error| store_failure(&error))?;
+        block_on(backup_without_ways_in(&from, &args.to))?.map_err(|error| store_failure(&error))?;
         output::note(&format!("{} holds names; keep it as safe as the data itself.", args.to.display()));
         return Ok(());
     }
