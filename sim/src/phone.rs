@@ -9,7 +9,8 @@ use lanewright_app::logic::replica::{
 use lanewright_model::erasure::ERASURE;
 use lanewright_sync::stamp::is_ahead;
 use lanewright_sync::{
-    PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, Standing, erasures_in, left_of,
+    PullAnswer, Push, PushAnswer, Record, RecordKey, RefusalReason, SchoolId, Stamp, Standing, erasures_in,
+    left_of,
 };
 
 use crate::Flaw;
@@ -113,22 +114,32 @@ impl Disk {
         if !self.device.goes_on(answer.at) {
             return Vec::new();
         }
+        for acked in &answer.acked {
+            self.device.hold(acked.stamp, answer.now_ms);
+        }
         let settled = settle(&self.outbox, answer);
         for key in &settled.proven {
             self.outbox.remove(key);
         }
         for (key, reason) in settled.refused {
             if let Some(entry) = self.outbox.get_mut(&key) {
-                entry.refused = Some(reason);
+                entry.refuse(reason, answer.now_ms);
             }
         }
         settled.proven
     }
 
-    /// Takes in what the server sent.
-    pub fn absorb(&mut self, answer: &PullAnswer, now_ms: u64, flaw: Option<Flaw>) {
+    /// Takes in what the server sent. Returns the refused writes that gave way to somebody else's with an earlier
+    /// stamp, by fact, with that stamp.
+    pub fn absorb(
+        &mut self,
+        answer: &PullAnswer,
+        now_ms: u64,
+        flaw: Option<Flaw>,
+    ) -> Vec<(RecordKey, Stamp)> {
+        let mut gave_way = Vec::new();
         if !self.device.goes_on(answer.at) {
-            return;
+            return gave_way;
         }
         for record in &answer.records {
             let key = record.key();
@@ -138,6 +149,10 @@ impl Disk {
             let Some(record) = self.arriving(record, flaw) else { continue };
             let absorbed = absorb(self.records.get(&key), self.outbox.get(&key), &record);
             if absorbed.replace {
+                if record.kind != ERASURE && self.records.get(&key).is_some_and(|it| it.stamp > record.stamp)
+                {
+                    gave_way.push((key.clone(), record.stamp));
+                }
                 self.records.insert(key.clone(), record);
             }
             if absorbed.drop_waiting {
@@ -148,12 +163,23 @@ impl Disk {
         if answer.records.iter().any(|record| record.kind == ERASURE) {
             self.purge(flaw);
         }
+        gave_way
     }
 
-    /// Lets refused writes be sent once more.
-    pub fn retry_refused(&mut self) {
-        for entry in self.outbox.values_mut() {
-            entry.refused = None;
+    /// Lets refused writes be sent once more; those that lay too far ahead are stamped anew with the server's time,
+    /// when the app has heard it, and returned.
+    pub fn retry_refused(&mut self, server_ms: Option<u64>) -> Vec<Record> {
+        let mut ahead = Vec::new();
+        for (key, entry) in self.outbox.iter_mut().filter(|(_, entry)| entry.refused.is_some()) {
+            if entry.refused.take() == Some(RefusalReason::ClockAhead) {
+                ahead.extend(self.records.get(key).cloned());
+            }
         }
+        let anew = server_ms.map(|server_ms| self.device.stamp_anew(&ahead, server_ms)).unwrap_or_default();
+        for record in &anew {
+            self.records.insert(record.key(), record.clone());
+            self.outbox.insert(record.key(), Waiting::of(record));
+        }
+        anew
     }
 }

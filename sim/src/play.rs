@@ -6,7 +6,7 @@ use lanewright_app::logic::change::Change;
 use lanewright_app::logic::replica::Device;
 use lanewright_model::erasure::ERASURE;
 use lanewright_store::{Store, StoreError};
-use lanewright_sync::{Acked, PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
+use lanewright_sync::{Acked, PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, Stamp};
 use serde_json::json;
 use sha2::{Digest, Sha256};
 use uuid::Uuid;
@@ -57,6 +57,8 @@ struct Phone {
     /// How far its clock is off.
     off_ms: i64,
     backup: Option<Disk>,
+    /// The server's time in the last answer to a push that the app heard; the app does not save it.
+    server_ms: Option<u64>,
     /// Answers that the network holds back: they arrive after something else.
     late: Vec<Late>,
 }
@@ -103,7 +105,7 @@ pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verd
                 _ => dice.below(2000) as i64 - 1000,
             };
             let disk = Disk::new(Device::new(dice.uuid(), dice.uuid()));
-            Phone { disk, off_ms, backup: None, late: Vec::new() }
+            Phone { disk, off_ms, backup: None, server_ms: None, late: Vec::new() }
         })
         .collect();
     let schools = phones.iter().map(|phone| phone.disk.device.school.0).chain([school.0]).collect();
@@ -178,7 +180,7 @@ impl<S: Site> Play<'_, S> {
                 self.note("server died");
             }
             97 => self.now_ms += HOUR_MS as u64,
-            _ => self.phones[phone].disk.retry_refused(),
+            _ => self.retry_refused(phone),
         }
         Ok(())
     }
@@ -238,6 +240,10 @@ impl<S: Site> Play<'_, S> {
         self.note(&format!("{phone} {} {text} {dies} {saved}", record.stamp));
         if dies && !saved {
             self.phones[phone].disk = before;
+        }
+        if written && (!dies || saved) {
+            // The clock may have been put right in between: the later word of a phone stands, whatever the stamps say.
+            self.counts_from(phone, &record.key(), record.stamp);
         }
         let shown = written && (!dies || self.flaw == Some(Flaw::ShownBeforeSaved));
         let child = self.child_of(&record.key()).filter(|_| record.kind != ERASURE);
@@ -340,6 +346,7 @@ impl<S: Site> Play<'_, S> {
     }
 
     fn settle(&mut self, phone: usize, answer: &PushAnswer) {
+        self.phones[phone].server_ms = Some(answer.now_ms);
         let proven = self.phones[phone].disk.settle(answer);
         for acked in answer.acked.iter().filter(|acked| proven.contains(&acked.key)) {
             self.history.acked.insert((acked.key.clone(), acked.stamp));
@@ -375,7 +382,24 @@ impl<S: Site> Play<'_, S> {
 
     fn absorb(&mut self, phone: usize, answer: &PullAnswer) {
         let (now_ms, flaw) = (self.clock(phone), self.flaw);
-        self.phones[phone].disk.absorb(answer, now_ms, flaw);
+        for (key, stamp) in self.phones[phone].disk.absorb(answer, now_ms, flaw) {
+            self.counts_from(phone, &key, stamp);
+        }
+    }
+
+    fn retry_refused(&mut self, phone: usize) {
+        let server_ms = self.phones[phone].server_ms;
+        for record in self.phones[phone].disk.retry_refused(server_ms) {
+            self.counts_from(phone, &record.key(), record.stamp);
+        }
+    }
+
+    /// What a phone wrote of a fact under stamps of a wrong clock, counts as written at `stamp` from now on.
+    fn counts_from(&mut self, phone: usize, key: &RecordKey, stamp: Stamp) {
+        let named = |it: &RecordKey| self.history.renamed.get(it).unwrap_or(it) == key;
+        for write in self.history.writes.iter_mut().filter(|it| it.phone == phone && named(&it.key)) {
+            write.stamp = write.stamp.min(stamp);
+        }
     }
 
     fn arrive_late(&mut self, phone: usize) {
@@ -412,7 +436,7 @@ impl<S: Site> Play<'_, S> {
         self.site.die().await;
         for phone in 0..self.phones.len() {
             self.phones[phone].late.clear();
-            self.phones[phone].disk.retry_refused();
+            self.retry_refused(phone);
         }
         for _ in 0..ROUNDS_MAX {
             let before: Vec<_> = self.phones.iter().map(|phone| phone.disk.clone()).collect();
