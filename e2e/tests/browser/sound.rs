@@ -185,6 +185,10 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
         ))
         .await?;
     }
+    // Where the first crossing was guessed and happens to be right, nothing is marked: the coach does it.
+    if tab.count(&format!("{}.down", marked("hurdle-3"))).await? == 0 {
+        tab.click(&marked("hurdle-3")).await?;
+    }
     tab.wait_for(&format!("{}.down", marked("hurdle-3"))).await?;
     assert!(tab.text(&marked("sound-verb")).await?.contains("1 down"));
     assert!(tab.count(&format!("{} li", marked("sound-speeds"))).await? > 0);
