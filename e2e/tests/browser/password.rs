@@ -7,6 +7,9 @@ use crate::coach::{Coach, DEMO_CHILDREN, count_of};
 use crate::helper::close_sheet;
 
 const PASSWORD: &str = "Hasel auf nassem Feld";
+/// The server said that the school has no password; before, the screen says that it asks.
+const NONE: &str =
+    "document.querySelector('[data-test=\"password-state\"]')?.innerText.startsWith('There is none')";
 
 async fn section(tab: &Tab) -> Result<()> {
     tab.click(&marked("save-state")).await?;
@@ -26,7 +29,7 @@ async fn a_coach_sets_a_password_comes_in_with_it_elsewhere_and_takes_it_away() 
     let tab = &coach.device.tab;
     coach.device.wait_until("confirmed").await?;
     section(tab).await?;
-    assert!(tab.text(&marked("password-state")).await?.starts_with("There is none"));
+    tab.wait(NONE).await?;
     tab.click(&marked("password-set")).await?;
     // What will not do is said at the field, and the field is kept.
     tab.fill(&marked("new-password"), "Football").await?;
@@ -84,10 +87,7 @@ async fn a_coach_sets_a_password_comes_in_with_it_elsewhere_and_takes_it_away() 
     // Taken away, it opens nothing.
     new.click(&marked("password-away")).await?;
     new.click(&marked("password-away-do")).await?;
-    new.wait(
-        "document.querySelector('[data-test=\"password-state\"]')?.innerText.startsWith('There is none')",
-    )
-    .await?;
+    new.wait(NONE).await?;
     let third = Browser::launch().await?;
     let stranger = third.tab(PHONE).await?;
     stranger.open(&coach.server.url("/")).await?;

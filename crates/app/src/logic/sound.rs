@@ -231,17 +231,29 @@ pub fn is_usable(found: &Findings) -> bool {
 }
 
 /// Returns the marks that were heard: what was knocked counts as fallen until the coach says otherwise, where the
-/// hurdle is sure; else nothing is marked before somebody looked. A hurdle that lay there before stays so.
-pub fn marks_heard(found: &Findings, hurdles: u32, lying: &[u32]) -> Marks {
+/// hurdle is sure; else nothing is marked before somebody looked.
+pub fn marks_heard(found: &Findings, hurdles: u32) -> Marks {
     let mut marks = Marks::clear(hurdles);
     for (row, number) in marks.rows.iter_mut().zip(1..) {
-        if lying.contains(&number) {
-            *row = Row::WasDown;
-        } else if found.knocks.iter().any(|knock| knock.sure_hurdle() == Some(number as usize)) {
+        if found.knocks.iter().any(|knock| knock.sure_hurdle() == Some(number)) {
             *row = Row::Down;
         }
     }
     marks
+}
+
+/// Returns the marks when hurdles were counted anew: what was heard `before` gives way to what is heard `now`, what the
+/// coach saw stays. A hurdle was seen where its mark is another than the one that was heard; hurdles beyond the lane
+/// are left out.
+pub fn marks_anew(marks: &Marks, before: Option<&Findings>, now: &Findings, hurdles: u32) -> Marks {
+    let heard = before.map_or_else(|| Marks::clear(hurdles), |found| marks_heard(found, hurdles));
+    let mut anew = Marks { faults: marks.faults.clone(), ..marks_heard(now, hurdles) };
+    for ((row, was), seen) in anew.rows.iter_mut().zip(&heard.rows).zip(&marks.rows) {
+        if seen != was {
+            *row = *seen;
+        }
+    }
+    anew
 }
 
 /// The fault that a heavy stop is.
@@ -567,9 +579,7 @@ mod tests {
     #[test]
     fn the_knocked_hurdle_is_marked_and_moving_the_count_moves_it() {
         let (_, lane, found) = heard(true);
-        assert_eq!(marks_heard(&found, 6, &[]).numbers(Row::Down), [3]);
-        let marks = marks_heard(&found, 6, &[3, 5]);
-        assert_eq!((marks.numbers(Row::Down), marks.numbers(Row::WasDown)), (vec![], vec![3, 5]));
+        assert_eq!(marks_heard(&found, 6).numbers(Row::Down), [3]);
         assert_eq!(unplaced(&found), 0);
         // The run-up has four contacts; one gap is two contacts.
         assert_eq!(first_contact(&found), Some(4));
@@ -582,7 +592,24 @@ mod tests {
         .unwrap();
         let moved: Findings = serde_json::from_str(&answer(&made.samples, RATE, &asked).unwrap()).unwrap();
         assert_eq!(first_contact(&moved), Some(2));
-        assert_eq!(marks_heard(&moved, 6, &[]).numbers(Row::Down), [4]);
+        assert_eq!(marks_heard(&moved, 6).numbers(Row::Down), [4]);
+        // What was only heard moves along; what the coach saw stays where it was seen.
+        let mut marks = marks_anew(&Marks::default(), None, &found, 6);
+        assert_eq!(marks, marks_heard(&found, 6));
+        assert_eq!(marks_anew(&marks, Some(&found), &moved, 6).numbers(Row::Down), [4]);
+        marks.tap(2);
+        marks.tap(5);
+        marks.tap(5);
+        marks.tap_fault(HEAVY_STOP);
+        let anew = marks_anew(&marks, Some(&found), &moved, 6);
+        assert_eq!((anew.numbers(Row::Down), anew.numbers(Row::WasDown)), (vec![2, 4], vec![5]));
+        assert_eq!(anew.faults, [HEAVY_STOP]);
+        // A knock that was taken away at hurdle 3 is no reason to mark hurdle 3 again.
+        marks.tap(3);
+        marks.tap(3);
+        assert_eq!(marks_anew(&marks, Some(&moved), &found, 6).rows[2], Row::Down, "heard there only now");
+        assert_eq!(marks_anew(&marks, Some(&found), &found, 6), marks);
+        assert_eq!(marks_anew(&marks, Some(&found), &moved, 3).numbers(Row::Down), [2], "a shorter lane");
         // Nothing before the first contact, and hurdle 6 needs contacts of its own.
         assert_eq!(crossing_moved(&found, &lane, -4), None);
         assert_eq!(crossing_moved(&found, &lane, 20), None);
@@ -596,7 +623,7 @@ mod tests {
     #[test]
     fn a_heard_run_is_a_run_like_any_other_with_what_was_heard_beside_it() {
         let (made, _, found) = heard(true);
-        let marks = marks_heard(&found, 6, &[]);
+        let marks = marks_heard(&found, 6);
         let body = heard_run("c", &watching(), "a", Leg::Right, &marks, &found, 77).unwrap();
         assert_eq!((body.run.source, body.run.watched), (Source::Sound, Watched::Knocks));
         assert_eq!((body.run.knocked.as_slice(), body.run.exit_sprint), ([3].as_slice(), true));
@@ -643,7 +670,7 @@ mod tests {
     #[test]
     fn decisions_do_not_care_whether_a_run_was_tapped_or_heard() {
         let (.., found) = heard(true);
-        let marks = marks_heard(&found, 6, &[]);
+        let marks = marks_heard(&found, 6);
         let runs = |tapped: bool| -> Vec<Observation> {
             (0..4)
                 .map(|turn| {

@@ -41,6 +41,7 @@ sound-play = Die Aufnahme
 sound-crossing = Hürde 1 kommt nach Kontakt { $contact }
 sound-crossing-guessed = Das ist geraten ({ $p } sicher). Anhören und verschieben, wenn die Hürden nicht passen.
 sound-crossing-chosen = Von Ihnen gewählt.
+sound-crossing-right = Das stimmt
 sound-crossing-earlier = Einen Kontakt früher
 sound-crossing-later = Einen Kontakt später
 sound-not-counted = Zu wenige Kontakte, um die Hürden zu unterscheiden: antippen, was gekippt ist.

@@ -41,6 +41,7 @@ sound-play = The recording
 sound-crossing = Hurdle 1 comes after contact { $contact }
 sound-crossing-guessed = This was guessed ({ $p } sure). Play it and move it when the hurdles do not fit.
 sound-crossing-chosen = You chose it.
+sound-crossing-right = That is right
 sound-crossing-earlier = One contact earlier
 sound-crossing-later = One contact later
 sound-not-counted = Too few contacts to tell the hurdles apart: tap what fell.

@@ -22,9 +22,9 @@ use crate::browser::recorder::{self, Recorder};
 use crate::browser::recordings;
 use crate::logic::sound::{
     Asked, COUNTDOWN_S, HEAVY_STOP, KEEP_DAYS, Kept, LONGEST_S, Level, Taking, Trouble, crossing_moved,
-    first_contact, heard_run, is_usable, lane_of, marks_heard, stops_heavily, strip_of, unplaced, wav,
+    first_contact, heard_run, is_usable, lane_of, marks_anew, stops_heavily, strip_of, unplaced, wav,
 };
-use crate::logic::trackside::{Marks, Row};
+use crate::logic::trackside::Marks;
 
 /// Narrowest and widest strip, px; beside it the page has its margins.
 const STRIP_PX: (f64, f64) = (300.0, 640.0);
@@ -294,9 +294,8 @@ impl Sound {
         self.stage.set(Stage::Listening);
         let told = move |found: Option<Findings>| {
             let Some(found) = found else { return self.fail(Trouble::NoListener) };
-            let lying = self.marks.with_untracked(|marks| marks.numbers(Row::WasDown));
-            let faults = self.marks.with_untracked(|marks| marks.faults.clone());
-            self.marks.set(Marks { faults, ..marks_heard(&found, hurdles, &lying) });
+            let before = self.found.get_untracked();
+            self.marks.update(|marks| *marks = marks_anew(marks, before.as_ref(), &found, hurdles));
             self.lane.set(lane);
             self.found.set(Some(found));
             self.stage.set(Stage::Heard);
@@ -306,7 +305,7 @@ impl Sound {
         });
     }
 
-    /// Returns the moment of the first crossing when it is moved by so many contacts.
+    /// Returns the moment of the first crossing when it is moved by so many contacts, which may be none.
     fn moved(self, by: isize) -> Option<f64> {
         self.lane.with(|lane| self.found.with(|found| crossing_moved(found.as_ref()?, lane.as_ref()?, by)))
     }
@@ -692,9 +691,10 @@ fn Crossing(
             .into_any();
     };
     let words = Message::new("sound-crossing").with("contact", Arg::Count(contact as i64));
-    let why = match (own.crossing.get_untracked(), found.alignment_p) {
-        (None, Some(p)) => Message::new("sound-crossing-guessed").with("p", Arg::Share(p)),
-        _ => Message::new("sound-crossing-chosen"),
+    let guessed = found.alignment_p.filter(|_| own.crossing.get_untracked().is_none());
+    let why = match guessed {
+        Some(p) => Message::new("sound-crossing-guessed").with("p", Arg::Share(p)),
+        None => Message::new("sound-crossing-chosen"),
     };
     let button = |by: isize, words: &'static str, sign: &'static str, test: &'static str| {
         view! {
@@ -718,6 +718,17 @@ fn Crossing(
                 <span class="soft">{move || app.say(&why)}</span>
             </p>
             {button(1, "sound-crossing-later", "+", "crossing-later")}
+            {guessed.map(|_| view! {
+                <button
+                    type="button"
+                    class="btn"
+                    data-test="crossing-right"
+                    disabled=move || own.moved(0).is_none()
+                    on:click=move |_| own.move_crossing(0)
+                >
+                    {t("sound-crossing-right")}
+                </button>
+            })}
         </div>
     }
     .into_any()
