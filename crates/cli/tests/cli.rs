@@ -409,6 +409,41 @@ fn german_is_asked_for_by_a_flag_anywhere_or_by_a_variable() {
 fn a_language_without_words_is_refused() {
     let flag = run(&["cause", DEMO_RUNS, "--language", "xx"]);
     assert_eq!(flag.status.code(), Some(2));
+#[cfg(feature = "pdf")]
+#[test]
+fn no_output_is_written_over_what_is_read() {
+    let folder = folder("over");
+    let (class, runs, sound) = (folder.join("over.csv"), folder.join("over.jsonl"), folder.join("over.m4a"));
+    for (from, to) in [(DEMO, &class), (DEMO_RUNS, &runs), (DEMO_SOUND, &sound)] {
+        std::fs::copy(from, to).unwrap();
+    }
+    let before: Vec<Vec<u8>> = [&class, &runs, &sound].map(|path| std::fs::read(path).unwrap()).to_vec();
+    let lanes = "lanes --class over.csv --drill alternate-run --hurdles 24";
+    let lesson = "lesson --class over.csv --minutes 50 --hurdles 24 --history over.jsonl";
+    for (line, says) in [
+        (format!("{lanes} --pdf over.csv"), "--pdf would write over `over.csv`, which is read here."),
+        (format!("{lanes} --svg ./over.csv"), "--svg would write over `./over.csv`"),
+        (format!("{lanes} --svg plan --pdf ../over/plan"), "--pdf and --svg would both write"),
+        (format!("{lanes} --pdf ."), "`.` is a folder."),
+        (format!("{lesson} --pdf over.jsonl"), "--pdf would write over"),
+        ("report cards over.jsonl --class over.csv --html over.jsonl".to_owned(), "--html would write over"),
+        ("report class over.jsonl --class over.csv --csv over.csv".to_owned(), "--csv would write over"),
+        (format!("{} --html over.csv", lesson.replacen("lesson", "report handover", 1)), "--html would"),
+        ("listen over.m4a --svg over.m4a".to_owned(), "--svg would write over"),
+    ] {
+        let output = program().args(line.split(' ')).current_dir(&folder).output().unwrap();
+        refused(&output, 2, &[says, "Give another name. Nothing was written."]);
+    }
+    let after: Vec<Vec<u8>> = [&class, &runs, &sound].map(|path| std::fs::read(path).unwrap()).to_vec();
+    assert!(before == after && std::fs::read_dir(&folder).unwrap().count() == 3);
+    // An earlier answer of the same name is replaced.
+    for _ in 0..2 {
+        let again =
+            program().args(format!("{lanes} --svg plan.svg").split(' ')).current_dir(&folder).output();
+        assert!(again.unwrap().status.success());
+    }
+}
+
     assert!(String::from_utf8_lossy(&flag.stderr).contains("there are en, de"));
     let variable = program().args(["cause", DEMO_RUNS]).env("LANEWRIGHT_LANGUAGE", "xx").output().unwrap();
     assert_eq!(variable.status.code(), Some(2));

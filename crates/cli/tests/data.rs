@@ -138,13 +138,35 @@ fn an_exported_data_file_lets_nobody_in() {
     });
     let backup = folder.path().join("backup.sqlite");
     let copy = folder.path().join("copy.sqlite");
-    fs::write(&copy, hash).unwrap();
+    let made = done(&on(&data, &["backup", "--to", backup.to_str().unwrap()]));
+    // What an earlier copy holds goes with it.
+    fs::copy(made.trim(), &copy).unwrap();
     done(&on(&data, &["export", "--form", "sqlite", "--to", copy.to_str().unwrap()]));
-    done(&on(&data, &["backup", "--to", backup.to_str().unwrap()]));
     let with = files_with(folder.path(), "$argon2");
     assert!(with.iter().any(|path| path.starts_with(&data)), "the control: {with:?}");
     assert!(with.iter().any(|path| path.starts_with(&backup)), "a backup is the whole file: {with:?}");
     assert!(!with.contains(&copy), "{with:?}");
+}
+
+#[test]
+fn an_export_replaces_only_an_earlier_export_of_its_form() {
+    let (folder, data) = school();
+    let before = records(&data);
+    let to = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    fs::write(to("notes.txt"), "my notes").unwrap();
+    for form in ["json", "sqlite"] {
+        let export = |path: &str| on(&data, &["export", "--form", form, "--to", path]);
+        refused(&export(&to("notes.txt")), 2, &["there already", "no export of this form", "another name"]);
+        refused(&export(&to("data/lanewright.sqlite")), 2, &["is the data itself", "Nothing was written"]);
+        refused(&export(&to("data")), 2, &["is a folder"]);
+        let own = to(&format!("own.{form}"));
+        done(&export(&own));
+        done(&export(&own));
+        let other = if form == "json" { "sqlite" } else { "json" };
+        refused(&on(&data, &["export", "--form", other, "--to", &own]), 2, &["no export of this form"]);
+    }
+    assert_eq!(fs::read_to_string(to("notes.txt")).unwrap(), "my notes");
+    assert_eq!(records(&data), before);
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! `lanewright lesson`: which drills, in which lane, for how long.
 
+#[cfg(feature = "pdf")]
+use std::path::Path;
 use std::path::PathBuf;
 
 use jiff::civil::Date;
@@ -157,7 +159,7 @@ pub(crate) struct Args {
     pub(crate) json: bool,
     /// Writes the printed lesson, one sheet to carry, and a station's card; - writes it to standard output
     #[cfg(feature = "pdf")]
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["weeks", "lesson_days"], help_heading = "What comes out")]
+    #[arg(long, value_name = "FILE", help_heading = "What comes out")]
     pub(crate) pdf: Option<PathBuf>,
     #[cfg(feature = "pdf")]
     #[command(flatten)]
@@ -171,6 +173,29 @@ pub(crate) struct Args {
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
+#[cfg(feature = "pdf")]
+impl Args {
+    /// The files that are read.
+    pub(crate) fn inputs(&self) -> Vec<&Path> {
+        lanes::inputs(&self.class, self.ladder.as_ref(), self.history.as_ref())
+    }
+
+    /// Paper holds one lesson.
+    pub(crate) fn prints_one_lesson(&self) -> Result<(), Failure> {
+        let flag = match (self.weeks, self.lesson_days.is_empty()) {
+            (Some(_), _) => "--weeks",
+            (None, false) => "--lesson-days",
+            (None, true) => return Ok(()),
+        };
+        if self.pdf.is_none() {
+            return Ok(());
+        }
+        let words = language::words(Units::Metric);
+        Err(Failure::new(Kind::Usage, words.say(&Message::new("cli-unit-on-paper").text("flag", flag)))
+            .and(words.say(&Message::new("cli-unit-on-paper-instead").text("flag", flag))))
+    }
+}
+
 enum UseArg {
     WarmUp,
     Station,
@@ -222,6 +247,11 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         Some(path) => runs::read(path, args.skip_bad)?,
         None => Vec::new(),
     };
+    #[cfg(feature = "pdf")]
+    {
+        args.prints_one_lesson()?;
+        output::apart(&args.inputs(), &[("--pdf", args.pdf.as_deref())])?;
+    }
     let input = input(args, &ladder, &history)?;
     if let Some(dates) = unit_dates(args, input.lanes.today)? {
         let asked = UnitInput { lesson: input, dates, draws: DRAWS_USUAL, seed: args.seed };

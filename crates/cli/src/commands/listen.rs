@@ -91,6 +91,8 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             format!("--svg draws one recording; here are {}", files.len()),
         ));
     }
+    let inputs: Vec<&Path> = files.iter().map(PathBuf::as_path).collect();
+    output::apart(&inputs, &[("--svg", args.svg.as_deref())])?;
     let words = language::words(Units::Metric);
     let heard: Vec<Heard> = files
         .iter()

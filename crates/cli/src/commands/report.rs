@@ -142,6 +142,15 @@ struct Common {
     list: class::ListArgs,
 }
 
+impl Common {
+    /// No output replaces an input.
+    fn apart(&self, csv: Option<&Path>) -> Result<(), Failure> {
+        let inputs = lanes::inputs(&self.class, self.ladder.as_ref(), Some(&self.runs));
+        let (pdf, html) = (self.pdf.as_deref(), self.html.as_deref());
+        output::apart(&inputs, &[("--pdf", pdf), ("--html", html), ("--csv", csv)])
+    }
+}
+
 fn utc_offset(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(hours) if (-12.0..=14.0).contains(&hours) => Ok(hours),
@@ -319,6 +328,7 @@ fn printable(names: &[String], stand_in: impl Fn(usize) -> String) -> Vec<String
                 stand_in(index)
             }
         })
+    common.apart(None)?;
         .collect();
     if !lacking.is_empty() {
         output::note(&format!(
@@ -408,6 +418,7 @@ fn lane_findings(given: &Given) -> Vec<Message> {
     let latest = runs::latest(&given.observations).as_millisecond();
     const HALF_DAY_MS: i64 = 43_200_000;
     let recent: Vec<&Run> = given
+    common.apart(args.csv.as_deref())?;
         .observations
         .iter()
         .filter_map(|seen| match seen {
@@ -510,6 +521,8 @@ fn csv(progress: &ClassProgress) -> String {
             text.push_str(&cells.join(","));
             text.push('\n');
         }
+    own.prints_one_lesson()?;
+    output::apart(&own.inputs(), &[("--pdf", own.pdf.as_deref()), ("--html", args.html.as_deref())])?;
     }
     text
 }
