@@ -44,7 +44,7 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let observations = runs::read(&args.runs, args.skip_bad)?;
+    let observations = runs::read(&args.runs, args.skip_bad, &Ladder::built_in(), None)?;
     let runs: Vec<&Run> = observations
         .iter()
         .filter_map(|observation| match observation {

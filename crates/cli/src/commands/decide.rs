@@ -59,7 +59,7 @@ fn cost(text: &str) -> Result<f64, String> {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let observations = runs::read(&args.runs, args.skip_bad)?;
+    let observations = runs::read(&args.runs, args.skip_bad, &Ladder::built_in(), None)?;
     let options = Options {
         now: args.at.unwrap_or_else(|| runs::latest(&observations)),
         losses: Losses { wrong_move_on: args.wrong_move_on_costs, other: 1.0 },

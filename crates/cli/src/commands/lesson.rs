@@ -9,7 +9,7 @@ use lanewright_model::drill::{DrillId, Ladder};
 use lanewright_model::kit::{HurdleStock, Kit, Space};
 use lanewright_model::plan_json::said;
 use lanewright_model::run::Observation;
-use lanewright_model::runner::RunnerId;
+use lanewright_model::runner::{Runner, RunnerId};
 use lanewright_model::words::{Message, Units};
 use lanewright_science::decide::{Losses, Options};
 use lanewright_science::lesson::{
@@ -242,17 +242,18 @@ fn pin(text: &str) -> Result<PinAsk, String> {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let ladder = lanes::ladder(args.ladder.as_ref())?;
-    let history = match &args.history {
-        Some(path) => runs::read(path, args.skip_bad)?,
-        None => Vec::new(),
-    };
     #[cfg(feature = "pdf")]
     {
         args.prints_one_lesson()?;
         output::apart(&args.inputs(), &[("--pdf", args.pdf.as_deref())])?;
     }
-    let input = input(args, &ladder, &history)?;
+    let ladder = lanes::ladder(args.ladder.as_ref())?;
+    let list = class::read(&args.class, &args.list)?;
+    let history = match &args.history {
+        Some(path) => runs::read(path, args.skip_bad, &ladder, Some(&list))?,
+        None => Vec::new(),
+    };
+    let input = input(args, list, &ladder, &history)?;
     if let Some(dates) = unit_dates(args, input.lanes.today)? {
         let asked = UnitInput { lesson: input, dates, draws: DRAWS_USUAL, seed: args.seed };
         let planned = unit(&asked).map_err(|error| no_unit(&error, &ladder))?;
@@ -330,8 +331,8 @@ pub(crate) fn input<'a>(
     ladder: &'a Ladder,
     history: &'a [Observation],
 ) -> Result<LessonInput<'a>, Failure> {
-    let list = class::read(&args.class, &args.list)?;
     let some = |flag: &str, names: &[String]| -> Result<Vec<RunnerId>, Failure> {
+    list: Vec<Runner>,
         names.iter().map(|name| lanes::find(&list, flag, name)).collect()
     };
     let absent = some("--absent", &args.absent)?;

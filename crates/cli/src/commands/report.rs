@@ -252,18 +252,12 @@ impl Given {
     fn read(common: &Common) -> Result<Self, Failure> {
         let ladder = lanes::ladder(common.ladder.as_ref())?;
         let list = class::read(&common.class, &common.list)?;
-        let observations = runs::read(&common.runs, common.skip_bad)?;
+        let observations = runs::read(&common.runs, common.skip_bad, &ladder, Some(&list))?;
         let utc_offset_s = (common.utc_offset_h * 3600.0).round() as i32;
         let progress = progress_of(&list, &observations, &ladder, utc_offset_s);
         let day = common.on.or(progress.days.last().copied());
         let day =
             day.unwrap_or_else(|| jiff::tz::Offset::UTC.to_datetime(runs::latest(&observations)).date());
-        let known = list.iter().map(|runner| runner.id.0.as_str()).collect::<Vec<_>>();
-        let others = observations.iter().filter(|seen| !known.contains(&runner_of(seen))).count();
-        if others > 0 {
-            let lines = if others == 1 { "one line".to_owned() } else { format!("{others} lines") };
-            output::note(&format!("{lines} of the run file are of runners who are not in the class list"));
-        }
         let class_name = common.class_name.clone().or_else(|| printed::file_name(&common.class));
         let words = language::words(Units::Metric);
         Ok(Self { ladder, list, observations, progress, words, day, class_name })
@@ -275,14 +269,6 @@ impl Given {
 
     fn written_day(&self) -> Option<String> {
         Some(printed::written(self.day, &self.words))
-    }
-}
-
-fn runner_of(observation: &Observation) -> &str {
-    match observation {
-        Observation::Run(run) => &run.runner,
-        Observation::Sweep(sweep) => &sweep.runner,
-        Observation::Bout(bout) => &bout.runner,
     }
 }
 
@@ -328,7 +314,6 @@ fn printable(names: &[String], stand_in: impl Fn(usize) -> String) -> Vec<String
                 stand_in(index)
             }
         })
-    common.apart(None)?;
         .collect();
     if !lacking.is_empty() {
         output::note(&format!(
@@ -343,6 +328,7 @@ fn printable(names: &[String], stand_in: impl Fn(usize) -> String) -> Vec<String
 fn cards(args: &CardsArgs) -> Result<(), Failure> {
     let common = &args.common;
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, false)?;
+    common.apart(None)?;
     let given = Given::read(common)?;
     let mut wanted = Vec::new();
     for name in &args.only {
@@ -418,7 +404,6 @@ fn lane_findings(given: &Given) -> Vec<Message> {
     let latest = runs::latest(&given.observations).as_millisecond();
     const HALF_DAY_MS: i64 = 43_200_000;
     let recent: Vec<&Run> = given
-    common.apart(args.csv.as_deref())?;
         .observations
         .iter()
         .filter_map(|seen| match seen {
@@ -433,6 +418,7 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
     let common = &args.common;
     let others = args.svg.is_some() || args.csv.is_some();
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, others)?;
+    common.apart(args.csv.as_deref())?;
     let given = Given::read(common)?;
     let findings = lane_findings(&given);
     let names = given.names();
@@ -521,8 +507,6 @@ fn csv(progress: &ClassProgress) -> String {
             text.push_str(&cells.join(","));
             text.push('\n');
         }
-    own.prints_one_lesson()?;
-    output::apart(&own.inputs(), &[("--pdf", own.pdf.as_deref()), ("--html", args.html.as_deref())])?;
     }
     text
 }
@@ -537,6 +521,8 @@ fn quoted(cell: &str) -> String {
 fn handover(args: &HandoverArgs) -> Result<(), Failure> {
     let own = &args.lesson;
     outputs(own.pdf.as_deref(), args.html.as_deref(), own.json, false)?;
+    own.prints_one_lesson()?;
+    output::apart(&own.inputs(), &[("--pdf", own.pdf.as_deref()), ("--html", args.html.as_deref())])?;
     if own.json {
         return Err(Failure::new(
             Kind::Usage,
@@ -544,11 +530,11 @@ fn handover(args: &HandoverArgs) -> Result<(), Failure> {
         ));
     }
     let ladder = lanes::ladder(own.ladder.as_ref())?;
+    let list = class::read(&own.class, &own.list)?;
     let history = match &own.history {
-        Some(path) => runs::read(path, own.skip_bad)?,
+        Some(path) => runs::read(path, own.skip_bad, &ladder, Some(&list))?,
         None => Vec::new(),
     };
-    let list = class::read(&own.class, &own.list)?;
     let progress = progress_of(&list, &history, &ladder, 0);
     let words = language::words(Units::Metric);
     let written = |names: &[String]| -> Result<Vec<String>, Failure> {
@@ -561,7 +547,7 @@ fn handover(args: &HandoverArgs) -> Result<(), Failure> {
             })
             .collect()
     };
-    let mut input = lesson::input(own, &ladder, &history)?;
+    let mut input = lesson::input(own, list.clone(), &ladder, &history)?;
     let options = HandoverOptions {
         paper: own.print.paper(),
         class_name: own.print.class_name().or_else(|| printed::file_name(&own.class)),
