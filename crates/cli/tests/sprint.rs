@@ -111,6 +111,8 @@ fn flags_that_cannot_be_are_refused() {
         (&["--start", "block", "--timing-sd-s", "0.1"][..], "flying:METRES"),
         (&["--start", "flying:0", "--timing-sd-s", "0.1"], "0.1 to 100 m"),
         (&["--start", "gun", "--timing-sd-s", "0"], "0.0001 to 1 s"),
+        (&["--start", "gun", "--timing-sd-s", "-1"], "0.0001 to 1 s"),
+        (&["--start", "gun", "--tape-sd-m", "-0.1", "--timing-sd-s", "0.1"], "0 to 0.5 m"),
         (&["--start", "gun", "--reaction-s", "2", "--timing-sd-s", "0.1"], "0 to 1 s"),
         (&["--start", "photocell", "--reaction-s", "0.2", "--timing-sd-s", "0.1"], "--start gun only"),
         (&["--start", "gun"], "--timing-sd-s"),

@@ -75,7 +75,7 @@ pub(crate) struct Args {
     #[arg(long, value_name = "CM", help_heading = "What there is")]
     height_cm: Option<f64>,
     /// Floor in metres, the running direction first, such as 28x15
-    #[arg(long, value_name = "LxW", value_parser = size, help_heading = "What there is")]
+    #[arg(long, value_name = "LxW", value_parser = size, allow_hyphen_values = true, help_heading = "What there is")]
     space: Option<(f64, f64)>,
     /// What the floor is made of; slippery: wet grass or dust, hard: asphalt or concrete
     #[arg(long, value_enum, default_value = "hall", requires = "space", help_heading = "What there is")]

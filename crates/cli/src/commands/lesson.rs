@@ -70,13 +70,14 @@ pub(crate) struct Args {
     #[arg(long, value_name = "FILE.csv", help_heading = "What there is")]
     pub(crate) class: PathBuf,
     /// All minutes, 3 to 180
-    #[arg(long, value_name = "M", help_heading = "What there is")]
+    #[arg(long, value_name = "M", value_parser = minutes, help_heading = "What there is")]
     minutes: u32,
     /// Hurdles in the bag: a number, or numbers by height in cm such as 16x30,8x20
     #[arg(long, value_name = "TOTAL", value_parser = lanes::hurdles, help_heading = "What there is")]
     hurdles: lanes::Hurdles,
     /// Floor in metres, the running direction first, such as 32x18
-    #[arg(long, value_name = "LxW", value_parser = lanes::size, help_heading = "What there is")]
+    #[arg(long, value_name = "LxW", value_parser = lanes::size, allow_hyphen_values = true,
+        help_heading = "What there is")]
     space: Option<(f64, f64)>,
     /// What the floor is made of; slippery: wet grass or dust, hard: asphalt or concrete
     #[arg(long, value_enum, default_value = "hall", requires = "space", help_heading = "What there is")]
@@ -210,6 +211,10 @@ impl From<UseArg> for Use {
             UseArg::Lesson => Self::Lesson,
         }
     }
+}
+
+fn minutes(text: &str) -> Result<u32, String> {
+    text.trim().parse().map_err(|_| "write whole minutes, 3 to 180".to_owned())
 }
 
 fn part(text: &str) -> Result<FixedPart, String> {
@@ -422,10 +427,9 @@ pub(crate) fn no_lesson(error: &LessonError, ladder: &Ladder) -> Failure {
             format!("the drill `{id}` cannot stand in this lesson: its needs or its lanes are not there"),
         )
         .and("Allow the drills that it needs, or take another one."),
-        LessonError::Range { field, .. } => Failure::new(
-            Kind::Usage,
-            error.to_string().replacen(field, &format!("--{}", field.replace(' ', "-")), 1),
-        ),
+        LessonError::Range { field, .. } => {
+            Failure::new(Kind::Usage, error.to_string().replacen(field, flag_of(field), 1))
+        }
         error => Failure::new(Kind::NoPlan, language::words(Units::Metric).say(&error.message())),
     }
 }
@@ -438,6 +442,15 @@ fn spoken(lesson: &Lesson) -> Value {
     for (key, messages) in [
         ("demonstrate", &lesson.demonstrate),
         ("talk", &lesson.talk),
+/// The flag that sets what a range is about.
+fn flag_of(field: &str) -> &str {
+    match field {
+        "blocks" => "--blocks-max",
+        "minutes" => "--minutes",
+        field => field,
+    }
+}
+
         ("jobs", &lesson.jobs),
         ("card", &lesson.card),
         ("cautions", &lesson.cautions),
