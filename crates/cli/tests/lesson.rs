@@ -138,7 +138,13 @@ fn what_cannot_be_is_said_with_a_way_out() {
         (&["--fixed", "register=48"], 5, "leave no block"),
         (&["--helping", "Nobody"], 2, "nobody in the class list"),
         (&["--history", "no-such-file.jsonl"], 3, "cannot be read"),
-        (&["--blocks-max", "9"], 2, "1 to 5"),
+        (&["--blocks-max", "9"], 2, "--blocks-max is 9; allowed is 1 to 5"),
+        (&["--adults", "-1"], 2, "write a whole number, 0 or more"),
+        (
+            &["--absent", "Idris", "--helping", "Wren,idris"],
+            2,
+            "Idris is named by --absent and by --helping.",
+        ),
         (&["--weeks", "13"], 2, "2 to 12"),
         (&["--lesson-days", "2026-03-09,2026-03-02"], 2, "does not come after"),
     ] {

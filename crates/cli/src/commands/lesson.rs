@@ -173,7 +173,6 @@ pub(crate) struct Args {
     pub(crate) list: class::ListArgs,
 }
 
-#[derive(Clone, Copy, clap::ValueEnum)]
 #[cfg(feature = "pdf")]
 impl Args {
     /// The files that are read.
@@ -197,6 +196,7 @@ impl Args {
     }
 }
 
+#[derive(Clone, Copy, clap::ValueEnum)]
 enum UseArg {
     WarmUp,
     Station,
@@ -333,16 +333,24 @@ fn no_unit(error: &UnitError, ladder: &Ladder) -> Failure {
 
 pub(crate) fn input<'a>(
     args: &Args,
+    list: Vec<Runner>,
     ladder: &'a Ladder,
     history: &'a [Observation],
 ) -> Result<LessonInput<'a>, Failure> {
     let some = |flag: &str, names: &[String]| -> Result<Vec<RunnerId>, Failure> {
-    list: Vec<Runner>,
         names.iter().map(|name| lanes::find(&list, flag, name)).collect()
     };
     let absent = some("--absent", &args.absent)?;
     let helping = some("--helping", &args.helping)?;
     let easy = some("--easy", &args.easy)?;
+    if let Some(both) = list.iter().find(|runner| absent.contains(&runner.id) && helping.contains(&runner.id))
+    {
+        let words = language::words(Units::Metric);
+        let said = Message::new("cli-absent-and-helping").text("name", both.label.as_str());
+        return Err(
+            Failure::new(Kind::Usage, words.say(&said)).and(words.get("cli-absent-and-helping-remedy"))
+        );
+    }
     let labels: Vec<String> = list
         .iter()
         .filter(|runner| helping.contains(&runner.id))
@@ -434,14 +442,6 @@ pub(crate) fn no_lesson(error: &LessonError, ladder: &Ladder) -> Failure {
     }
 }
 
-/// The lesson as other programs get it: with every message spoken.
-fn spoken(lesson: &Lesson) -> Value {
-    let spoken =
-        |messages: &[Message]| serde_json::to_value(said(messages)).expect("messages are JSON values");
-    let mut value = serde_json::to_value(lesson).expect("lessons are JSON values");
-    for (key, messages) in [
-        ("demonstrate", &lesson.demonstrate),
-        ("talk", &lesson.talk),
 /// The flag that sets what a range is about.
 fn flag_of(field: &str) -> &str {
     match field {
@@ -451,6 +451,14 @@ fn flag_of(field: &str) -> &str {
     }
 }
 
+/// The lesson as other programs get it: with every message spoken.
+fn spoken(lesson: &Lesson) -> Value {
+    let spoken =
+        |messages: &[Message]| serde_json::to_value(said(messages)).expect("messages are JSON values");
+    let mut value = serde_json::to_value(lesson).expect("lessons are JSON values");
+    for (key, messages) in [
+        ("demonstrate", &lesson.demonstrate),
+        ("talk", &lesson.talk),
         ("jobs", &lesson.jobs),
         ("card", &lesson.card),
         ("cautions", &lesson.cautions),
