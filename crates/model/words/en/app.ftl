@@ -206,6 +206,7 @@ app-import-bad = { $count ->
    *[other] { $count } cells must be changed first
 }
 app-import-bad-how = Change them in the file and choose it again. Nothing is saved until everything can be.
+app-import-bad-how-text = Change them in the text that you pasted and read it again. Nothing is saved until everything can be.
 app-import-more-bad = and { $count } more
 app-import-rows = The children
 app-import-into = Save into
@@ -223,6 +224,7 @@ app-import-save = { $count ->
 app-import-save-changes = Save what is new
 app-import-nothing-new = There is nothing new to save.
 app-import-again = Choose another file
+app-import-change = Change the text, or choose a file
 app-said-import = { $count ->
     [one] One child is
    *[other] { $count } children are

@@ -25,6 +25,7 @@ use crate::logic::trackside::{
     Child, LaneDrill, LaneNow, Marks, Row, Watching, correction_body, facts_now, faults_of, in_short,
     lanes_now, lead_for, lying_after, queue, run_body,
 };
+use crate::logic::undo::Room;
 
 /// A second tap on the big button within this time is a wet finger, not another run.
 const BOUNCE: Duration = Duration::from_millis(350);
@@ -1415,13 +1416,13 @@ fn Note() -> impl IntoView {
     }
 }
 
-/// Takes the latest change back.
+/// Takes back what was recorded last beside the lane.
 #[component]
 pub fn UndoButton() -> impl IntoView {
     let app = app();
     let can = move || {
         app.toast.with(|_| ());
-        app.can_undo()
+        app.can_undo(Room::Trackside)
     };
     view! {
         <button
@@ -1429,7 +1430,7 @@ pub fn UndoButton() -> impl IntoView {
             class="btn undo-big"
             data-test="track-undo"
             disabled=move || !can()
-            on:click=move |_| app.undo()
+            on:click=move |_| app.undo(Room::Trackside)
         >
             {icon("undo")}
             <span>{t("app-undo")}</span>
