@@ -130,15 +130,18 @@ fn beside(stretch: &std::ops::Range<usize>, count: usize) -> Option<usize> {
     if stretch.end < count { Some(stretch.end) } else { stretch.start.checked_sub(1) }
 }
 
-/// One second-order section. Its inputs and outputs are kept as they are (direct form I): an output then waits only for
-/// the one before it, which is what a processor spends its time on here.
+/// One second-order section. Its inputs and outputs are kept as they are (direct form I), and what an output takes off
+/// the one after the next is worked out ahead: the next one then waits for one product and one difference only, which is
+/// what a processor spends its time on here.
 #[derive(Debug, Clone)]
 pub struct Biquad {
     b: [f64; 3],
     a: [f64; 2],
-    /// The last two inputs and the last two outputs, the later one first.
+    /// The last two inputs, the later one first.
     inputs: [f64; 2],
-    outputs: [f64; 2],
+    /// The last output, and what the one before it takes off the next.
+    output: f64,
+    older: f64,
 }
 
 impl Biquad {
@@ -164,25 +167,34 @@ impl Biquad {
 
     fn new(b: [f64; 3], k: f64, norm: f64) -> Self {
         let a = [2.0 * (k * k - 1.0) * norm, (1.0 - std::f64::consts::SQRT_2 * k + k * k) * norm];
-        Self { b, a, inputs: [0.0; 2], outputs: [0.0; 2] }
+        Self { b, a, inputs: [0.0; 2], output: 0.0, older: 0.0 }
     }
 
     /// Forgets what is left of a sound that ended long ago: processors are slow with numbers next to nothing.
     fn rest(&mut self) {
-        for value in self.inputs.iter_mut().chain(&mut self.outputs) {
+        for value in self.inputs.iter_mut().chain([&mut self.output, &mut self.older]) {
             if value.abs() < f64::from(GONE) {
                 *value = 0.0;
             }
         }
     }
 
+    /// Puts outputs in the place of inputs. Works on a copy: what no reference leads to can stay in registers.
+    fn hear(&mut self, samples: &mut [f32]) {
+        let mut section = self.clone();
+        for sample in samples {
+            *sample = section.step(f64::from(*sample)) as f32;
+        }
+        *self = section;
+    }
+
     /// The next output for the next input.
     #[inline(always)]
     pub fn step(&mut self, x: f64) -> f64 {
         let zeros = self.b[0] * x + self.b[1] * self.inputs[0] + self.b[2] * self.inputs[1];
-        let y = (zeros - self.a[1] * self.outputs[1]) - self.a[0] * self.outputs[0];
+        let y = (zeros - self.older) - self.a[0] * self.output;
         self.inputs = [x, self.inputs[0]];
-        self.outputs = [y, self.outputs[0]];
+        (self.older, self.output) = (self.a[1] * self.output, y);
         y
     }
 }
@@ -192,47 +204,48 @@ impl Biquad {
 /// first of them 80 Hz are gone already.
 #[derive(Debug, Clone)]
 struct Bank {
-    /// The first four bands, which a processor may step at once, and the last.
-    four: Poles<4>,
-    last: Poles<1>,
-    /// The last two inputs, and their differences to those two before them.
-    inputs: [f32; 2],
-    differences: [f32; 2],
+    /// High-passes and low-passes of the first four bands, which a processor may step at once, and those of the last.
+    four: [Poles<4>; 2],
+    last: [Poles<1>; 2],
+    sums: [f32; FINE_BANDS],
+    /// What the zeros leave of the stretch at hand.
+    zeros: Vec<f32>,
     /// Gain of both together, squared.
     gain: [f64; FINE_BANDS],
 }
 
-/// The feedback of some band-passes side by side, and the squares of what came out.
+/// The feedback of some second-order sections side by side.
 #[derive(Debug, Clone, Copy)]
 struct Poles<const COUNT: usize> {
-    /// Feedback of the high-passes on their last output and the one before it, then of the low-passes.
-    feedback: [[f32; COUNT]; 4],
-    /// Last output of the high-passes and the one before it, then of the low-passes.
-    outputs: [[f32; COUNT]; 4],
-    sums: [f32; COUNT],
+    /// Feedback of the last output and of the one before it.
+    feedback: [[f32; COUNT]; 2],
+    /// The last outputs, and what those before them take off the next, as in [`Biquad`].
+    output: [f32; COUNT],
+    older: [f32; COUNT],
 }
 
 impl<const COUNT: usize> Poles<COUNT> {
-    /// Of the bands from this one on.
-    fn new(low_cuts: &[Biquad], high_cuts: &[Biquad]) -> Self {
-        let feedback =
-            |sections: &[Biquad], which: usize| std::array::from_fn(|band| sections[band].a[which] as f32);
-        let feedback =
-            [feedback(low_cuts, 0), feedback(low_cuts, 1), feedback(high_cuts, 0), feedback(high_cuts, 1)];
-        Self { feedback, outputs: [[0.0; COUNT]; 4], sums: [0.0; COUNT] }
+    fn new(sections: &[Biquad]) -> Self {
+        let feedback = [0, 1].map(|which| std::array::from_fn(|band| sections[band].a[which] as f32));
+        Self { feedback, output: [0.0; COUNT], older: [0.0; COUNT] }
     }
 
     #[inline(always)]
-    fn step(&mut self, zeros: f32) {
-        let [low_cut, low_cut_2, high_cut, high_cut_2] = self.feedback;
-        let [y, y_2, z, z_2] = self.outputs;
-        let fed = |x: [f32; COUNT], by: [f32; COUNT], output: [f32; COUNT]| -> [f32; COUNT] {
-            std::array::from_fn(|band| x[band] - by[band] * output[band])
-        };
-        let next_y = fed(fed([zeros; COUNT], low_cut_2, y_2), low_cut, y);
-        let next_z = fed(fed(next_y, high_cut_2, z_2), high_cut, z);
-        self.outputs = [next_y, y, next_z, z];
-        self.sums = std::array::from_fn(|band| self.sums[band] + next_z[band] * next_z[band]);
+    fn step(&mut self, x: [f32; COUNT]) -> [f32; COUNT] {
+        let [by, by_older] = self.feedback;
+        let y = std::array::from_fn(|band| (x[band] - self.older[band]) - by[band] * self.output[band]);
+        self.older = std::array::from_fn(|band| by_older[band] * self.output[band]);
+        self.output = y;
+        y
+    }
+
+    /// As [`Biquad::rest`].
+    fn rest(&mut self) {
+        for value in self.output.iter_mut().chain(&mut self.older) {
+            if value.abs() < GONE {
+                *value = 0.0;
+            }
+        }
     }
 }
 
@@ -240,12 +253,15 @@ impl<const COUNT: usize> Poles<COUNT> {
 const GONE: f32 = 1e-20;
 
 impl Bank {
+    /// How many samples the zeros look back.
+    const BEFORE: usize = 4;
+
     fn new(low_cuts: &[Biquad; FINE_BANDS], high_cuts: &[Biquad; FINE_BANDS]) -> Self {
         Self {
-            four: Poles::new(low_cuts, high_cuts),
-            last: Poles::new(&low_cuts[4..], &high_cuts[4..]),
-            inputs: [0.0; 2],
-            differences: [0.0; 2],
+            four: [Poles::new(low_cuts), Poles::new(high_cuts)],
+            last: [Poles::new(&low_cuts[4..]), Poles::new(&high_cuts[4..])],
+            sums: [0.0; FINE_BANDS],
+            zeros: Vec::new(),
             gain: std::array::from_fn(|band| {
                 let gain = low_cuts[band].b[0] * high_cuts[band].b[0];
                 gain * gain
@@ -253,33 +269,53 @@ impl Bank {
         }
     }
 
-    /// The next sample.
-    #[inline(always)]
-    fn step(&mut self, x: f32) {
-        let difference = x - self.inputs[1];
-        let zeros = difference - self.differences[1];
-        self.inputs = [x, self.inputs[0]];
-        self.differences = [difference, self.differences[0]];
-        self.four.step(zeros);
-        self.last.step(zeros);
+    /// The next samples, behind the [`Bank::BEFORE`] before them.
+    fn hear(&mut self, samples: &[f32]) {
+        let later = samples[2..].iter().zip(&samples[Self::BEFORE..]);
+        self.zeros.clear();
+        self.zeros.extend(samples.iter().zip(later).map(|(x_4, (x_2, x))| (x - x_2) - (x_2 - x_4)));
+        self.hear_four();
+        self.hear_last();
+    }
+
+    fn hear_four(&mut self) {
+        // Copies, here and below: what no reference leads to can stay in registers.
+        let [mut low_cuts, mut high_cuts] = self.four;
+        let [a, b, c, d, _] = self.sums;
+        let mut sums = [a, b, c, d];
+        for &x in &self.zeros {
+            let y = high_cuts.step(low_cuts.step([x; 4]));
+            sums = std::array::from_fn(|band| sums[band] + y[band] * y[band]);
+        }
+        self.four = [low_cuts, high_cuts];
+        self.sums[..4].copy_from_slice(&sums);
+    }
+
+    /// One section after the other: stepped together, a compiler ties them so that each waits for the other.
+    fn hear_last(&mut self) {
+        let [mut low_cut, mut high_cut] = self.last;
+        for x in &mut self.zeros {
+            [*x] = low_cut.step([*x]);
+        }
+        let mut sum = self.sums[4];
+        for &x in &self.zeros {
+            let [y] = high_cut.step([x]);
+            sum += y * y;
+        }
+        self.last = [low_cut, high_cut];
+        self.sums[4] = sum;
     }
 
     /// Mean power of the last so many samples in every band; counts anew from here.
     fn mean_powers(&mut self, count: u32) -> [f32; FINE_BANDS] {
-        let [a, b, c, d] = std::mem::take(&mut self.four.sums);
-        let sums = [a, b, c, d, std::mem::take(&mut self.last.sums)[0]];
+        let sums = std::mem::take(&mut self.sums);
         let n = f64::from(count);
         std::array::from_fn(|band| (f64::from(sums[band]) * self.gain[band] / n) as f32)
     }
 
     fn rest(&mut self) {
-        let outputs =
-            self.four.outputs.as_flattened_mut().iter_mut().chain(self.last.outputs.as_flattened_mut());
-        for value in outputs.chain(&mut self.inputs).chain(&mut self.differences) {
-            if value.abs() < GONE {
-                *value = 0.0;
-            }
-        }
+        self.four.iter_mut().for_each(Poles::rest);
+        self.last.iter_mut().for_each(Poles::rest);
     }
 }
 
@@ -383,11 +419,11 @@ impl Decimator {
         let ready = ready.min().unwrap_or(0);
         let mut done = 0;
         while done + TOGETHER <= ready {
-            out.extend_from_slice(&self.outputs::<TOGETHER>(done));
+            out.extend_from_slice(&self.outputs::<TOGETHER, 4>(done));
             done += TOGETHER;
         }
         while done < ready {
-            out.extend_from_slice(&self.outputs::<1>(done));
+            out.extend_from_slice(&self.outputs::<1, 1>(done));
             done += 1;
         }
         for phase in &mut self.phases {
@@ -418,8 +454,8 @@ impl Decimator {
     }
 
     /// Some outputs one after the other. However many are worked out together, each sums in the same order: samples as
-    /// far before as behind the middle have the same tap and are added first.
-    fn outputs<const COUNT: usize>(&self, done: usize) -> [f32; COUNT] {
+    /// far before as behind the middle have the same tap and are added first. `GROUP` divides `COUNT`.
+    fn outputs<const COUNT: usize, const GROUP: usize>(&self, done: usize) -> [f32; COUNT] {
         let mut sums = [0.0f32; COUNT];
         let span = REACH + COUNT - 1;
         for (from, taps) in self.taps.iter().enumerate() {
@@ -428,8 +464,9 @@ impl Decimator {
             let before = &self.phases[from][done..done + span];
             let behind = &self.phases[mirrored][behind..behind + span];
             for ((tap, a), b) in taps.iter().zip(before.windows(COUNT)).zip(behind.windows(COUNT).rev()) {
-                for ((sum, a), b) in sums.iter_mut().zip(a).zip(b) {
-                    *sum += tap * (a + b);
+                let (a, b) = (a.as_chunks::<GROUP>().0, b.as_chunks::<GROUP>().0);
+                for ((sums, a), b) in sums.as_chunks_mut::<GROUP>().0.iter_mut().zip(a).zip(b) {
+                    *sums = std::array::from_fn(|lane| sums[lane] + tap * (a[lane] + b[lane]));
                 }
             }
         }
@@ -468,7 +505,7 @@ pub struct Front {
     recent_start: i64,
     next_centre: i64,
     high: Biquad,
-    /// What is left above 80 Hz of the piece at hand.
+    /// What is left above 80 Hz of the piece at hand, behind the last few samples of the one before.
     highs: Vec<f32>,
     bank: Bank,
     wide: Stretches,
@@ -525,7 +562,7 @@ impl Front {
             recent_start: -((length / 2) as i64),
             next_centre: 0,
             high: Biquad::high_pass(80.0, inner),
-            highs: Vec::new(),
+            highs: vec![0.0; Bank::BEFORE],
             bank: Bank::new(&low_cuts, &high_cuts),
             wide: Stretches::of((WIDE_S * inner).max(1.0)),
             wide_peak: 0.0,
@@ -585,39 +622,29 @@ impl Front {
         self.frames(last);
     }
 
-    /// Power in the fine bands; keeps what is left above 80 Hz for the peaks.
+    /// Power in the fine bands; keeps what is left above 80 Hz for the peaks. Every filter goes through one stretch
+    /// before the next does: short enough for a processor to be busy with several of them at once.
     fn fine_powers(&mut self, samples: &[f32]) {
-        let mut highs = std::mem::take(&mut self.highs);
-        highs.clear();
-        highs.extend_from_slice(samples);
-        let mut rest = &mut highs[..];
-        while !rest.is_empty() {
-            let (now, later) = rest.split_at_mut((self.fine.left as usize).min(rest.len()));
-            self.filter(now);
-            if let Some(count) = self.fine.pass(now.len()) {
+        let done = self.highs.len() - Bank::BEFORE;
+        self.highs.drain(..done);
+        self.highs.extend_from_slice(samples);
+        let mut from = Bank::BEFORE;
+        while from < self.highs.len() {
+            let to = (from + self.fine.left as usize).min(self.highs.len());
+            self.high.hear(&mut self.highs[from..to]);
+            self.bank.hear(&self.highs[from - Bank::BEFORE..to]);
+            if let Some(count) = self.fine.pass(to - from) {
                 self.sound.fine.push(self.bank.mean_powers(count));
                 self.bank.rest();
                 self.high.rest();
             }
-            rest = later;
+            from = to;
         }
-        self.highs = highs;
-    }
-
-    /// Through all filters; leaves what is above 80 Hz. The filters are copied for it: what no reference leads to can
-    /// stay in registers.
-    fn filter(&mut self, samples: &mut [f32]) {
-        let (mut high, mut bank) = (self.high.clone(), self.bank.clone());
-        for sample in samples {
-            *sample = high.step(f64::from(*sample)) as f32;
-            bank.step(*sample);
-        }
-        (self.high, self.bank) = (high, bank);
     }
 
     /// Peaks above 80 Hz.
     fn wide_peaks(&mut self) {
-        let mut rest = &self.highs[..];
+        let mut rest = &self.highs[Bank::BEFORE..];
         while !rest.is_empty() {
             let (now, later) = rest.split_at((self.wide.left as usize).min(rest.len()));
             rest = later;
@@ -714,8 +741,8 @@ mod tests {
         let mut bank = Bank::new(&low_cuts, &high_cuts);
         let mut plain = [0.0; FINE_BANDS];
         let samples = noise(4000);
+        bank.hear(&[[0.0; Bank::BEFORE].as_slice(), &samples].concat());
         for &sample in &samples {
-            bank.step(sample);
             for band in 0..FINE_BANDS {
                 let y = high_cuts[band].step(low_cuts[band].step(f64::from(sample)));
                 plain[band] += y * y / samples.len() as f64;
