@@ -110,18 +110,19 @@ impl Sorted {
 
     /// Takes a frame in, and out one that was put in before.
     fn change(&mut self, comes: Option<&[f32]>, goes: Option<&[f32]>) {
-        let place = |values: &[f32], power: f32| values.partition_point(|&value| value < power);
+        // Counted, not searched for: a search asks questions that a processor cannot guess the answers of.
+        let place = |values: &[f32], power: f32| {
+            values.iter().map(|&value| u32::from(value < power)).sum::<u32>() as usize
+        };
         for (band, values) in self.bands.iter_mut().enumerate() {
             match (comes.map(|frame| frame[band]), goes.map(|frame| frame[band])) {
                 (Some(new), Some(old)) => {
                     // What lies between the two places moves by one.
-                    let from = place(values, old);
-                    if new > old {
-                        let to = from + place(&values[from..], new) - 1;
-                        values.copy_within(from + 1..=to, from);
-                        values[to] = new;
+                    let (from, to) = (place(values, old), place(values, new));
+                    if to > from {
+                        values.copy_within(from + 1..to, from);
+                        values[to - 1] = new;
                     } else {
-                        let to = place(&values[..from], new);
                         values.copy_within(to..from, to + 1);
                         values[to] = new;
                     }
@@ -168,7 +169,10 @@ fn logs(powers: &[f32], floor: &[f32; BANDS]) -> [f32; ROOM + 4] {
     for ((slot, power), low) in over.iter_mut().zip(powers).zip(floor) {
         *slot = 1.0 + power / low;
     }
-    let over = over.map(log10);
+    // A loop, not a map: of that compilers make one log after the other.
+    for slot in &mut over {
+        *slot = log10(*slot);
+    }
     let mut row = [0.0; ROOM + 4];
     row[0] = over[0];
     row[1..=BANDS].copy_from_slice(&over[..BANDS]);
@@ -356,11 +360,13 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
 /// Energy of one frame over the noise, without the lowest band and the two highest.
 fn over(powers: &[f32], noise: &[f32; BANDS]) -> f64 {
     let mut sums = [0.0f32; 8];
-    for eight in 0..3 {
-        for (lane, sum) in sums.iter_mut().enumerate() {
-            let band = 8 * eight + lane;
-            let over = larger(powers[band] - noise[band], 0.0);
-            *sum += if band == 0 { 0.0 } else { over };
+    let eights = powers.as_chunks::<8>().0.iter().zip(noise.as_chunks::<8>().0);
+    for (eight, (powers, noise)) in eights.enumerate() {
+        for ((sum, power), noise) in sums.iter_mut().zip(powers).zip(noise) {
+            *sum += larger(power - noise, 0.0);
+        }
+        if eight == 0 {
+            sums[0] = 0.0;
         }
     }
     sums.into_iter().map(f64::from).sum()

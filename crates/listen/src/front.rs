@@ -358,7 +358,7 @@ impl Stretches {
 }
 
 /// Outputs of the decimator that are worked out together.
-const TOGETHER: usize = 16;
+const TOGETHER: usize = 8;
 /// Taps of the decimator on either side of the middle one, for every sample left out or kept.
 const REACH: usize = 12;
 
