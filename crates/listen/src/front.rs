@@ -131,8 +131,8 @@ fn beside(stretch: &std::ops::Range<usize>, count: usize) -> Option<usize> {
 }
 
 /// One second-order section. Its inputs and outputs are kept as they are (direct form I), and what an output takes off
-/// the one after the next is worked out ahead: the next one then waits for one product and one difference only, which is
-/// what a processor spends its time on here.
+/// the one after the next is worked out ahead: the next one then waits for one product and one difference only. Waiting
+/// is what a processor spends its time on here.
 #[derive(Debug, Clone)]
 pub struct Biquad {
     b: [f64; 3],
