@@ -309,14 +309,11 @@ async fn a_free_run_that_was_heard_is_a_measurement_and_a_gap_that_sounds_too_fa
         .find(|body| body["measured"]["observation"]["what"] == "timed-run")
         .context("the free run is saved")?;
     let (runner, run) = (&heard["runner"], &heard["measured"]["observation"]);
-    assert_eq!(
-        (&run["distance_m"], &run["time_s"], &run["effort"]),
-        (&json!(20.0), &json!(4.8), &json!(0.75))
-    );
-    let (cadence, sd) =
-        (run["cadence_hz"].as_f64().context("Hz")?, run["cadence_sd_hz"].as_f64().context("Hz")?);
+    let number = |key: &str| run[key].as_f64().with_context(|| format!("no {key}"));
+    assert_eq!((number("distance_m")?, number("time_s")?, number("effort")?), (20.0, 4.8, 0.75));
+    let (cadence, sd) = (number("cadence_hz")?, number("cadence_sd_hz")?);
     assert!((cadence - 3.0).abs() < 0.1 && sd > 0.0 && sd < 0.1, "{cadence} {sd}");
-    assert_eq!(run["steps"], json!((cadence * 4.8).round()), "older versions read a counted run");
+    assert_eq!(number("steps")?, (cadence * 4.8).round(), "older versions read a counted run");
     assert!(runs(tab).await?.is_empty(), "it is no run over the lane");
     let runner = runner.as_str().context("an id")?.to_owned();
     let said = steps_on_the_sheet(&coach, &runner).await?;
@@ -339,7 +336,7 @@ async fn a_free_run_that_was_heard_is_a_measurement_and_a_gap_that_sounds_too_fa
     tab.wait_for(&marked("heard-gap")).await?;
     let said = tab.text(&marked("heard-gap-said")).await?;
     println!("{said}");
-    assert!(said.contains("2.1 steps a second") && said.contains("The gap sounds too far"), "{said}");
+    assert!(said.contains("steps a second at") && said.contains("The gap sounds too far"), "{said}");
     tab.click(&marked("heard-agree")).await?;
     tab.wait_for(&format!("{}[aria-pressed=\"true\"]", marked("heard-agree"))).await?;
     picture(tab, "gap-heard.png").await?;
@@ -356,9 +353,10 @@ async fn a_free_run_that_was_heard_is_a_measurement_and_a_gap_that_sounds_too_fa
         .context("the judgement is saved")?;
     let observation = &trial["measured"]["observation"];
     assert_eq!(
-        (&observation["drill"], &observation["gap_m"], &observation["verdict"]),
-        (&json!("alternate-run"), &json!(gap_m), &json!("too-far"))
+        (&observation["drill"], &observation["verdict"]),
+        (&json!("alternate-run"), &json!("too-far"))
     );
+    assert_eq!(observation["gap_m"].as_f64(), Some(gap_m));
     let runner = all[0]["run"]["runner"].as_str().context("an id")?.to_owned();
     assert!(steps_on_the_sheet(&coach, &runner).await?.contains("was too far"));
     coach.device.wait_until("confirmed").await?;
