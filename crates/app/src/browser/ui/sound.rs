@@ -683,8 +683,8 @@ fn Answer() -> impl IntoView {
         return view! {
             <div class="stack" data-test="sound-heard" data-contacts=contacts data-knocks=knocks>
                 <figure class="sound-strip" data-test="sound-strip" inner_html=figure.svg></figure>
-                <Said sentences/>
                 <FreeRunForm free=own.free heard=cadence_of(&found).is_some() save=move |()| own.save_step()/>
+                <Said sentences/>
                 {play()}
             </div>
         }
