@@ -26,6 +26,7 @@ listen-knock = Eine Berührung bei { $t } s ({ $p }).
 listen-knock-hurdle = Eine Berührung bei { $t } s, Hürde { $hurdle } ({ $p }).
 listen-knock-perhaps = Eine Berührung bei { $t } s, vielleicht Hürde { $hurdle } ({ $p }).
 listen-knock-among = Eine Berührung bei { $t } s, eine der Hürden { $low } bis { $high } ({ $p }).
+listen-knock-unplaced = Eine Berührung bei { $t } s ({ $p }); an welcher Hürde, sagt der Ton nicht.
 listen-brake = Ein harter Stopp bei { $t } s ({ $p }), { $pause } Schrittzeiten bis zum nächsten Kontakt.
 listen-gap = Abstand hinter Hürde { $hurdle }: { $speed } (zwischen { $low } und { $high }).
 listen-step = Ein Schritt war { $step } (zwischen { $low } und { $high }).

@@ -26,6 +26,7 @@ listen-knock = A knock at { $t } s ({ $p }).
 listen-knock-hurdle = A knock at { $t } s, hurdle { $hurdle } ({ $p }).
 listen-knock-perhaps = A knock at { $t } s, perhaps hurdle { $hurdle } ({ $p }).
 listen-knock-among = A knock at { $t } s, one of hurdles { $low } to { $high } ({ $p }).
+listen-knock-unplaced = A knock at { $t } s ({ $p }); at which hurdle, the sound does not tell.
 listen-brake = A heavy stop at { $t } s ({ $p }), { $pause } step times until the next contact.
 listen-gap = Gap behind hurdle { $hurdle }: { $speed } (between { $low } and { $high }).
 listen-step = One step was { $step } (between { $low } and { $high }).
