@@ -208,7 +208,7 @@ fn heard_run_counts_by_time_and_cadence_and_hurdles_keep_their_say() {
     // The time alone moves top speed, and with it what is expected; then the step moves the belief.
     let at =
         |runner: &Runner| gaps_at(std::slice::from_ref(runner), &["alternate-run"], Some(0.75)).remove(0);
-    let after = at(&with(runner.clone(), &[run.clone()]));
+    let after = at(&with(runner.clone(), &[run]));
     let v_max_mps = after.v_max_mps.median;
     let body = crate::body::class_bodies(std::slice::from_ref(&runner), TODAY).remove(0);
     let size = crate::body::MEASURED_SD_LN;
