@@ -48,10 +48,15 @@ pub fn said(found: &Findings, lane: Option<&Lane>) -> Vec<Message> {
                 .with("pause", Arg::Number((brake.pause_steps * 10.0).round() / 10.0)),
         );
     }
+    // "One of all hurdles" says nothing.
+    let all = lane.map(|lane| [1, lane.hurdles]);
     for knock in &found.knocks {
         let message = match (knock.sure_hurdle(), knock.hurdle, knock.hurdle_range) {
             (Some(hurdle), ..) => {
                 Message::new("listen-knock-hurdle").with("hurdle", Arg::Count(hurdle as i64))
+            }
+            (None, Some(_), range) if range.is_some() && range == all => {
+                Message::new("listen-knock-unplaced")
             }
             (None, Some(_), Some([low, high])) if low < high => Message::new("listen-knock-among")
                 .with("low", Arg::Count(low as i64))

@@ -98,6 +98,23 @@ fn found_knocks_name_their_hurdle() {
 }
 
 #[test]
+fn a_knock_that_could_be_at_any_hurdle_names_none() {
+    let (plan, made, found) = &heard()[0];
+    let lane = lane(plan, made);
+    let said = |range: [usize; 2], p: f64| {
+        let mut found = found.clone();
+        let knock = found.knocks.first_mut().expect("the hurdle was knocked");
+        (knock.hurdle, knock.hurdle_p, knock.hurdle_range) = (Some(3), p, Some(range));
+        let ids = lanewright_listen::said::said(&found, Some(&lane)).into_iter().map(|message| message.id);
+        ids.filter(|id| id.starts_with("listen-knock")).collect::<Vec<_>>()
+    };
+    assert_eq!(said([1, plan.hurdles], 0.3), ["listen-knock-unplaced"]);
+    assert_eq!(said([1, plan.hurdles], 0.9), ["listen-knock-hurdle"]);
+    assert_eq!(said([2, plan.hurdles], 0.3), ["listen-knock-among"]);
+    assert_eq!(said([3, 3], 0.3), ["listen-knock-perhaps"]);
+}
+
+#[test]
 fn contacts_lie_where_they_were_made() {
     let plan = Plan::plain(3);
     let made = make(&plan);

@@ -173,6 +173,7 @@ app-step-tape = { $distance } mit { $steps ->
    *[other] { $steps } Schritten
 }, mit Maßband
 app-step-timed = { $steps } Schritte auf { $distance } in { $time } s
+app-step-heard = { $distance } in { $time } s, gehört: { $cadence } Schritte in der Sekunde, Schritte von { $step }
 app-step-counted = { $steps } Schritte auf { $distance }
 app-step-too-close = { $gap } war zu eng ({ $drill })
 app-step-right = { $gap } war richtig ({ $drill })

@@ -173,6 +173,7 @@ app-step-tape = { $distance } over { $steps ->
    *[other] { $steps } steps
 }, taped
 app-step-timed = { $steps } steps over { $distance } in { $time } s
+app-step-heard = { $distance } in { $time } s, heard: { $cadence } steps a second, steps of { $step }
 app-step-counted = { $steps } steps over { $distance }
 app-step-too-close = { $gap } was too close ({ $drill })
 app-step-right = { $gap } was right ({ $drill })
