@@ -646,9 +646,17 @@ impl App {
             for record in taken.replaced {
                 local.records.insert(record.key(), record);
             }
+            for record in &taken.said_again {
+                local.outbox.insert(record.key(), Waiting::of(record));
+                local.records.insert(record.key(), record.clone());
+            }
             take_away(local, &taken.purge);
         });
         self.forget(&taken.purge);
+        if !taken.said_again.is_empty() {
+            self.undo.update_value(|undo| undo.rebase(&taken.said_again));
+            sync::trigger(self);
+        }
         self.tell_other_tabs(SETTLED);
         Ok(())
     }

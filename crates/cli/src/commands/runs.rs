@@ -1,6 +1,6 @@
 //! Reading run files for the commands that judge them.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use lanewright_model::run::{self, Observation};
 
@@ -9,6 +9,24 @@ use crate::output;
 
 /// Bad lines that are listed; of more, only how many.
 const LISTED_MAX: usize = 20;
+
+/// The run file of a command that judges one.
+#[derive(clap::Args)]
+pub(crate) struct RunsArgs {
+    /// Run file, one JSON object a line (docs/formats/runs.md); - reads from standard input
+    #[arg(value_name = "RUNS.jsonl")]
+    runs: PathBuf,
+    /// Pass over lines that cannot be read, and name them
+    #[arg(long)]
+    skip_bad: bool,
+}
+
+impl RunsArgs {
+    /// Reads it.
+    pub(crate) fn read(&self) -> Result<Vec<Observation>, Failure> {
+        read(&self.runs, self.skip_bad)
+    }
+}
 
 /// Reads a run file. A bad line refuses the file, unless `skip_bad`: then it is named and passed over.
 pub(crate) fn read(path: &Path, skip_bad: bool) -> Result<Vec<Observation>, Failure> {
