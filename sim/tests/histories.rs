@@ -180,6 +180,13 @@ fn nothing_is_lost_when_older_copies_of_the_server_are_put_back_on_a_file() {
     all_hold(histories(5000) / 50, |seed| on_file_with(seed, true));
 }
 
+/// Seeds beyond those that are played each time, in which a long run once found something.
+#[test]
+fn histories_that_once_lost_something_hold() {
+    // A correction gave way to what it had overruled, once the server had been put back.
+    assert_eq!(with_copies(6964, None).faults, []);
+}
+
 /// The control: phones that do not ask lose what the copy did not have.
 #[test]
 fn without_asking_where_the_server_stands_acked_writes_are_lost() {
