@@ -134,7 +134,7 @@ impl Disk {
         }
         for (key, reason) in settled.refused {
             if let Some(entry) = self.outbox.get_mut(&key) {
-                entry.refuse(reason, answer.now_ms);
+                entry.refuse(reason, answer.now_ms, self.device.held);
             }
         }
         settled.proven

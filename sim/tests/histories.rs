@@ -216,6 +216,13 @@ fn under_one_name_for_ever_a_correction_is_overtaken_by_what_it_corrects() {
     assert!(hits > 0, "{hits}");
 }
 
+/// Seeds beyond those that are played each time, in which a long run once found something.
+#[test]
+fn histories_that_once_lost_something_hold() {
+    // A correction gave way to what it had overruled, once the server had been put back.
+    assert_eq!(with_copies(6964, None).faults, []);
+}
+
 /// The control: phones that do not ask lose what the copy did not have.
 #[test]
 fn without_asking_where_the_server_stands_acked_writes_are_lost() {

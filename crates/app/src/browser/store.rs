@@ -265,7 +265,7 @@ impl Store {
         }
         for (key, reason) in settled.refused {
             if let Some(entry) = waiting.get_mut(&key) {
-                entry.refuse(reason, answer.now_ms);
+                entry.refuse(reason, answer.now_ms, device.held);
                 put(&outbox, &key_text(&key), entry)?;
             }
         }

@@ -208,7 +208,8 @@ pub struct Waiting {
     /// Why the server did not take it, when it said so.
     #[serde(default)]
     pub refused: Option<RefusalReason>,
-    /// When the server first did not take it, by the server's clock, in milliseconds since 1970: it was written before.
+    /// When the server first did not take it, by the server's clock, in milliseconds since 1970, or the greatest stamp
+    /// that it was known to hold then, if that lay ahead: this was written before the one and after the other.
     #[serde(default)]
     pub refused_ms: Option<u64>,
 }
@@ -219,10 +220,13 @@ impl Waiting {
         Self { stamp: record.stamp, digest: record.digest(), refused: None, refused_ms: None }
     }
 
-    /// Notes that the server did not take it, at `server_ms` by its clock.
-    pub fn refuse(&mut self, reason: RefusalReason, server_ms: u64) {
+    /// Notes that the server did not take it, at `server_ms` by its clock. `held` is [`Device::held`].
+    ///
+    /// A write of somebody else with a stamp up to `held` may have been seen and overruled by this one; only what lies
+    /// beyond is later.
+    pub fn refuse(&mut self, reason: RefusalReason, server_ms: u64, held: Option<Stamp>) {
         self.refused = Some(reason);
-        self.refused_ms.get_or_insert(server_ms);
+        self.refused_ms.get_or_insert(server_ms.max(held.map_or(0, |held| held.wall_ms)));
     }
 
     /// Returns whether somebody else wrote later than this, although the stamp says otherwise: the server refused the
@@ -788,6 +792,23 @@ mod tests {
         assert_eq!(serde_json::from_value::<Device>(earlier).unwrap(), device);
     }
 
+    /// Another clock runs a quarter of an hour ahead, which is allowed: its stamp lies after our refusal, and we had seen
+    /// and overruled it. It comes again from a server that was put back.
+    #[test]
+    fn a_refused_write_does_not_give_way_to_what_it_had_overruled() {
+        let (mut own, mut other) = (device(), Device::new(Uuid::from_u128(2), Uuid::from_u128(100)));
+        let theirs = other.stamp(&[change(1, "Ana")], 5000 + 900_000).remove(0);
+        own.follow(theirs.stamp);
+        let ours = own.stamp(&[change(1, "Ada")], 6000 + 3 * DAY_MS).remove(0);
+        let mut waiting = Waiting::of(&ours);
+        waiting.refuse(RefusalReason::ClockAhead, 7000, own.held);
+        let stays = Absorbed { replace: false, drop_waiting: false, say_again: false };
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &theirs), stays);
+        // What comes after both is later.
+        let later = other.stamp(&[change(1, "Anna")], 8000 + 900_000).remove(0);
+        assert!(absorb(&own, Some(&ours), Some(&waiting), &later).replace);
+    }
+
     #[test]
     fn a_refused_write_gives_way_to_what_somebody_else_wrote_after_it_was_refused() {
         let (mut own, mut other) = (device(), Device::new(Uuid::from_u128(2), Uuid::from_u128(100)));
@@ -801,8 +822,8 @@ mod tests {
         );
         let mut waiting = Waiting::of(&ours);
         assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &later), stays, "nobody has refused it");
-        waiting.refuse(RefusalReason::ClockAhead, 5000);
-        waiting.refuse(RefusalReason::ClockAhead, 9500);
+        waiting.refuse(RefusalReason::ClockAhead, 5000, None);
+        waiting.refuse(RefusalReason::ClockAhead, 9500, None);
         assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &earlier), stays);
         assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &later), gives_way);
         // One's own earlier write is earlier, whatever the clock said.
