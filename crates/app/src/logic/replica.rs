@@ -760,7 +760,7 @@ mod tests {
         // The clock runs ahead once more.
         let ours = own.stamp(&[change(1, "151")], 5000 + 3 * DAY_MS).remove(0);
         let mut waiting = Waiting::of(&ours);
-        waiting.refuse(RefusalReason::ClockAhead, 6000);
+        waiting.refuse(RefusalReason::ClockAhead, 6000, None);
         let stays = Absorbed { replace: false, drop_waiting: false, say_again: false };
         assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &first), stays);
     }
