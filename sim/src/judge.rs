@@ -23,6 +23,8 @@ pub enum Fault {
     NeverProven(String),
     /// Something still names a child that was erased.
     Returned(String),
+    /// An older word of a phone stands in the place of its later one.
+    Overtaken(String),
 }
 
 /// One write of one phone.
@@ -36,6 +38,8 @@ pub(crate) struct Write {
     pub shown: bool,
     /// The phone was set back to an older backup since; what only it had is gone with it.
     pub excused: bool,
+    /// Somebody else's word has taken its place on its phone since.
+    pub answered: bool,
     /// The child that the fact is about, whatever is written of it.
     pub child: Option<Uuid>,
 }
@@ -48,6 +52,8 @@ pub(crate) struct History {
     pub acked: BTreeSet<(RecordKey, Stamp)>,
     /// Facts that got another name when their phone took on the server's school.
     pub renamed: BTreeMap<RecordKey, RecordKey>,
+    /// Phones that were set back to an older backup.
+    pub set_back: BTreeSet<usize>,
 }
 
 /// How a history went.
@@ -105,6 +111,20 @@ pub(crate) fn judge(
         }
         if records.get(&named(&write.key)).is_none_or(|record| record.stamp < write.stamp) {
             faults.insert(Fault::ShownLost(write.text.clone()));
+        }
+    }
+    // A phone's own words stand in the order in which they were said, however its clock was set in between. One that
+    // was set back to a backup has forgotten some of them.
+    for record in server.values().filter(|record| record.kind != ERASURE) {
+        let said = history.writes.iter().position(|write| write.text == text_of(record));
+        let Some((at, phone)) = said.map(|at| (at, history.writes[at].phone)) else { continue };
+        let later = history.writes[at + 1..].iter().find(|write| {
+            write.phone == phone && write.shown && !write.answered && named(&write.key) == record.key()
+        });
+        // What is refused stays on its phone, as the later word there.
+        let refused = phones[phone].1.contains(&record.key());
+        if let Some(later) = later.filter(|_| !refused && !history.set_back.contains(&phone)) {
+            faults.insert(Fault::Overtaken(format!("{} by {}", later.text, text_of(record))));
         }
     }
     let written: BTreeMap<&str, RecordKey> =

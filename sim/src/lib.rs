@@ -12,6 +12,7 @@
 //!   server had it.
 //! - Both hold too when the server's data is put back from an older copy: the phones bring what it has lost.
 //! - Nothing appears that nobody wrote, and nothing appears twice.
+//! - No older word of a phone stands in the place of its own later one, unless somebody else spoke in between.
 //! - Nothing names a child whose erasure the server has: not there, and on no phone, whatever was written when.
 //! - Whoever hears the server ends up with the very same records.
 //!
@@ -46,32 +47,6 @@ pub enum Flaw {
     ErasureByStamp,
     /// A phone takes away what it holds when it hears of an erasure, and forgets about it.
     ErasureOnlyOnce,
-}
-
-/// SplitMix64 (Steele, Lea & Flood 2014).
-#[derive(Debug, Clone)]
-pub(crate) struct Dice(pub u64);
-
-impl Dice {
-    pub fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut bits = self.0;
-        bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        bits ^ (bits >> 31)
-    }
-
-    /// One of 0 to `count` − 1.
-    pub fn below(&mut self, count: usize) -> usize {
-        (self.bits() % count.max(1) as u64) as usize
-    }
-
-    /// True in `percent` of all cases.
-    pub fn percent(&mut self, percent: usize) -> bool {
-        self.below(100) < percent
-    }
-
-    pub fn uuid(&mut self) -> uuid::Uuid {
-        uuid::Uuid::from_u64_pair(self.bits(), self.bits())
-    }
+    /// A phone whose clock was set back goes on under the same name, and cannot tell what it wrote before.
+    OneNameForEver,
 }

@@ -13,6 +13,8 @@ use lanewright_sync::{
     left_of,
 };
 
+use uuid::Uuid;
+
 use crate::Flaw;
 
 /// What survives when the app dies.
@@ -21,6 +23,15 @@ pub(crate) struct Disk {
     pub device: Device,
     pub records: BTreeMap<RecordKey, Record>,
     pub outbox: BTreeMap<RecordKey, Waiting>,
+}
+
+/// What a pull changed on a phone.
+#[derive(Debug, Default)]
+pub(crate) struct Taken {
+    /// Records of the server that stand here now.
+    pub replaced: Vec<Record>,
+    /// Facts whose refused write here gave way to somebody else's with an earlier stamp, and that stamp.
+    pub gave_way: Vec<(RecordKey, Stamp)>,
 }
 
 impl Disk {
@@ -123,23 +134,17 @@ impl Disk {
         }
         for (key, reason) in settled.refused {
             if let Some(entry) = self.outbox.get_mut(&key) {
-                entry.refuse(reason, answer.now_ms);
+                entry.refuse(reason, answer.now_ms, self.device.held);
             }
         }
         settled.proven
     }
 
-    /// Takes in what the server sent. Returns the refused writes that gave way to somebody else's with an earlier
-    /// stamp, by fact, with that stamp.
-    pub fn absorb(
-        &mut self,
-        answer: &PullAnswer,
-        now_ms: u64,
-        flaw: Option<Flaw>,
-    ) -> Vec<(RecordKey, Stamp)> {
-        let mut gave_way = Vec::new();
+    /// Takes in what the server sent, and returns what of it changed something here.
+    pub fn absorb(&mut self, answer: &PullAnswer, now_ms: u64, flaw: Option<Flaw>) -> Taken {
+        let mut taken = Taken::default();
         if !self.device.goes_on(answer.at) {
-            return gave_way;
+            return taken;
         }
         for record in &answer.records {
             let key = record.key();
@@ -147,12 +152,18 @@ impl Disk {
                 self.device.follow(record.stamp);
             }
             let Some(record) = self.arriving(record, flaw) else { continue };
-            let absorbed = absorb(self.records.get(&key), self.outbox.get(&key), &record);
+            let absorbed = absorb(&self.device, self.records.get(&key), self.outbox.get(&key), &record);
+            if let Some(word) = self.records.get(&key).filter(|_| absorbed.say_again) {
+                let again = self.device.say_again(word);
+                self.outbox.insert(key.clone(), Waiting::of(&again));
+                self.records.insert(key.clone(), again);
+            }
             if absorbed.replace {
                 if record.kind != ERASURE && self.records.get(&key).is_some_and(|it| it.stamp > record.stamp)
                 {
-                    gave_way.push((key.clone(), record.stamp));
+                    taken.gave_way.push((key.clone(), record.stamp));
                 }
+                taken.replaced.push(record.clone());
                 self.records.insert(key.clone(), record);
             }
             if absorbed.drop_waiting {
@@ -163,19 +174,20 @@ impl Disk {
         if answer.records.iter().any(|record| record.kind == ERASURE) {
             self.purge(flaw);
         }
-        gave_way
+        taken
     }
 
     /// Lets refused writes be sent once more; those that lay too far ahead are stamped anew with the server's time,
-    /// when the app has heard it, and returned.
-    pub fn retry_refused(&mut self, server_ms: Option<u64>) -> Vec<Record> {
+    /// when the app has heard it, and returned. `name` is one that no phone has borne.
+    pub fn retry_refused(&mut self, server_ms: Option<u64>, name: Uuid) -> Vec<Record> {
         let mut ahead = Vec::new();
         for (key, entry) in self.outbox.iter_mut().filter(|(_, entry)| entry.refused.is_some()) {
             if entry.refused.take() == Some(RefusalReason::ClockAhead) {
                 ahead.extend(self.records.get(key).cloned());
             }
         }
-        let anew = server_ms.map(|server_ms| self.device.stamp_anew(&ahead, server_ms)).unwrap_or_default();
+        let anew =
+            server_ms.map(|server_ms| self.device.stamp_anew(&ahead, server_ms, name)).unwrap_or_default();
         for record in &anew {
             self.records.insert(record.key(), record.clone());
             self.outbox.insert(record.key(), Waiting::of(record));

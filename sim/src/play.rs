@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use lanewright_app::logic::change::Change;
 use lanewright_app::logic::replica::Device;
+use lanewright_dice::Dice;
 use lanewright_model::erasure::ERASURE;
 use lanewright_store::{Store, StoreError};
 use lanewright_sync::{Acked, PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId, Stamp};
@@ -11,9 +12,9 @@ use serde_json::json;
 use sha2::{Digest, Sha256};
 use uuid::Uuid;
 
-use crate::judge::{History, Verdict, Write, judge};
+use crate::Flaw;
+use crate::judge::{History, Verdict, Write, judge, text_of};
 use crate::phone::Disk;
-use crate::{Dice, Flaw};
 
 /// Where the server's store stands.
 #[allow(async_fn_in_trait)]
@@ -38,6 +39,9 @@ pub struct World {
     /// The server's data is put back from older copies now and then; phones are not, in such a history. (A write that
     /// only one phone and the server had, and that both were set back before, is nowhere any more.)
     pub copies: bool,
+    /// Clocks are set to about a day ahead again and again, where the server takes some stamps and refuses others, and
+    /// put right again.
+    pub clocks_ahead: bool,
     /// A flaw put in on purpose.
     pub flaw: Option<Flaw>,
 }
@@ -78,6 +82,7 @@ struct Play<'a, S> {
     delayed: Vec<Push>,
     history: History,
     copies: bool,
+    clocks_ahead: bool,
     flaw: Option<Flaw>,
     trace: Sha256,
     texts: usize,
@@ -119,6 +124,7 @@ pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verd
         delayed: Vec::new(),
         history: History::default(),
         copies: world.copies,
+        clocks_ahead: world.clocks_ahead,
         flaw: world.flaw,
         trace: Sha256::new(),
         texts: 0,
@@ -145,6 +151,15 @@ impl<S: Site> Play<'_, S> {
         self.now_ms += self.dice.below(5000) as u64;
         let phone = self.dice.below(self.phones.len());
         match self.dice.below(100) {
+            0..6 if self.clocks_ahead => {
+                self.phones[phone].off_ms = match self.dice.below(3) {
+                    0 => 0,
+                    _ => 24 * HOUR_MS + (self.dice.below(120) as i64 - 60) * HOUR_MS / 60,
+                };
+                self.note("clock ahead or right");
+            }
+            6..12 if self.clocks_ahead => self.retry_refused(phone),
+            12..16 if self.clocks_ahead => self.now_ms += HOUR_MS as u64 / 2,
             0..43 => self.write(phone),
             43..45 => self.erase(phone),
             45..80 => self.exchange(phone, true).await?,
@@ -254,6 +269,7 @@ impl<S: Site> Play<'_, S> {
             stamp: record.stamp,
             shown,
             excused: false,
+            answered: false,
             child,
         });
     }
@@ -382,14 +398,29 @@ impl<S: Site> Play<'_, S> {
 
     fn absorb(&mut self, phone: usize, answer: &PullAnswer) {
         let (now_ms, flaw) = (self.clock(phone), self.flaw);
-        for (key, stamp) in self.phones[phone].disk.absorb(answer, now_ms, flaw) {
+        let taken = self.phones[phone].disk.absorb(answer, now_ms, flaw);
+        for (key, stamp) in taken.gave_way {
             self.counts_from(phone, &key, stamp);
+        }
+        for record in taken.replaced {
+            let own = self.history.writes.iter().any(|it| it.phone == phone && it.text == text_of(&record));
+            if !own {
+                let History { writes, renamed, .. } = &mut self.history;
+                let named = |it: &RecordKey| *renamed.get(it).unwrap_or(it) == record.key();
+                for write in writes.iter_mut().filter(|it| it.phone == phone && named(&it.key)) {
+                    write.answered = true;
+                }
+            }
         }
     }
 
     fn retry_refused(&mut self, phone: usize) {
         let server_ms = self.phones[phone].server_ms;
-        for record in self.phones[phone].disk.retry_refused(server_ms) {
+        let name = match self.flaw {
+            Some(Flaw::OneNameForEver) => self.phones[phone].disk.device.device.0,
+            _ => self.dice.uuid(),
+        };
+        for record in self.phones[phone].disk.retry_refused(server_ms, name) {
             self.counts_from(phone, &record.key(), record.stamp);
         }
     }
@@ -419,6 +450,7 @@ impl<S: Site> Play<'_, S> {
         let Some(backup) = self.phones[phone].backup.take() else { return };
         self.phones[phone].disk = backup;
         self.phones[phone].late.clear();
+        self.history.set_back.insert(phone);
         let held = &self.phones[phone].disk.records;
         for write in self.history.writes.iter_mut().filter(|write| write.phone == phone) {
             let acked = self.history.acked.contains(&(write.key.clone(), write.stamp));
@@ -436,12 +468,19 @@ impl<S: Site> Play<'_, S> {
         self.site.die().await;
         for phone in 0..self.phones.len() {
             self.phones[phone].late.clear();
+            if self.clocks_ahead {
+                self.phones[phone].off_ms = 0;
+            }
             self.retry_refused(phone);
         }
         for _ in 0..ROUNDS_MAX {
             let before: Vec<_> = self.phones.iter().map(|phone| phone.disk.clone()).collect();
             for phone in 0..self.phones.len() {
                 self.exchange(phone, false).await?;
+                if self.clocks_ahead {
+                    // The clock is right: what is still refused is stamped anew by itself.
+                    self.retry_refused(phone);
+                }
             }
             if self.phones.iter().zip(&before).all(|(phone, before)| phone.disk == *before) {
                 break;

@@ -7,28 +7,12 @@ use jiff::Timestamp;
 use jiff::civil::date;
 use lanewright_app::logic::beside::{Asked, Told};
 use lanewright_app::logic::lesson::LessonAsk;
+use lanewright_dice::Dice;
 use lanewright_model::kit::HurdleStock;
 use lanewright_model::run::{HurdleSet, Observation, Run, Source, Watched};
 use lanewright_model::{Kit, Ladder, Runner, Space};
 use lanewright_science::plan::PlanInput;
 use serde_json::json;
-
-/// A small deterministic source of numbers (Steele, Lea & Flood 2014, SplitMix64).
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn bell(&mut self) -> f64 {
-        (0..12).map(|_| self.share()).sum::<f64>() - 6.0
-    }
-}
 
 /// Four runs of each child at the first drills of the ladder, by children of different skill.
 fn history(

@@ -83,6 +83,23 @@ fn json_has_the_promised_keys_and_the_truth_within_its_ranges() {
 }
 
 #[test]
+fn a_free_run_with_distance_and_time_has_a_step_with_its_range() {
+    let folder = folder();
+    let free = ["listen", "run.wav", "--distance-m", "20", "--time-s", "4.6"];
+    let said = text(&lanewright(&[&free[..], &["--json"]].concat(), folder.path()));
+    let one: Value = serde_json::from_str::<Value>(&said).expect("JSON")[0].clone();
+    let number = |key: &str| one["step_m"][key].as_f64().expect("a number");
+    let expected = 20.0 / 4.6 / one["cadence_hz"].as_f64().expect("a number");
+    assert!((number("value") - expected).abs() < 1e-9);
+    assert!(number("low") < 0.95 * expected && number("high") > 1.05 * expected);
+    assert!(text(&lanewright(&free, folder.path())).contains("One step was 1.5"));
+    for wrong in [["--distance-m", "20", "--time-s", "0"], ["--distance-m", "2", "--time-s", "1"]] {
+        let refused = lanewright(&[&["listen", "run.wav"][..], &wrong].concat(), folder.path());
+        assert_eq!(refused.status.code(), Some(2), "{wrong:?}");
+    }
+}
+
+#[test]
 fn every_kind_of_file_says_the_same() {
     let said = text(&lanewright(&["listen", SOUND, "--json"], Path::new(".")));
     let all: Vec<Value> = serde_json::from_str(&said).expect("JSON");

@@ -1,5 +1,7 @@
 //! Programs on one PostgreSQL database as a shell and a proxy see them.
 
+mod wire;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
@@ -347,4 +349,16 @@ fn the_lines_of_the_page_on_deploying_set_a_database_up_copy_it_and_put_it_back(
     assert_eq!(export(&first), export(&second));
     // What was put back is worked with as the role that the page makes.
     done(&lanewright(&["erase", "--before", "2025-08-01", "--yes", "--database", &second]));
+}
+
+/// What dies here is the program; the database lives on, and finishes or takes back what it had in hand.
+#[cfg(unix)]
+#[test]
+fn a_program_that_is_killed_again_and_again_on_a_database_loses_nothing_that_it_acked() {
+    use wire::kills::{Keeping, played};
+    let (folder, file, _) = database();
+    let acks = wire::cases(500, 20);
+    let seen = played("on a database", acks, &Keeping::in_database(&file), folder.path(), None);
+    assert_eq!(seen.faults, []);
+    assert!(seen.proves_something(acks), "too little happened to prove anything: {seen:?}");
 }

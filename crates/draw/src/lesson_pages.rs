@@ -7,6 +7,7 @@ use lanewright_model::words::Words;
 use lanewright_model::{Arg, Message};
 use lanewright_science::flow;
 use lanewright_science::lesson::{Block as LessonBlock, BlockGroup, FixedPart, Lesson, Use, When};
+use lanewright_science::weather::limits_running;
 
 use crate::page::{Block, Column, Footer, Page, Paper, TEXT_PERCENT_STEP, Table};
 use crate::timeline::timeline;
@@ -222,6 +223,7 @@ impl Sheet<'_> {
         if !self.lesson.fits {
             blocks.push(Block::Caution(self.words.get("draw-caution-fits-not")));
         }
+        blocks.extend(self.ends_running().map(|said| Block::Caution(self.words.say(said))));
         let width_px = self.options.paper.inner_px().0;
         let (figure, all_named) = timeline(self.lesson, self.ladder, self.words, width_px, Style::Print);
         blocks.push(Block::Figure(figure));
@@ -494,14 +496,19 @@ impl Sheet<'_> {
         blocks.push(Block::Paragraph(self.say("lesson-page-helping", &[jobs])));
     }
 
+    /// Cautions that stand above the plan, because they are about whether it is run at all. They name nobody.
+    fn ends_running(&self) -> impl Iterator<Item = &Message> {
+        self.lesson.cautions.iter().filter(|said| limits_running(said))
+    }
+
     fn cautions(&self, detail: Detail, blocks: &mut Vec<Block>) {
         blocks.push(Block::Caution(self.words.get("lesson-page-cautions")));
         // Cautions of the plan name children.
         if self.options.without_names {
             return;
         }
-        let shown = self.lesson.cautions.len().min(detail.cautions);
-        let (said, more) = self.lesson.cautions.split_at(shown);
+        let own: Vec<&Message> = self.lesson.cautions.iter().filter(|said| !limits_running(said)).collect();
+        let (said, more) = own.split_at(own.len().min(detail.cautions));
         let mut items: Vec<String> = said.iter().map(|message| tie(&self.words.say(message))).collect();
         if !more.is_empty() {
             items.push(self.say("draw-more-notes", &[("count", count(more.len()))]));

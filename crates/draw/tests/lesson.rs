@@ -10,6 +10,7 @@ use lanewright_draw::{Figure, LessonPageOptions, lesson_pages};
 use lanewright_model::drill::{DrillId, Ladder, Setting};
 use lanewright_model::words::{Arg, Units, Words};
 use lanewright_science::lesson::{Lesson, Use};
+use lanewright_science::weather::{Guidance, Wbgt, heat_advice};
 use lessons::{Ask, options, planned};
 use roxmltree::Document;
 
@@ -74,6 +75,20 @@ fn printed_lesson_says_what_it_did() {
     insta::assert_snapshot!("lesson-page", text_of(&pages(&DEMO)[0]));
     let station: Vec<String> = pages(&STATION).iter().map(text_of).collect();
     insta::assert_snapshot!("station-pages", station.join("\n"));
+}
+
+#[test]
+fn what_ends_running_stands_above_the_plan_and_not_below() {
+    let mut lesson = DEMO.clone();
+    let heat = heat_advice(&Wbgt::Measured(33.0), &Guidance::default()).expect("a value that can be");
+    lesson.cautions.splice(0..0, heat.say);
+    for without_names in [false, true] {
+        let options = LessonPageOptions { without_names, ..options(Paper::A4) };
+        let page = text_of(&pages_of(&lesson, &options, Units::Metric)[0]);
+        let found: Vec<usize> = page.match_indices("do not run").map(|(place, _)| place).collect();
+        let plan = page.find("\n[").expect("the timeline");
+        assert!(found.len() == 1 && found[0] < plan, "{page}");
+    }
 }
 
 #[test]

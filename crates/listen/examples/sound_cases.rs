@@ -24,6 +24,9 @@ fn main() {
     }
 }
 
+/// How often the minute is heard, after once that is not counted: the median passes over what else the machine does.
+const REPEATS: usize = 9;
+
 /// Sixty seconds at 44.1 kHz, run after run, as one take; the whole way from samples to findings.
 fn minute() {
     let rate_hz = 44_100;
@@ -36,18 +39,30 @@ fn minute() {
         samples.extend(make(&Plan { rate_hz, snr_db, ..Plan::plain(seed) }).samples);
     }
     samples.truncate(length);
-    let clock = Instant::now();
-    let mut listener = Listener::new(rate_hz);
-    for piece in samples.chunks(4096) {
-        listener.push(piece);
-    }
-    let heard_s = listener.heard_s();
-    let found = listener.finish(None);
-    let seconds = clock.elapsed().as_secs_f64();
-    eprintln!("{:.0} times real time, {} contacts", 60.0 / seconds, found.contacts.len());
+    let hear = || {
+        let clock = Instant::now();
+        let mut listener = Listener::new(rate_hz);
+        for piece in samples.chunks(4096) {
+            listener.push(piece);
+        }
+        let heard_s = listener.heard_s();
+        let pushed = clock.elapsed().as_secs_f64();
+        let found = listener.finish(None);
+        (clock.elapsed().as_secs_f64(), pushed, heard_s, found.contacts.len())
+    };
+    hear();
+    let mut times: Vec<_> = (0..REPEATS).map(|_| hear()).collect();
+    times.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (seconds, pushed, heard_s, contacts) = times[REPEATS / 2];
+    eprintln!(
+        "{:.0} times real time, {:.0} % of it while it sounds, {contacts} contacts",
+        60.0 / seconds,
+        100.0 * pushed / seconds
+    );
     println!(
         "{}",
-        json!({"case": "a minute of sound", "seed": 1, "input": {"rate_hz": rate_hz, "seconds": 60}, "result":
-            {"heard_s": heard_s}, "seconds": seconds})
+        json!({"case": "a minute of sound", "seed": 1, "input":
+            {"rate_hz": rate_hz, "seconds": 60, "repeats": REPEATS}, "result": {"heard_s": heard_s},
+            "seconds": seconds})
     );
 }

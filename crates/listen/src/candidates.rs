@@ -1,6 +1,7 @@
 //! Everything that could be a step: moments at which the sound rises, in any band, with what can be said about each.
 
-use crate::front::{BANDS, FINE_BANDS, LEAST_POWER, Sound};
+use crate::front::{BANDS, FINE_BANDS, LEAST_POWER, Sound, larger};
+use crate::refine::running_sums;
 
 /// Number of traits of a candidate.
 pub const TRAITS: usize = 20;
@@ -28,6 +29,9 @@ pub const TRAIT_NAMES: [&str; TRAITS] = [
     "masked",
 ];
 
+/// Places for the bands where several are worked out at once: whole fours.
+pub const ROOM: usize = BANDS.next_multiple_of(4);
+
 /// A moment at which the sound rises.
 #[derive(Debug, Clone)]
 pub struct Candidate {
@@ -39,10 +43,10 @@ pub struct Candidate {
     pub level_db: f64,
     /// Rise of the bands, any unit.
     pub novelty: f64,
-    /// Spectrum of what was added, dB below its own sum, clamped at -30.
-    pub shape: [f32; BANDS],
-    /// How far each band stands above the noise, 0..1.
-    pub clear: [f32; BANDS],
+    /// Spectrum of what was added, dB below its own sum, clamped at -30; zeros behind the last band.
+    pub shape: [f32; ROOM],
+    /// How far each band stands above the noise, 0..1; zeros behind the last band.
+    pub clear: [f32; ROOM],
     /// See [`TRAIT_NAMES`].
     pub traits: [f64; TRAITS],
 }
@@ -63,30 +67,23 @@ impl Floor {
         let reach = (0.8 / sound.frame_s) as usize;
         let points = frames.div_ceil(step).max(1);
         let mut rows = vec![[LEAST_POWER; BANDS]; points];
-        // What the stretch holds, sorted; from one stretch to the next only a few values go and come.
-        let mut sorted: Vec<Vec<f32>> = vec![Vec::new(); BANDS];
+        // From one stretch to the next only a few frames go and come.
+        let mut sorted = Sorted::new();
         let (mut first, mut next) = (0, 0);
         for (point, row) in rows.iter_mut().enumerate() {
             let centre = point * step;
             let from = centre.saturating_sub(reach) / sampled * sampled;
             let to = (centre + reach + 1).min(frames);
-            while next < to {
-                for (values, &power) in sorted.iter_mut().zip(sound.frame(next)) {
-                    values.insert(values.partition_point(|&value| value < power), power);
-                }
-                next += sampled;
+            while next < to || first < from {
+                let comes = (next < to).then(|| sound.frame(next));
+                let goes = (first < from).then(|| sound.frame(first));
+                sorted.change(comes, goes);
+                next += if comes.is_some() { sampled } else { 0 };
+                first += if goes.is_some() { sampled } else { 0 };
             }
-            while first < from {
-                for (values, &power) in sorted.iter_mut().zip(sound.frame(first)) {
-                    values.remove(values.partition_point(|&value| value < power));
-                }
-                first += sampled;
-            }
-            for (slot, values) in row.iter_mut().zip(&sorted) {
-                if let Some(last) = values.len().checked_sub(1) {
-                    let at = ((values.len() as f64 * 0.3) as usize).min(last);
-                    *slot = values[at].max(LEAST_POWER);
-                }
+            let at = (sorted.held as f64 * 0.3) as usize;
+            if at < sorted.held {
+                *row = std::array::from_fn(|band| sorted.bands[band][at].max(LEAST_POWER));
             }
         }
         Self { step, rows }
@@ -99,8 +96,50 @@ impl Floor {
     }
 }
 
+/// The frames of a stretch, sorted in every band for itself.
+#[derive(Debug)]
+struct Sorted {
+    bands: Vec<Vec<f32>>,
+    held: usize,
+}
+
+impl Sorted {
+    fn new() -> Self {
+        Self { bands: vec![Vec::new(); BANDS], held: 0 }
+    }
+
+    /// Takes a frame in, and out one that was put in before.
+    fn change(&mut self, comes: Option<&[f32]>, goes: Option<&[f32]>) {
+        // Counted, not searched for: a search asks questions that a processor cannot guess the answers of.
+        let place = |values: &[f32], power: f32| {
+            values.iter().map(|&value| u32::from(value < power)).sum::<u32>() as usize
+        };
+        for (band, values) in self.bands.iter_mut().enumerate() {
+            match (comes.map(|frame| frame[band]), goes.map(|frame| frame[band])) {
+                (Some(new), Some(old)) => {
+                    // What lies between the two places moves by one.
+                    let (from, to) = (place(values, old), place(values, new));
+                    if to > from {
+                        values.copy_within(from + 1..to, from);
+                        values[to - 1] = new;
+                    } else {
+                        values.copy_within(to..from, to + 1);
+                        values[to] = new;
+                    }
+                }
+                (Some(new), None) => values.insert(place(values, new), new),
+                (None, Some(old)) => {
+                    values.remove(place(values, old));
+                }
+                (None, None) => {}
+            }
+        }
+        self.held = self.bands[0].len();
+    }
+}
+
 /// Weight of each band in the novelty: less where rumble and hiss live.
-fn band_weight(band: usize) -> f64 {
+fn band_weight(band: usize) -> f32 {
     match band {
         0..=2 => 0.5,
         3..=24 => 1.0,
@@ -108,27 +147,59 @@ fn band_weight(band: usize) -> f64 {
     }
 }
 
+/// Log to base 10 of a number of at least 1, to a unit or two of the last digit. One plain formula without a question
+/// asked on the way, so that a processor can work out several at once.
+fn log10(x: f32) -> f32 {
+    /// The root of one half.
+    const LEAST_PART: u32 = 0x3f35_04f3;
+    // `x` is a power of two times a part between the roots of one half and of two.
+    let bits = x.to_bits().wrapping_sub(LEAST_PART);
+    let power = (bits as i32 >> 23) as f32;
+    let part = f32::from_bits((bits & 0x007f_ffff) + LEAST_PART);
+    // The log of (1 + s) / (1 - s) as a series, cut where the rest is below 1e-9.
+    let s = (part - 1.0) / (part + 1.0);
+    let z = s * s;
+    let rest = z * (2.0 / 3.0 + z * (2.0 / 5.0 + z * (2.0 / 7.0 + z * (2.0 / 9.0))));
+    power * std::f32::consts::LOG10_2 + (s + s + s * rest) * std::f32::consts::LOG10_E
+}
+
+/// Logs of the bands over their floor, between a copy of the first and one of the last.
+fn logs(powers: &[f32], floor: &[f32; BANDS]) -> [f32; ROOM + 4] {
+    let mut over = [1.0f32; ROOM];
+    for ((slot, power), low) in over.iter_mut().zip(powers).zip(floor) {
+        *slot = 1.0 + power / low;
+    }
+    // A loop, not a map: of that compilers make one log after the other.
+    for slot in &mut over {
+        *slot = log10(*slot);
+    }
+    let mut row = [0.0; ROOM + 4];
+    row[0] = over[0];
+    row[1..=BANDS].copy_from_slice(&over[..BANDS]);
+    row[BANDS + 1] = over[BANDS - 1];
+    row
+}
+
 /// How steeply the sound rises at every frame: half-wave difference to the largest of three bands two frames before.
 #[must_use]
 pub fn novelty(sound: &Sound, floor: &Floor) -> Vec<f64> {
-    let frames = sound.frames();
-    let mut logs = vec![0.0f32; frames * BANDS];
-    for (frame, row) in logs.chunks_exact_mut(BANDS).enumerate() {
-        for ((slot, power), low) in row.iter_mut().zip(sound.frame(frame)).zip(floor.at(frame)) {
-            *slot = libm::log10f(1.0 + power / low);
-        }
-    }
-    let row = |frame: usize| &logs[frame * BANDS..(frame + 1) * BANDS];
-    (0..frames)
+    let weights: [f32; ROOM] = std::array::from_fn(|band| if band < BANDS { band_weight(band) } else { 0.0 });
+    // The rows of two frames before, of one before and of this one.
+    let mut rows = [[0.0; ROOM + 4]; 3];
+    (0..sound.frames())
         .map(|frame| {
-            let (now, before) = (row(frame), row(frame.saturating_sub(2)));
-            let mut rise = 0.0;
-            for band in 0..BANDS {
-                let past =
-                    before[band.saturating_sub(1)].max(before[band]).max(before[(band + 1).min(BANDS - 1)]);
-                rise += band_weight(band) * f64::from((now[band] - past).max(0.0));
+            let now = logs(sound.frame(frame), floor.at(frame));
+            rows = if frame == 0 { [now; 3] } else { [rows[1], rows[2], now] };
+            let [before, _, now] = &rows;
+            let mut rises = [0.0f32; 4];
+            for four in 0..ROOM / 4 {
+                for (lane, rise) in rises.iter_mut().enumerate() {
+                    let band = 4 * four + lane;
+                    let past = larger(larger(before[band], before[band + 1]), before[band + 2]);
+                    *rise += weights[band] * larger(now[band + 1] - past, 0.0);
+                }
             }
-            rise
+            rises.into_iter().map(f64::from).sum()
         })
         .collect()
 }
@@ -145,11 +216,15 @@ pub fn quantile(values: &[f64], share: f64) -> f64 {
     if values.is_empty() {
         return 0.0;
     }
-    let mut values = values.to_vec();
-    let at = share.clamp(0.0, 1.0) * (values.len() - 1) as f64;
+    // As whole numbers in the same order, which are quicker to compare (`f64::total_cmp` makes them anew each time).
+    let turned = |bits: i64| bits ^ ((bits >> 63) as u64 >> 1) as i64;
+    let number = |key: i64| f64::from_bits(turned(key) as u64);
+    let mut keys: Vec<i64> = values.iter().map(|value| turned(value.to_bits() as i64)).collect();
+    let at = share.clamp(0.0, 1.0) * (keys.len() - 1) as f64;
     let low = at.floor() as usize;
-    let (_, &mut lower, above) = values.select_nth_unstable_by(low, f64::total_cmp);
-    let next = above.iter().copied().fold(f64::INFINITY, f64::min);
+    let (_, &mut lower, above) = keys.select_nth_unstable(low);
+    let lower = number(lower);
+    let next = above.iter().copied().min().map_or(f64::INFINITY, number);
     if next.is_finite() { lower + (next - lower) * (at - low as f64) } else { lower }
 }
 
@@ -216,7 +291,7 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
     let body = span(frame, frame + per(0.05));
     let noise = floor.at(frame);
     let mut added = [0.0f64; BANDS];
-    let mut clear = [0.0f32; BANDS];
+    let mut clear = [0.0f32; ROOM];
     let mut noise_sum = 0.0;
     let mut gained = 0.0;
     let (befores, nows) = (mean_bands(pre), mean_bands(body));
@@ -231,7 +306,7 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
         }
     }
     let total: f64 = added.iter().sum();
-    let mut shape = [0.0f32; BANDS];
+    let mut shape = [0.0f32; ROOM];
     for (slot, value) in shape.iter_mut().zip(&added) {
         *slot = db(value / total).max(-30.0) as f32;
     }
@@ -239,14 +314,7 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
     let share = |range: std::ops::Range<usize>| added[range].iter().sum::<f64>() / total;
     // Energy over the noise, frame by frame, for times of rising and falling.
     let energy: Vec<f64> = (frame.saturating_sub(per(0.06))..(frame + per(0.3)).min(frames))
-        .map(|f| {
-            let over = sound.frame(f)[..24].iter().zip(noise).map(|(power, noise)| (power - noise).max(0.0));
-            let mut lanes = [0.0f32; 8];
-            for (place, over) in over.enumerate().skip(1) {
-                lanes[place % 8] += over;
-            }
-            lanes.iter().map(|&sum| f64::from(sum)).sum::<f64>()
-        })
+        .map(|frame| over(sound.frame(frame), noise))
         .collect();
     let at = frame - frame.saturating_sub(per(0.06));
     let early: f64 = energy[at..(at + per(0.03)).min(energy.len())].iter().sum::<f64>() + 1e-12;
@@ -289,24 +357,37 @@ fn describe(sound: &Sound, floor: &Floor, rising: &[f64], frame: usize) -> Candi
     }
 }
 
+/// Energy of one frame over the noise, without the lowest band and the two highest.
+fn over(powers: &[f32], noise: &[f32; BANDS]) -> f64 {
+    let mut sums = [0.0f32; 8];
+    let eights = powers.as_chunks::<8>().0.iter().zip(noise.as_chunks::<8>().0);
+    for (eight, (powers, noise)) in eights.enumerate() {
+        for ((sum, power), noise) in sums.iter_mut().zip(powers).zip(noise) {
+            *sum += larger(power - noise, 0.0);
+        }
+        if eight == 0 {
+            sums[0] = 0.0;
+        }
+    }
+    sums.into_iter().map(f64::from).sum()
+}
+
 /// Largest jump of energy within 4 ms in any fine band near a moment, dB.
 fn fine_jump(fine: &[[f32; FINE_BANDS]], at: usize) -> f64 {
-    let from = at.saturating_sub(25).max(6);
+    let (from, to) = (at.saturating_sub(25).max(6), (at + 25).min(fine.len().saturating_sub(4)));
+    if from >= to {
+        return db(0.0);
+    }
+    let begin = from - 6;
+    let sums = running_sums(&fine[begin..to + 3]);
     let mut best = 0.0f64;
-    for t in from..(at + 25).min(fine.len().saturating_sub(4)) {
-        let (mut before, mut after) = ([0.0f64; FINE_BANDS], [0.0f64; FINE_BANDS]);
-        for row in &fine[t - 6..t - 1] {
-            for (sum, value) in before.iter_mut().zip(row) {
-                *sum += f64::from(*value);
-            }
-        }
-        for row in &fine[t..t + 4] {
-            for (sum, value) in after.iter_mut().zip(row) {
-                *sum += f64::from(*value);
-            }
-        }
-        for (before, after) in before.iter().zip(&after) {
-            best = best.max((after / 4.0 + 1e-11) / (before / 5.0 + 1e-11));
+    for t in from - begin..to - begin {
+        // Five values up to the one before the last, and four from the moment on.
+        let (before, after) = ([&sums[t - 6], &sums[t - 1]], [&sums[t], &sums[t + 4]]);
+        for band in 0..FINE_BANDS {
+            let before = (before[1][band] - before[0][band]) / 5.0;
+            let after = (after[1][band] - after[0][band]) / 4.0;
+            best = best.max(after / before);
         }
     }
     db(best).min(40.0)
@@ -315,21 +396,16 @@ fn fine_jump(fine: &[[f32; FINE_BANDS]], at: usize) -> f64 {
 /// Mean distance of two spectra, dB, weighted by how clear both are.
 #[must_use]
 pub fn distance_db(a: &Candidate, b: &Candidate) -> f64 {
-    let (mut sums, mut weights) = ([0.0f32; 8], [0.0f32; 8]);
-    let mut add = |lane: usize, band: usize| {
-        let weight = a.clear[band] * b.clear[band];
-        sums[lane] += weight * (a.shape[band] - b.shape[band]).abs();
-        weights[lane] += weight;
-    };
-    for eight in 0..BANDS / 8 {
-        for lane in 0..8 {
-            add(lane, 8 * eight + lane);
+    let (mut sums, mut weights) = ([0.0f32; 4], [0.0f32; 4]);
+    for four in (0..ROOM).step_by(4) {
+        for lane in 0..4 {
+            let band = four + lane;
+            let weight = a.clear[band] * b.clear[band];
+            sums[lane] += weight * (a.shape[band] - b.shape[band]).abs();
+            weights[lane] += weight;
         }
     }
-    for band in BANDS / 8 * 8..BANDS {
-        add(band % 8, band);
-    }
-    let total = |lanes: [f32; 8]| lanes.iter().map(|&x| f64::from(x)).sum::<f64>();
+    let total = |lanes: [f32; 4]| f64::from((lanes[0] + lanes[1]) + (lanes[2] + lanes[3]));
     (total(sums) + 0.02 * 12.0) / (total(weights) + 0.02)
 }
 
@@ -347,6 +423,9 @@ impl<const COUNT: usize> Smallest<COUNT> {
 
     pub(crate) fn add(&mut self, value: f64) {
         self.seen = (self.seen + 1).min(COUNT);
+        if value >= self.values[COUNT - 1] {
+            return;
+        }
         let mut value = value;
         for slot in &mut self.values {
             if value < *slot {
@@ -417,5 +496,58 @@ fn relate(list: &mut [Candidate], frame_s: f64) {
         own.traits[7] = sides[3];
         own.traits[15] = likeness[index].mean(8.0);
         own.traits[19] = sides[0].max(sides[2]).max(0.0);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn frames_stay_sorted_in_every_band_as_they_come_and_go() {
+        let mut state = 3u32;
+        let mut frame = || -> Vec<f32> {
+            (0..BANDS)
+                .map(|_| {
+                    state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                    // Few values, so that some are equal.
+                    (state >> 27) as f32
+                })
+                .collect()
+        };
+        let frames: Vec<Vec<f32>> = (0..200).map(|_| frame()).collect();
+        let mut sorted = Sorted::new();
+        // Thirty come, then one comes and one goes, at the end they go.
+        for at in 0..frames.len() + 30 {
+            let gone = at.checked_sub(30);
+            sorted.change(frames.get(at).map(|frame| &frame[..]), gone.map(|gone| &frames[gone][..]));
+            let held = &frames[gone.map_or(0, |gone| gone + 1)..(at + 1).min(frames.len())];
+            for band in 0..BANDS {
+                let mut plain: Vec<f32> = held.iter().map(|frame| frame[band]).collect();
+                plain.sort_by(f32::total_cmp);
+                assert_eq!(sorted.bands[band], plain);
+            }
+        }
+    }
+
+    #[test]
+    fn logs_are_those_of_libm() {
+        assert_eq!(log10(1.0), 0.0);
+        for k in 0..4000 {
+            let x = 1.0 + libm::pow(10.0, f64::from(k) / 250.0 - 7.0) as f32;
+            let exact = libm::log10(f64::from(x));
+            let room = 2.5e-7 * exact + 1e-12;
+            assert!((f64::from(log10(x)) - exact).abs() <= room, "{x}: {}, not {exact}", log10(x));
+        }
+    }
+
+    #[test]
+    fn a_quantile_lies_between_its_neighbours_in_order() {
+        let values = [3.0, -1.0, 2.0, -5.0, 0.0];
+        assert_eq!(quantile(&values, 0.0), -5.0);
+        assert_eq!(quantile(&values, 0.375), -0.5);
+        assert_eq!(median(&values), 0.0);
+        assert_eq!(quantile(&values, 1.0), 3.0);
+        assert_eq!(median(&[]), 0.0);
     }
 }

@@ -22,6 +22,10 @@ fn minus(a: Lanes, b: Lanes) -> Lanes {
     each(a, b, |a, b| a - b)
 }
 
+fn times(a: Lanes, b: Lanes) -> Lanes {
+    each(a, b, |a, b| a * b)
+}
+
 /// A complex number of each window: real parts, imaginary parts.
 #[derive(Debug, Clone, Copy, Default)]
 struct Complex {
@@ -65,7 +69,7 @@ pub struct Fft {
     length: usize,
     /// `exp(-2 pi i k / length)` for `k < length / 2`.
     twiddles: Vec<(f32, f32)>,
-    /// Bit-reversed order of the half-length complex transform.
+    /// Where each pair of samples goes: the bit-reversed order of the half-length complex transform.
     order: Vec<u32>,
     /// Of each step that joins four parts of one length: the three twiddles for every place in a part.
     fours: Vec<[(f32, f32); 3]>,
@@ -109,41 +113,62 @@ impl Fft {
         let mut all = vec![[0.0; LANES]; self.length / 2 + 1];
         self.powers([samples; LANES], &vec![1.0; samples.len()], &mut all);
         for (slot, lanes) in power.iter_mut().zip(all) {
-            *slot = lanes[0];
+            *slot = 0.25 * lanes[0];
         }
     }
 
-    /// Writes the power spectra of four stretches, each times the window and followed by zeros. Stretches and window
-    /// have one length, at most that of the transform; `power` has `length / 2 + 1` entries.
+    /// Writes four times the power spectra of four stretches, each times the window and followed by zeros. Stretches
+    /// and window have one length, at most that of the transform; `power` has `length / 2 + 1` entries.
     pub fn powers(&mut self, stretches: [&[f32]; LANES], window: &[f32], power: &mut [Lanes]) {
-        let half = self.length / 2;
-        let count = stretches.iter().map(|stretch| stretch.len()).min().unwrap_or(0).min(window.len());
-        let stretches = stretches.map(|stretch| &stretch[..count]);
-        let window = &window[..count];
-        let at = |index: usize| -> Lanes {
-            match window.get(index) {
-                Some(weight) => std::array::from_fn(|lane| stretches[lane][index] * weight),
-                None => [0.0; LANES],
-            }
-        };
-        for (slot, &from) in self.work.iter_mut().zip(&self.order) {
-            let from = from as usize * 2;
-            *slot = Complex { re: at(from), im: at(from + 1) };
-        }
+        self.load(stretches, window);
         self.transform();
-        // Even and odd samples went in as real and imaginary parts; take them apart again, two bins at a time.
-        let first = self.work[0];
+        // Even and odd samples went in as real and imaginary parts; take them apart again, two bins at a time. Halving
+        // the sums and differences is left out: hence four times the power.
+        let half = self.length / 2;
+        let (first, middle) = (self.work[0], self.work[half / 2]);
         let (sum, difference) = (plus(first.re, first.im), minus(first.re, first.im));
-        power[0] = each(sum, sum, |a, b| a * b);
-        power[half] = each(difference, difference, |a, b| a * b);
-        for k in 1..=half / 2 {
-            let (z, mirror) = (self.work[k], self.work[half - k]);
-            let halved = |a: Lanes| a.map(|x| 0.5 * x);
-            let even = Complex { re: halved(plus(z.re, mirror.re)), im: halved(minus(z.im, mirror.im)) };
-            let odd = Complex { re: halved(plus(z.im, mirror.im)), im: halved(minus(mirror.re, z.re)) };
-            let odd = odd.turned(self.twiddles[k]);
-            power[k] = even.plus(odd).power();
-            power[half - k] = even.minus(odd).power();
+        power[0] = times(sum, sum).map(|x| 4.0 * x);
+        power[half / 2] = middle.power().map(|x| 4.0 * x);
+        power[half] = times(difference, difference).map(|x| 4.0 * x);
+        let (up, down) = power[1..half].split_at_mut(half / 2 - 1);
+        let (low, high) = self.work[1..half].split_at(half / 2 - 1);
+        let bins = low.iter().zip(high[1..].iter().rev()).zip(&self.twiddles[1..]);
+        for (((z, mirror), turn), (slot, other)) in bins.zip(up.iter_mut().zip(down[1..].iter_mut().rev())) {
+            let even = Complex { re: plus(z.re, mirror.re), im: minus(z.im, mirror.im) };
+            let odd = Complex { re: plus(z.im, mirror.im), im: minus(mirror.re, z.re) }.turned(*turn);
+            *slot = even.plus(odd).power();
+            *other = even.minus(odd).power();
+        }
+    }
+
+    /// Puts the stretches, each times the window, where the transform wants them. Four samples of each stretch are
+    /// taken at once and turned round, so that each number stands beside those of the other stretches.
+    fn load(&mut self, stretches: [&[f32]; LANES], window: &[f32]) {
+        let count = stretches.iter().map(|stretch| stretch.len()).min().unwrap_or(0).min(window.len());
+        let [a, b, c, d] = stretches.map(|stretch| stretch[..count].as_chunks::<4>());
+        let (weights, last_weights) = window[..count].as_chunks::<4>();
+        let mut slots = self.order.as_chunks::<2>().0.iter();
+        let mut store = |rows: [Lanes; LANES], slots: &[u32; 2]| {
+            let column = |k: usize| rows.map(|row| row[k]);
+            self.work[slots[0] as usize] = Complex { re: column(0), im: column(1) };
+            self.work[slots[1] as usize] = Complex { re: column(2), im: column(3) };
+        };
+        for (((((a, b), c), d), weights), slots) in
+            a.0.iter().zip(b.0).zip(c.0).zip(d.0).zip(weights).zip(&mut slots)
+        {
+            store([*a, *b, *c, *d].map(|row| times(row, *weights)), slots);
+        }
+        // The last ones that make no four, and silence behind them.
+        let mut rows = [a.1, b.1, c.1, d.1].map(|rest| {
+            let mut row = [0.0; 4];
+            for ((slot, sample), weight) in row.iter_mut().zip(rest).zip(last_weights) {
+                *slot = sample * weight;
+            }
+            row
+        });
+        for slots in slots {
+            store(rows, slots);
+            rows = [[0.0; 4]; LANES];
         }
     }
 

@@ -130,12 +130,18 @@ fn beside(stretch: &std::ops::Range<usize>, count: usize) -> Option<usize> {
     if stretch.end < count { Some(stretch.end) } else { stretch.start.checked_sub(1) }
 }
 
-/// One second-order section in direct form II transposed.
+/// One second-order section. Its inputs and outputs are kept as they are (direct form I), and what an output takes off
+/// the one after the next is worked out ahead: the next one then waits for one product and one difference only. Waiting
+/// is what a processor spends its time on here.
 #[derive(Debug, Clone)]
 pub struct Biquad {
     b: [f64; 3],
     a: [f64; 2],
-    state: [f64; 2],
+    /// The last two inputs, the later one first.
+    inputs: [f64; 2],
+    /// The last output, and what the one before it takes off the next.
+    output: f64,
+    older: f64,
 }
 
 impl Biquad {
@@ -143,11 +149,7 @@ impl Biquad {
     #[must_use]
     pub fn high_pass(corner_hz: f64, rate_hz: f64) -> Self {
         let (k, norm) = Self::warp(corner_hz, rate_hz);
-        Self {
-            b: [norm, -2.0 * norm, norm],
-            a: [2.0 * (k * k - 1.0) * norm, (1.0 - std::f64::consts::SQRT_2 * k + k * k) * norm],
-            state: [0.0; 2],
-        }
+        Self::new([norm, -2.0 * norm, norm], k, norm)
     }
 
     /// Low-pass of second order (Butterworth) by the bilinear transform. `corner_hz` below half the rate.
@@ -155,11 +157,7 @@ impl Biquad {
     pub fn low_pass(corner_hz: f64, rate_hz: f64) -> Self {
         let (k, norm) = Self::warp(corner_hz, rate_hz);
         let gain = k * k * norm;
-        Self {
-            b: [gain, 2.0 * gain, gain],
-            a: [2.0 * (k * k - 1.0) * norm, (1.0 - std::f64::consts::SQRT_2 * k + k * k) * norm],
-            state: [0.0; 2],
-        }
+        Self::new([gain, 2.0 * gain, gain], k, norm)
     }
 
     fn warp(corner_hz: f64, rate_hz: f64) -> (f64, f64) {
@@ -167,73 +165,83 @@ impl Biquad {
         (k, 1.0 / (1.0 + std::f64::consts::SQRT_2 * k + k * k))
     }
 
+    fn new(b: [f64; 3], k: f64, norm: f64) -> Self {
+        let a = [2.0 * (k * k - 1.0) * norm, (1.0 - std::f64::consts::SQRT_2 * k + k * k) * norm];
+        Self { b, a, inputs: [0.0; 2], output: 0.0, older: 0.0 }
+    }
+
     /// Forgets what is left of a sound that ended long ago: processors are slow with numbers next to nothing.
     fn rest(&mut self) {
-        for value in &mut self.state {
+        for value in self.inputs.iter_mut().chain([&mut self.output, &mut self.older]) {
             if value.abs() < f64::from(GONE) {
                 *value = 0.0;
             }
         }
     }
 
+    /// Puts outputs in the place of inputs. Works on a copy: what no reference leads to can stay in registers.
+    fn hear(&mut self, samples: &mut [f32]) {
+        let mut section = self.clone();
+        for sample in samples {
+            *sample = section.step(f64::from(*sample)) as f32;
+        }
+        *self = section;
+    }
+
     /// The next output for the next input.
+    #[inline(always)]
     pub fn step(&mut self, x: f64) -> f64 {
-        let y = self.b[0] * x + self.state[0];
-        self.state[0] = self.b[1] * x - self.a[0] * y + self.state[1];
-        self.state[1] = self.b[2] * x - self.a[1] * y;
+        let zeros = self.b[0] * x + self.b[1] * self.inputs[0] + self.b[2] * self.inputs[1];
+        let y = (zeros - self.older) - self.a[0] * self.output;
+        self.inputs = [x, self.inputs[0]];
+        (self.older, self.output) = (self.a[1] * self.output, y);
         y
     }
 }
 
-/// The band-passes of the fine bands, side by side, so that a processor may step several at once. Their gains are left
-/// to the power that comes out. Single precision does: below the first of them 80 Hz are gone already.
+/// The band-passes of the fine bands. Each is a high-pass and a low-pass; their zeros are the same in every band, twice
+/// `1 - z^-2`, and are worked out once. Gains are left to the power that comes out. Single precision does: below the
+/// first of them 80 Hz are gone already.
 #[derive(Debug, Clone)]
 struct Bank {
-    /// Feedback of the high-passes, then of the low-passes.
-    low_cut: [[f32; FINE_BANDS]; 2],
-    high_cut: [[f32; FINE_BANDS]; 2],
-    state: [[f32; FINE_BANDS]; 4],
+    /// High-passes and low-passes of the first four bands, which a processor may step at once, and those of the last.
+    four: [Poles<4>; 2],
+    last: [Poles<1>; 2],
+    sums: [f32; FINE_BANDS],
+    /// What the zeros leave of the stretch at hand.
+    zeros: Vec<f32>,
     /// Gain of both together, squared.
     gain: [f64; FINE_BANDS],
 }
 
-/// What is left of a sound that ended long ago; processors are slow with still smaller numbers.
-const GONE: f32 = 1e-20;
+/// The feedback of some second-order sections side by side.
+#[derive(Debug, Clone, Copy)]
+struct Poles<const COUNT: usize> {
+    /// Feedback of the last output and of the one before it.
+    feedback: [[f32; COUNT]; 2],
+    /// The last outputs, and what those before them take off the next, as in [`Biquad`].
+    output: [f32; COUNT],
+    older: [f32; COUNT],
+}
 
-impl Bank {
-    fn new(low_cuts: &[Biquad; FINE_BANDS], high_cuts: &[Biquad; FINE_BANDS]) -> Self {
-        let feedback = |sections: &[Biquad; FINE_BANDS]| {
-            [0, 1].map(|k| std::array::from_fn(|band| sections[band].a[k] as f32))
-        };
-        Self {
-            low_cut: feedback(low_cuts),
-            high_cut: feedback(high_cuts),
-            state: [[0.0; FINE_BANDS]; 4],
-            gain: std::array::from_fn(|band| {
-                let gain = low_cuts[band].b[0] * high_cuts[band].b[0];
-                gain * gain
-            }),
-        }
+impl<const COUNT: usize> Poles<COUNT> {
+    fn new(sections: &[Biquad]) -> Self {
+        let feedback = [0, 1].map(|which| std::array::from_fn(|band| sections[band].a[which] as f32));
+        Self { feedback, output: [0.0; COUNT], older: [0.0; COUNT] }
     }
 
-    /// The next sample, squared in every band.
-    fn step(&mut self, x: f32) -> [f32; FINE_BANDS] {
-        let twice = x + x;
-        let [first, second, third, fourth] = &mut self.state;
-        std::array::from_fn(|band| {
-            // Numerators 1, -2, 1 and 1, 2, 1.
-            let y = x + first[band];
-            first[band] = second[band] - twice - self.low_cut[0][band] * y;
-            second[band] = x - self.low_cut[1][band] * y;
-            let z = y + third[band];
-            third[band] = fourth[band] + (y + y) - self.high_cut[0][band] * z;
-            fourth[band] = y - self.high_cut[1][band] * z;
-            z * z
-        })
+    #[inline(always)]
+    fn step(&mut self, x: [f32; COUNT]) -> [f32; COUNT] {
+        let [by, by_older] = self.feedback;
+        let y = std::array::from_fn(|band| (x[band] - self.older[band]) - by[band] * self.output[band]);
+        self.older = std::array::from_fn(|band| by_older[band] * self.output[band]);
+        self.output = y;
+        y
     }
 
+    /// As [`Biquad::rest`].
     fn rest(&mut self) {
-        for value in self.state.iter_mut().flatten() {
+        for value in self.output.iter_mut().chain(&mut self.older) {
             if value.abs() < GONE {
                 *value = 0.0;
             }
@@ -241,27 +249,138 @@ impl Bank {
     }
 }
 
+/// What is left of a sound that ended long ago; processors are slow with still smaller numbers.
+const GONE: f32 = 1e-20;
+
+impl Bank {
+    /// How many samples the zeros look back.
+    const BEFORE: usize = 4;
+
+    fn new(low_cuts: &[Biquad; FINE_BANDS], high_cuts: &[Biquad; FINE_BANDS]) -> Self {
+        Self {
+            four: [Poles::new(low_cuts), Poles::new(high_cuts)],
+            last: [Poles::new(&low_cuts[4..]), Poles::new(&high_cuts[4..])],
+            sums: [0.0; FINE_BANDS],
+            zeros: Vec::new(),
+            gain: std::array::from_fn(|band| {
+                let gain = low_cuts[band].b[0] * high_cuts[band].b[0];
+                gain * gain
+            }),
+        }
+    }
+
+    /// The next samples, behind the [`Bank::BEFORE`] before them.
+    fn hear(&mut self, samples: &[f32]) {
+        let later = samples[2..].iter().zip(&samples[Self::BEFORE..]);
+        self.zeros.clear();
+        self.zeros.extend(samples.iter().zip(later).map(|(x_4, (x_2, x))| (x - x_2) - (x_2 - x_4)));
+        self.hear_four();
+        self.hear_last();
+    }
+
+    fn hear_four(&mut self) {
+        // Copies, here and below: what no reference leads to can stay in registers.
+        let [mut low_cuts, mut high_cuts] = self.four;
+        let [a, b, c, d, _] = self.sums;
+        let mut sums = [a, b, c, d];
+        for &x in &self.zeros {
+            let y = high_cuts.step(low_cuts.step([x; 4]));
+            sums = std::array::from_fn(|band| sums[band] + y[band] * y[band]);
+        }
+        self.four = [low_cuts, high_cuts];
+        self.sums[..4].copy_from_slice(&sums);
+    }
+
+    /// One section after the other: stepped together, a compiler ties them so that each waits for the other.
+    fn hear_last(&mut self) {
+        let [mut low_cut, mut high_cut] = self.last;
+        for x in &mut self.zeros {
+            [*x] = low_cut.step([*x]);
+        }
+        let mut sum = self.sums[4];
+        for &x in &self.zeros {
+            let [y] = high_cut.step([x]);
+            sum += y * y;
+        }
+        self.last = [low_cut, high_cut];
+        self.sums[4] = sum;
+    }
+
+    /// Mean power of the last so many samples in every band; counts anew from here.
+    fn mean_powers(&mut self, count: u32) -> [f32; FINE_BANDS] {
+        let sums = std::mem::take(&mut self.sums);
+        let n = f64::from(count);
+        std::array::from_fn(|band| (f64::from(sums[band]) * self.gain[band] / n) as f32)
+    }
+
+    fn rest(&mut self) {
+        self.four.iter_mut().for_each(Poles::rest);
+        self.last.iter_mut().for_each(Poles::rest);
+    }
+}
+
+/// Where stretches end whose length is no whole number of samples.
+#[derive(Debug, Clone)]
+struct Stretches {
+    length: f64,
+    /// How many have ended.
+    ended: u32,
+    /// How many samples are gone since the last end, and how many are left to the next one.
+    gone: u32,
+    left: u32,
+}
+
+impl Stretches {
+    fn of(length: f64) -> Self {
+        let mut stretches = Self { length, ended: 0, gone: 0, left: 0 };
+        stretches.left = stretches.end(1);
+        stretches
+    }
+
+    /// How many samples lie before the end of the first so many.
+    fn end(&self, count: u32) -> u32 {
+        let end = f64::from(count) * self.length;
+        let whole = end as u32;
+        whole + u32::from(f64::from(whole) < end)
+    }
+
+    /// Goes on by so many samples, at most to the end of the stretch. There it says how many the stretch had.
+    fn pass(&mut self, samples: usize) -> Option<u32> {
+        (self.gone, self.left) = (self.gone + samples as u32, self.left - samples as u32);
+        if self.left > 0 {
+            return None;
+        }
+        let had = std::mem::take(&mut self.gone);
+        self.ended += 1;
+        self.left = self.end(self.ended + 1) - self.end(self.ended);
+        Some(had)
+    }
+}
+
 /// Outputs of the decimator that are worked out together.
-const TOGETHER: usize = 16;
+const TOGETHER: usize = 8;
+/// Taps of the decimator on either side of the middle one, for every sample left out or kept.
+const REACH: usize = 12;
 
 /// Keeps every n-th sample behind a windowed-sinc low-pass whose delay is taken back.
 #[derive(Debug, Clone)]
 struct Decimator {
     factor: usize,
-    /// Every n-th tap from the first, from the second, and so on.
-    taps: Vec<Vec<f32>>,
-    length: usize,
-    kept: Vec<f32>,
-    /// Every n-th of the samples kept, likewise.
+    /// The first half of the taps: every n-th from the first, from the second, and so on. The second half mirrors it.
+    taps: Vec<[f32; REACH]>,
+    middle: f32,
+    /// Samples that are not done with: every n-th from the first, from the second, and so on.
     phases: Vec<Vec<f32>>,
+    /// The phase that the next sample belongs to.
+    next: usize,
 }
 
 impl Decimator {
     fn new(factor: usize) -> Self {
         if factor <= 1 {
-            return Self { factor: 1, taps: Vec::new(), length: 0, kept: Vec::new(), phases: Vec::new() };
+            return Self { factor: 1, taps: Vec::new(), middle: 1.0, phases: Vec::new(), next: 0 };
         }
-        let reach = 12 * factor;
+        let reach = REACH * factor;
         let cut = 0.46 / factor as f64;
         let taps: Vec<f64> = (0..=2 * reach)
             .map(|index| {
@@ -276,15 +395,14 @@ impl Decimator {
             })
             .collect();
         let sum: f64 = taps.iter().sum();
-        let phase =
-            |from: usize| taps.iter().skip(from).step_by(factor).map(|tap| (tap / sum) as f32).collect();
+        let tap = |index: usize| (taps[index] / sum) as f32;
         // Half a filter of silence before the first sample: output k then lies exactly on input k * factor.
         Self {
             factor,
-            taps: (0..factor).map(phase).collect(),
-            length: taps.len(),
-            kept: vec![0.0; reach],
-            phases: vec![Vec::new(); factor],
+            taps: (0..factor).map(|from| std::array::from_fn(|k| tap(from + k * factor))).collect(),
+            middle: tap(reach),
+            phases: vec![vec![0.0; REACH]; factor],
+            next: 0,
         }
     }
 
@@ -293,44 +411,82 @@ impl Decimator {
             out.extend_from_slice(samples);
             return;
         }
-        self.kept.extend_from_slice(samples);
-        let ready = match self.kept.len().checked_sub(self.length) {
-            Some(spare) => spare / self.factor + 1,
-            None => return,
-        };
-        for (from, phase) in self.phases.iter_mut().enumerate() {
-            phase.clear();
-            phase.extend(self.kept.iter().skip(from).step_by(self.factor));
-        }
-        // However many outputs are worked out together, each sums its products in the same order.
+        self.take_apart(samples);
+        // The last output needs as many samples of the first phase behind it as before it.
+        let needed = |from: usize| if from == 0 { 2 * REACH } else { 2 * REACH - 1 };
+        let ready =
+            self.phases.iter().enumerate().map(|(from, phase)| phase.len().saturating_sub(needed(from)));
+        let ready = ready.min().unwrap_or(0);
         let mut done = 0;
+        while done + TOGETHER <= ready {
+            out.extend_from_slice(&self.outputs::<TOGETHER, 4>(done));
+            done += TOGETHER;
+        }
         while done < ready {
-            let many = ready - done >= TOGETHER;
-            let mut sums = [0.0f32; TOGETHER];
-            let count = if many { TOGETHER } else { 1 };
-            for (taps, phase) in self.taps.iter().zip(&self.phases) {
-                let stretch = &phase[done..];
-                if many {
-                    for (tap, window) in taps.iter().zip(stretch.windows(TOGETHER)) {
-                        for (sum, x) in sums.iter_mut().zip(window) {
-                            *sum += tap * x;
-                        }
-                    }
-                } else {
-                    for (tap, x) in taps.iter().zip(stretch) {
-                        sums[0] += tap * x;
-                    }
+            out.extend_from_slice(&self.outputs::<1, 1>(done));
+            done += 1;
+        }
+        for phase in &mut self.phases {
+            phase.drain(..ready);
+        }
+    }
+
+    /// Deals samples out to the phases.
+    fn take_apart(&mut self, samples: &[f32]) {
+        match &mut self.phases[..] {
+            // By far the most frequent case, and two at a time go faster.
+            [first, second] => {
+                let (lone, samples) = samples.split_at(self.next.min(samples.len()));
+                second.extend_from_slice(lone);
+                let (pairs, rest) = samples.as_chunks::<2>();
+                first.extend(pairs.iter().map(|pair| pair[0]));
+                second.extend(pairs.iter().map(|pair| pair[1]));
+                first.extend_from_slice(rest);
+            }
+            phases => {
+                for (place, phase) in phases.iter_mut().enumerate() {
+                    let from = (place + self.factor - self.next) % self.factor;
+                    phase.extend(samples.iter().skip(from).step_by(self.factor));
                 }
             }
-            out.extend_from_slice(&sums[..count]);
-            done += count;
         }
-        self.kept.drain(..ready * self.factor);
+        self.next = (self.next + samples.len()) % self.factor;
+    }
+
+    /// Some outputs one after the other. However many are worked out together, each sums in the same order: samples as
+    /// far before as behind the middle have the same tap and are added first. `GROUP` divides `COUNT`.
+    fn outputs<const COUNT: usize, const GROUP: usize>(&self, done: usize) -> [f32; COUNT] {
+        let mut sums = [0.0f32; COUNT];
+        let span = REACH + COUNT - 1;
+        for (from, taps) in self.taps.iter().enumerate() {
+            let mirrored = (self.factor - from) % self.factor;
+            let behind = done + REACH + usize::from(from == 0);
+            let before = &self.phases[from][done..done + span];
+            let behind = &self.phases[mirrored][behind..behind + span];
+            for ((tap, a), b) in taps.iter().zip(before.windows(COUNT)).zip(behind.windows(COUNT).rev()) {
+                let (a, b) = (a.as_chunks::<GROUP>().0, b.as_chunks::<GROUP>().0);
+                for ((sums, a), b) in sums.as_chunks_mut::<GROUP>().0.iter_mut().zip(a).zip(b) {
+                    *sums = std::array::from_fn(|lane| sums[lane] + tap * (a[lane] + b[lane]));
+                }
+            }
+        }
+        for (sum, x) in sums.iter_mut().zip(&self.phases[0][done + REACH..]) {
+            *sum += self.middle * x;
+        }
+        sums
     }
 
     fn tail(&self) -> usize {
-        self.length / 2
+        if self.factor == 1 { 0 } else { REACH * self.factor }
     }
+}
+
+/// Samples that go through the front together.
+const PIECE: usize = 4096;
+
+/// The larger of two numbers; `f32::max` also asks which of them is one.
+pub(crate) fn larger(a: f32, b: f32) -> f32 {
+    if a > b { a } else { b }
 }
 
 /// Takes samples piece by piece.
@@ -349,13 +505,12 @@ pub struct Front {
     recent_start: i64,
     next_centre: i64,
     high: Biquad,
+    /// What is left above 80 Hz of the piece at hand, behind the last few samples of the one before.
+    highs: Vec<f32>,
     bank: Bank,
-    wide_step: f64,
-    fine_step: f64,
-    inner_count: u64,
+    wide: Stretches,
     wide_peak: f32,
-    fine_sum: [f32; FINE_BANDS],
-    fine_samples: u32,
+    fine: Stretches,
     heard: u64,
     longest: u64,
     clipped: u64,
@@ -376,7 +531,8 @@ impl Front {
                 (0.5 - 0.5 * libm::cos(2.0 * std::f64::consts::PI * (k as f64 + 0.5) / length as f64)) as f32
             })
             .collect();
-        let norm = 2.0 / (fft.length() as f64 * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
+        // The transform gives four times the power.
+        let norm = 0.5 / (fft.length() as f64 * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
         let hop = ((FRAME_S * inner).round() as usize).max(1);
         let step_hz = inner / fft.length() as f64;
         let bins = fft.length() / 2 + 1;
@@ -406,13 +562,11 @@ impl Front {
             recent_start: -((length / 2) as i64),
             next_centre: 0,
             high: Biquad::high_pass(80.0, inner),
+            highs: vec![0.0; Bank::BEFORE],
             bank: Bank::new(&low_cuts, &high_cuts),
-            wide_step: (WIDE_S * inner).max(1.0),
-            fine_step: (FINE_S * inner).max(1.0),
-            inner_count: 0,
+            wide: Stretches::of((WIDE_S * inner).max(1.0)),
             wide_peak: 0.0,
-            fine_sum: [0.0; FINE_BANDS],
-            fine_samples: 0,
+            fine: Stretches::of((FINE_S * inner).max(1.0)),
             heard: 0,
             longest: (LONGEST_TAKE_S * rate) as u64,
             clipped: 0,
@@ -433,69 +587,70 @@ impl Front {
         if samples.len() > room {
             self.sound.too_long = true;
         }
-        for piece in samples[..samples.len().min(room)].chunks(4096) {
+        for piece in samples[..samples.len().min(room)].chunks(PIECE) {
             self.piece(piece);
         }
     }
 
     fn piece(&mut self, samples: &[f32]) {
-        let mut clean = [0.0f32; 4096];
-        let (mut peak, mut clipped) = ([0.0f32; 8], 0u32);
-        for (slots, samples) in clean.chunks_mut(8).zip(samples.chunks(8)) {
-            for (lane, (slot, &sample)) in slots.iter_mut().zip(samples).enumerate() {
-                *slot = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
-                let size = slot.abs();
-                peak[lane] = peak[lane].max(size);
-                clipped += u32::from(size >= 0.999);
+        let mut clean = [0.0f32; PIECE];
+        for (slot, &sample) in clean.iter_mut().zip(samples) {
+            *slot = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
+        }
+        let (mut peaks, mut clipped) = ([0.0f32; 8], [0u32; 8]);
+        for eight in clean[..samples.len().next_multiple_of(8)].as_chunks::<8>().0 {
+            for ((peak, clipped), sample) in peaks.iter_mut().zip(&mut clipped).zip(eight) {
+                *peak = larger(*peak, sample.abs());
+                *clipped += u32::from(sample.abs() >= 0.999);
             }
         }
-        self.sound.peak = peak.into_iter().fold(self.sound.peak, f32::max);
-        self.clipped += u64::from(clipped);
+        self.sound.peak = peaks.into_iter().fold(self.sound.peak, f32::max);
+        self.clipped += u64::from(clipped.iter().sum::<u32>());
         self.heard += samples.len() as u64;
         let mut out = std::mem::take(&mut self.decimated);
         out.clear();
         self.decimator.push(&clean[..samples.len()], &mut out);
-        self.envelopes(&out);
-        self.recent.extend_from_slice(&out);
-        self.frames(false);
+        self.hear(&out, false);
         self.decimated = out;
     }
 
-    /// Peaks above 80 Hz and power in the fine bands.
-    fn envelopes(&mut self, samples: &[f32]) {
-        let mut rest = samples;
-        while !rest.is_empty() {
-            // As far as the nearer of the two ends that come next.
-            let end = |done: usize, step: f64| libm::ceil((done + 1) as f64 * step) as u64;
-            let (wide_end, fine_end) =
-                (end(self.sound.wide.len(), self.wide_step), end(self.sound.fine.len(), self.fine_step));
-            let room = (wide_end.min(fine_end) - self.inner_count) as usize;
-            let (now, later) = rest.split_at(room.min(rest.len()));
-            rest = later;
-            let (mut peak, mut sum) = (self.wide_peak, self.fine_sum);
-            for &sample in now {
-                let high = self.high.step(f64::from(sample)) as f32;
-                peak = peak.max(high.abs());
-                for (sum, power) in sum.iter_mut().zip(self.bank.step(high)) {
-                    *sum += power;
-                }
-            }
-            (self.wide_peak, self.fine_sum) = (peak, sum);
-            self.inner_count += now.len() as u64;
-            self.fine_samples += now.len() as u32;
-            if self.inner_count >= wide_end {
-                self.sound.wide.push(self.wide_peak);
-                self.wide_peak = 0.0;
-            }
-            if self.inner_count >= fine_end {
-                let n = f64::from(self.fine_samples);
-                let gain = &self.bank.gain;
-                let mean = |band: usize| (f64::from(self.fine_sum[band]) * gain[band] / n) as f32;
-                self.sound.fine.push(std::array::from_fn(mean));
-                self.fine_sum = [0.0; FINE_BANDS];
-                self.fine_samples = 0;
+    /// Envelopes and frames of the next samples behind the decimator.
+    fn hear(&mut self, samples: &[f32], last: bool) {
+        self.fine_powers(samples);
+        self.wide_peaks();
+        self.recent.extend_from_slice(samples);
+        self.frames(last);
+    }
+
+    /// Power in the fine bands; keeps what is left above 80 Hz for the peaks. Every filter goes through one stretch
+    /// before the next does: short enough for a processor to be busy with several of them at once.
+    fn fine_powers(&mut self, samples: &[f32]) {
+        let done = self.highs.len() - Bank::BEFORE;
+        self.highs.drain(..done);
+        self.highs.extend_from_slice(samples);
+        let mut from = Bank::BEFORE;
+        while from < self.highs.len() {
+            let to = (from + self.fine.left as usize).min(self.highs.len());
+            self.high.hear(&mut self.highs[from..to]);
+            self.bank.hear(&self.highs[from - Bank::BEFORE..to]);
+            if let Some(count) = self.fine.pass(to - from) {
+                self.sound.fine.push(self.bank.mean_powers(count));
                 self.bank.rest();
                 self.high.rest();
+            }
+            from = to;
+        }
+    }
+
+    /// Peaks above 80 Hz.
+    fn wide_peaks(&mut self) {
+        let mut rest = &self.highs[Bank::BEFORE..];
+        while !rest.is_empty() {
+            let (now, later) = rest.split_at((self.wide.left as usize).min(rest.len()));
+            rest = later;
+            self.wide_peak = now.iter().fold(self.wide_peak, |peak, high| larger(peak, high.abs()));
+            if self.wide.pass(now.len()).is_some() {
+                self.sound.wide.push(std::mem::take(&mut self.wide_peak));
             }
         }
     }
@@ -556,12 +711,83 @@ impl Front {
         let tail = vec![0.0; self.decimator.tail()];
         let mut out = Vec::new();
         self.decimator.push(&tail, &mut out);
-        self.envelopes(&out);
-        self.recent.extend_from_slice(&out);
-        self.frames(true);
+        self.hear(&out, true);
         let n = self.heard.max(1) as f64;
         self.sound.duration_s = self.heard_s();
         self.sound.clipped_share = self.clipped as f64 / n;
         self.sound
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Numbers between -1 and 1 that look like chance.
+    fn noise(count: usize) -> Vec<f32> {
+        let mut state = 7u64;
+        let mut next = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 40) as f32 / (1u32 << 23) as f32 - 1.0
+        };
+        (0..count).map(|_| next()).collect()
+    }
+
+    #[test]
+    fn the_bank_gives_the_powers_of_its_sections_one_by_one() {
+        let rate_hz = 22_050.0;
+        let mut low_cuts = FINE_EDGES_HZ.map(|(low, _)| Biquad::high_pass(low, rate_hz));
+        let mut high_cuts = FINE_EDGES_HZ.map(|(_, high)| Biquad::low_pass(high, rate_hz));
+        let mut bank = Bank::new(&low_cuts, &high_cuts);
+        let mut plain = [0.0; FINE_BANDS];
+        let samples = noise(4000);
+        bank.hear(&[[0.0; Bank::BEFORE].as_slice(), &samples].concat());
+        for &sample in &samples {
+            for band in 0..FINE_BANDS {
+                let y = high_cuts[band].step(low_cuts[band].step(f64::from(sample)));
+                plain[band] += y * y / samples.len() as f64;
+            }
+        }
+        for (power, plain) in bank.mean_powers(samples.len() as u32).into_iter().zip(plain) {
+            assert!((f64::from(power) / plain - 1.0).abs() < 1e-5, "{power}, not {plain}");
+        }
+    }
+
+    #[test]
+    fn the_decimator_is_a_plain_convolution_whatever_the_pieces_are() {
+        for factor in [2, 3, 5] {
+            let samples = noise(3000);
+            let mut decimator = Decimator::new(factor);
+            let half: Vec<f32> =
+                (0..REACH * factor).map(|k| decimator.taps[k % factor][k / factor]).collect();
+            let taps: Vec<f32> =
+                half.iter().copied().chain([decimator.middle]).chain(half.iter().rev().copied()).collect();
+            let mut out = Vec::new();
+            for piece in samples.chunks(97) {
+                decimator.push(piece, &mut out);
+            }
+            assert_eq!(out.len(), (samples.len() - REACH * factor - 1) / factor + 1);
+            for (k, out) in out.iter().enumerate() {
+                let at =
+                    |tap: usize| (k * factor + tap).checked_sub(REACH * factor).map_or(0.0, |at| samples[at]);
+                let plain: f32 = taps.iter().enumerate().map(|(tap, weight)| weight * at(tap)).sum();
+                assert!((out - plain).abs() < 1e-6, "{factor}: {out} at {k}, not {plain}");
+            }
+        }
+    }
+
+    #[test]
+    fn stretches_end_where_their_length_says() {
+        let mut stretches = Stretches::of(5.5125);
+        let (mut at, mut ends) = (0, Vec::new());
+        while ends.len() < 40 {
+            let go = (stretches.left as usize).min(2);
+            at += go;
+            if stretches.pass(go).is_some() {
+                ends.push(at);
+            }
+        }
+        let expected: Vec<usize> = (1..=40).map(|k| libm::ceil(f64::from(k) * 5.5125) as usize).collect();
+        assert_eq!(ends, expected);
     }
 }

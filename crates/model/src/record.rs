@@ -841,6 +841,14 @@ mod tests {
         runner.steps = vec![
             StrideObservation::StepLength { step_length_m: 1.31 },
             StrideObservation::StepLength { step_length_m: 1.33 },
+            StrideObservation::TimedRun {
+                distance_m: 20.0,
+                steps: 15,
+                time_s: Some(4.4),
+                effort: 0.75,
+                cadence_hz: Some(3.35),
+                cadence_sd_hz: Some(0.05),
+            },
         ];
         let class = ClassBody { name: "7 Larch".into(), gone: false, unknown: Unknown::new() };
         let mut facts = bodies_for_runner(&runner, "c", 3);
@@ -851,12 +859,21 @@ mod tests {
             date(2026, 3, 2),
         );
         let view = &school.classes["c"].runners[0];
-        assert_eq!(view.runner.steps.len(), 2);
+        assert_eq!(view.runner.steps.len(), 3);
         runner.steps.sort_by_key(|step| format!("{step:?}"));
         let mut back = view.runner.clone();
         back.steps.sort_by_key(|step| format!("{step:?}"));
         assert_eq!(back, runner);
-        assert_eq!(bodies_for_runner(&runner, "c", 3).len(), 7);
+        assert_eq!(bodies_for_runner(&runner, "c", 3).len(), 8);
+    }
+
+    #[test]
+    fn a_counted_run_is_written_as_before_there_was_a_cadence() {
+        let written = serde_json::json!({
+            "what": "timed-run", "distance_m": 20.0, "steps": 15, "time_s": 4.4, "effort": 0.75
+        });
+        let read: StrideObservation = serde_json::from_value(written.clone()).unwrap();
+        assert_eq!(serde_json::to_value(&read).unwrap(), written);
     }
 
     #[test]

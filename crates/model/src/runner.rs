@@ -96,16 +96,23 @@ pub enum StrideObservation {
         /// Number of steps between them, at least 1.
         steps: u32,
     },
-    /// A free run over a known distance with counted steps and, if taken, its time.
+    /// A free run over a known distance with counted steps and, if taken, its time; or one whose steps were heard.
     TimedRun {
         /// Distance in metres.
         distance_m: f64,
-        /// Steps counted over that distance.
+        /// Steps counted over that distance; of a heard run cadence × time, rounded, so that a version that does not
+        /// know the cadence reads a counted run.
         steps: u32,
         /// Time in seconds, when taken.
         time_s: Option<f64>,
         /// Effort asked for, as a share of top speed, 0.3 to 1.
         effort: f64,
+        /// Steps a second, when they were heard. With it and a time the step is distance / time / cadence.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        cadence_hz: Option<f64>,
+        /// Standard deviation of that cadence, in steps a second; taken as none when absent.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        cadence_sd_hz: Option<f64>,
     },
     /// A gap tried at the field and judged.
     Trial {

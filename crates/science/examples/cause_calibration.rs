@@ -1,27 +1,11 @@
 //! Looks for one bad hurdle in simulated lessons. Run:
 //! `cargo run --release -p lanewright-science --example cause_calibration`.
 
+use lanewright_dice::Dice;
 use lanewright_model::Ladder;
 use lanewright_model::run::{HurdleSet, Leg, Run, Source, Watched};
 use lanewright_science::cause::cause;
 use lanewright_science::decide::fit::logistic;
-
-/// Small generator for simulations: SplitMix64.
-struct Random(u64);
-
-impl Random {
-    fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
-    }
-    fn normal(&mut self) -> f64 {
-        let (a, b) = (self.unit().max(1e-300), self.unit());
-        (-2.0 * libm::log(a)).sqrt() * libm::cos(std::f64::consts::TAU * b)
-    }
-}
 
 fn main() {
     let ladder = Ladder::built_in();
@@ -29,8 +13,8 @@ fn main() {
         for bad in [true, false] {
             let (mut top, mut sure, mut accused, mut classes) = (0, 0, 0, 0);
             for class in 0..200u64 {
-                let mut random = Random(class * 31 + 5);
-                let culprit = (random.unit() * 4.0) as usize * 8 + (random.unit() * 8.0) as usize;
+                let mut random = Dice(class * 31 + 5);
+                let culprit = (random.share() * 4.0) as usize * 8 + (random.share() * 8.0) as usize;
                 let base = -2.2 + 0.3 * random.normal();
                 let mut runs = Vec::new();
                 for child in 0..28usize {
@@ -47,7 +31,7 @@ fn main() {
                             if fell {
                                 logit += carry;
                             }
-                            fell = random.unit() < logistic(logit);
+                            fell = random.share() < logistic(logit);
                             if fell {
                                 bits |= 1 << number;
                             }

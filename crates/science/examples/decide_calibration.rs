@@ -3,6 +3,7 @@
 //! `cargo run --release -p lanewright-science --example decide_calibration`.
 
 use jiff::Timestamp;
+use lanewright_dice::Dice;
 use lanewright_model::Ladder;
 use lanewright_model::run::{HurdleSet, Observation, Run, Source, Watched};
 use lanewright_science::decide::chain::Chain;
@@ -12,26 +13,6 @@ use lanewright_science::proportion::{p_at_least, row_chance, row_wait};
 
 const NEEDED: f64 = 0.90;
 const HURDLES: u32 = 8;
-
-/// Small generator for simulations: SplitMix64.
-struct Random(u64);
-
-impl Random {
-    fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
-    }
-    fn normal(&mut self) -> f64 {
-        let (a, b) = (self.unit().max(1e-300), self.unit());
-        (-2.0 * libm::log(a)).sqrt() * libm::cos(std::f64::consts::TAU * b)
-    }
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.unit()
-    }
-}
 
 /// How a simulated class works: ability moves breaking down, single knocks, or both.
 struct World {
@@ -54,11 +35,11 @@ impl World {
     }
 }
 
-fn simulate(chain: &Chain, random: &mut Random) -> HurdleSet {
+fn simulate(chain: &Chain, random: &mut Dice) -> HurdleSet {
     let (mut broken, mut bits) = (false, 0u64);
     for number in 0..HURDLES {
-        broken = random.unit() < if broken { chain.stay_p } else { chain.break_p };
-        if random.unit() < if broken { chain.knock_broken_p } else { chain.knock_sound_p } {
+        broken = random.share() < if broken { chain.stay_p } else { chain.break_p };
+        if random.share() < if broken { chain.knock_broken_p } else { chain.knock_sound_p } {
             bits |= 1 << number;
         }
     }
@@ -126,7 +107,7 @@ fn main() {
             (Score::default(), Score::default(), Score::default(), Score::default());
         let mut streaks_expected = 0.0;
         for class in 0..24u64 {
-            let mut random = Random(1000 * class + 7);
+            let mut random = Dice(1000 * class + 7);
             let both = family == "both";
             let world = World {
                 break_logit: random.between(-3.2, -1.8),
@@ -178,7 +159,7 @@ fn main() {
                 let chain = world.chain(random.normal());
                 truths.push(chain.clean_rate(HURDLES));
                 all_stand.push(chain.all_stand(HURDLES));
-                let runs = 2 + (random.unit() * 5.0) as usize;
+                let runs = 2 + (random.share() * 5.0) as usize;
                 let mut own = Vec::new();
                 for _ in 0..runs {
                     let knocked = simulate(&chain, &mut random);

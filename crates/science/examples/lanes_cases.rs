@@ -7,30 +7,14 @@
 use std::hint::black_box;
 use std::time::Instant;
 
+use lanewright_dice::Dice;
 use lanewright_model::{Drill, Ladder, Setting};
 use lanewright_science::lanes::{Ask, Child, ChildDrill, Optimum, optimise};
 use serde_json::{Value, json};
 
-/// A small deterministic source of numbers (Steele, Lea & Flood 2014, SplitMix64).
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn below(&mut self, end: usize) -> usize {
-        (self.share() * end as f64) as usize
-    }
-
-    /// Roughly normal, mean 0, standard deviation 1: sum of twelve.
-    fn bell(&mut self) -> f64 {
-        (0..12).map(|_| self.share()).sum::<f64>() - 6.0
-    }
+/// One of 0 to `end` − 1, by scaling a share.
+fn below(dice: &mut Dice, end: usize) -> usize {
+    (dice.share() * end as f64) as usize
 }
 
 /// A class of invented children: statures around 1.48 m, a third of them with a measured step.
@@ -118,15 +102,15 @@ fn several(count: usize) {
     let ladder = Ladder::built_in();
     let with_gap: Vec<&Drill> = ladder.drills().iter().filter(|drill| drill.gap.is_some()).collect();
     for number in 0..count {
-        let drill_count = 2 + dice.below(2);
+        let drill_count = 2 + below(&mut dice, 2);
         let mut drills: Vec<&Drill> = Vec::new();
         while drills.len() < drill_count {
-            let drill = with_gap[dice.below(with_gap.len())];
+            let drill = with_gap[below(&mut dice, with_gap.len())];
             if !drills.iter().any(|other| other.id == drill.id) {
                 drills.push(drill);
             }
         }
-        let (children, lanes) = (20 + dice.below(13), 3 + dice.below(4));
+        let (children, lanes) = (20 + below(&mut dice, 13), 3 + below(&mut dice, 4));
         let class = class(&mut dice, &drills, children);
         let settings = settings_of(&drills);
         let ask =

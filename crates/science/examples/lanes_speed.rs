@@ -4,28 +4,13 @@
 use std::hint::black_box;
 use std::time::Instant;
 
+use lanewright_dice::Dice;
 use lanewright_model::{Drill, Ladder, Setting};
 use lanewright_science::lanes::{Ask, Child, ChildDrill, Proof, optimise};
 
-/// A small deterministic source of numbers (Steele, Lea & Flood 2014, SplitMix64).
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn bell(&mut self) -> f64 {
-        (0..12).map(|_| self.share()).sum::<f64>() - 6.0
-    }
-
-    fn below(&mut self, end: usize) -> usize {
-        (self.share() * end as f64) as usize
-    }
+/// One of 0 to `end` − 1, by scaling a share.
+fn below(dice: &mut Dice, end: usize) -> usize {
+    (dice.share() * end as f64) as usize
 }
 
 /// A class of invented children: statures around 1.48 m, one in three with a measured step.
@@ -33,7 +18,7 @@ fn class(dice: &mut Dice, drills: &[&Drill], count: usize) -> Vec<Child> {
     (0..count)
         .map(|_| {
             let stature_m = (1.48 + 0.09 * dice.bell()).clamp(1.15, 1.85);
-            let measured = if dice.below(3) == 0 { libm::exp(0.1 * dice.bell()) } else { 1.0 };
+            let measured = if below(dice, 3) == 0 { libm::exp(0.1 * dice.bell()) } else { 1.0 };
             let drills: Vec<ChildDrill> = drills
                 .iter()
                 .map(|drill| {
@@ -78,10 +63,10 @@ fn main() {
             let mut children = class(&mut dice, &drills, CHILDREN);
             let (mut together, mut apart) = (Vec::new(), Vec::new());
             for wish in 0..wishes {
-                let (one, other) = (dice.below(CHILDREN), dice.below(CHILDREN));
+                let (one, other) = (below(&mut dice, CHILDREN), below(&mut dice, CHILDREN));
                 match wish % 4 {
-                    0 => children[one].only = Some(dice.below(LANES)),
-                    1 => children[one].never.push(dice.below(LANES)),
+                    0 => children[one].only = Some(below(&mut dice, LANES)),
+                    1 => children[one].never.push(below(&mut dice, LANES)),
                     2 if one != other => together.push((one, other)),
                     _ if one != other => apart.push((one, other)),
                     _ => {}

@@ -3,24 +3,13 @@
 use std::hint::black_box;
 use std::time::Instant;
 
+use lanewright_dice::Dice;
 use lanewright_science::lesson::search::{ChildTask, GroupTask, Task, Way, solve_within};
 use serde_json::json;
 
-/// A small deterministic source of numbers (Steele, Lea & Flood 2014, SplitMix64).
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn below(&mut self, end: usize) -> usize {
-        (self.share() * end as f64) as usize
-    }
+/// One of 0 to `end` − 1, by scaling a share.
+fn below(dice: &mut Dice, end: usize) -> usize {
+    (dice.share() * end as f64) as usize
 }
 
 /// Invented lanes: the first half of the drills on one gap, the others on another; one child in three falls back on the
@@ -37,7 +26,7 @@ fn task(dice: &mut Dice, groups: usize, drills: usize, blocks_max: usize, minute
                     ways: (0..drills)
                         .map(|drill| {
                             let falls =
-                                drill > 0 && setting[drill - 1] == setting[drill] && dice.below(3) == 0;
+                                drill > 0 && setting[drill - 1] == setting[drill] && below(dice, 3) == 0;
                             vec![Way { drill: if falls { drill - 1 } else { drill }, after: Vec::new() }]
                         })
                         .collect(),

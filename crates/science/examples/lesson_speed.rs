@@ -5,6 +5,7 @@ use std::time::Instant;
 
 use jiff::Timestamp;
 use jiff::civil::date;
+use lanewright_dice::Dice;
 use lanewright_model::drill::Ladder;
 use lanewright_model::kit::{HurdleStock, Kit, Space};
 use lanewright_model::run::{HurdleSet, Observation, Run, Source, Watched};
@@ -12,23 +13,6 @@ use lanewright_model::runner::Runner;
 use lanewright_science::decide::{Losses, Options};
 use lanewright_science::lesson::{LessonInput, Use, lesson};
 use lanewright_science::plan::PlanInput;
-
-/// A small deterministic source of numbers (Steele, Lea & Flood 2014, SplitMix64).
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn bell(&mut self) -> f64 {
-        (0..12).map(|_| self.share()).sum::<f64>() - 6.0
-    }
-}
 
 /// Runs of the first `drills` drills of the ladder, four each, by children of different skill.
 fn history(

@@ -1,6 +1,7 @@
 //! Claims about next steps, causes and whom to watch.
 
 use jiff::Timestamp;
+use lanewright_dice::Dice;
 use lanewright_model::Ladder;
 use lanewright_model::run::{HurdleSet, Leg, Observation, Run, Source, Sweep, Watched};
 use lanewright_science::cause::cause;
@@ -198,33 +199,18 @@ fn results_do_not_depend_on_the_order_of_lines() {
     }
 }
 
-/// Small generator for simulations: SplitMix64.
-struct Random(u64);
-
-impl Random {
-    fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+/// Which of eight hurdles fall.
+fn knocks(dice: &mut Dice, chain: &Chain) -> HurdleSet {
+    let (mut broken, mut bits) = (false, 0u64);
+    for number in 0..8 {
+        broken = dice.share() < if broken { chain.stay_p } else { chain.break_p };
+        let p = if broken { chain.knock_broken_p } else { chain.knock_sound_p };
+        bits |= u64::from(dice.share() < p) << number;
     }
-    fn normal(&mut self) -> f64 {
-        let (a, b) = (self.unit().max(1e-300), self.unit());
-        (-2.0 * libm::log(a)).sqrt() * libm::cos(std::f64::consts::TAU * b)
-    }
-    fn knocks(&mut self, chain: &Chain) -> HurdleSet {
-        let (mut broken, mut bits) = (false, 0u64);
-        for number in 0..8 {
-            broken = self.unit() < if broken { chain.stay_p } else { chain.break_p };
-            let p = if broken { chain.knock_broken_p } else { chain.knock_sound_p };
-            bits |= u64::from(self.unit() < p) << number;
-        }
-        HurdleSet(bits)
-    }
+    HurdleSet(bits)
 }
 
-fn simulated_chain(random: &mut Random) -> Chain {
+fn simulated_chain(random: &mut Dice) -> Chain {
     let t = random.normal();
     Chain {
         break_p: 1.0 / (1.0 + libm::exp(2.8 - 1.2 * t)),
@@ -239,14 +225,14 @@ fn intervals_hold_the_true_clean_rate_about_nine_times_in_ten() {
     let ladder = Ladder::built_in();
     let (mut inside, mut all) = (0, 0);
     for class in 0..12u64 {
-        let mut random = Random(class * 17 + 3);
+        let mut random = Dice(class * 17 + 3);
         let mut observations = Vec::new();
         let mut truths = Vec::new();
         for child in 0..60 {
             let chain = simulated_chain(&mut random);
             truths.push(chain.clean_rate(8));
             for minute in 0..4 {
-                let knocked = random.knocks(&chain);
+                let knocked = knocks(&mut random, &chain);
                 observations
                     .push(Observation::Run(Run { knocked, ..run(&format!("c{child:02}"), minute, &[]) }));
             }
@@ -266,13 +252,13 @@ fn watching_by_worth_settles_more_children_than_watching_in_turn() {
     let (mut by_worth, mut in_turn) = (0, 0);
     for class in 0..6u64 {
         for rule in 0..2 {
-            let mut random = Random(class * 101 + 9);
+            let mut random = Dice(class * 101 + 9);
             let chains: Vec<Chain> = (0..16).map(|_| simulated_chain(&mut random)).collect();
             let names: Vec<String> = (0..16).map(|child| format!("c{child:02}")).collect();
             let mut observations = Vec::new();
             for (child, chain) in chains.iter().enumerate() {
                 for minute in 0..2 {
-                    let knocked = random.knocks(chain);
+                    let knocked = knocks(&mut random, chain);
                     observations.push(Observation::Run(Run { knocked, ..run(&names[child], minute, &[]) }));
                 }
             }
@@ -291,7 +277,7 @@ fn watching_by_worth_settles_more_children_than_watching_in_turn() {
                 } else {
                     look % 16
                 };
-                let knocked = random.knocks(&chains[child]);
+                let knocked = knocks(&mut random, &chains[child]);
                 observations.push(Observation::Run(Run { knocked, at, ..run(&names[child], 0, &[]) }));
             }
             let settled: i32 = decide(&observations, &ladder, &options())
@@ -333,7 +319,7 @@ fn nobody_goes_unseen_beyond_the_limit() {
 fn one_bad_hurdle_is_found_and_a_sound_lane_is_not_accused() {
     let ladder = Ladder::built_in();
     for bad in [true, false] {
-        let mut random = Random(42);
+        let mut random = Dice(42);
         let mut runs = Vec::new();
         for child in 0..28usize {
             let ability = 0.7 * random.normal();
@@ -342,7 +328,7 @@ fn one_bad_hurdle_is_found_and_a_sound_lane_is_not_accused() {
                 for number in 0..8usize {
                     let extra = if bad && child / 7 == 1 && number == 4 { libm::log(8.0) } else { 0.0 };
                     let p = 1.0 / (1.0 + libm::exp(2.2 - ability - extra));
-                    bits |= u64::from(random.unit() < p) << number;
+                    bits |= u64::from(random.share() < p) << number;
                 }
                 let lane = ["A", "B", "C", "D"][child / 7];
                 runs.push(Run {
@@ -369,7 +355,7 @@ fn one_bad_hurdle_is_found_and_a_sound_lane_is_not_accused() {
 #[test]
 fn a_lane_is_told_from_its_children_only_after_swaps() {
     let ladder = Ladder::built_in();
-    let mut random = Random(7);
+    let mut random = Dice(7);
     let mut runs = Vec::new();
     for child in 0..16usize {
         let ability = 0.6 * random.normal();
@@ -378,7 +364,7 @@ fn a_lane_is_told_from_its_children_only_after_swaps() {
             let lane = if (child / 8 + minute as usize / 4).is_multiple_of(2) { "A" } else { "B" };
             let extra = if lane == "B" { 1.8 } else { 0.0 };
             let p = 1.0 / (1.0 + libm::exp(2.6 - ability - extra));
-            let bits = (0..8).fold(0u64, |bits, number| bits | u64::from(random.unit() < p) << number);
+            let bits = (0..8).fold(0u64, |bits, number| bits | u64::from(random.share() < p) << number);
             runs.push(Run {
                 lane: lane.into(),
                 setup: lane.into(),
@@ -419,12 +405,12 @@ fn the_sentence_after_a_run_lets_a_single_knock_go_and_asks_for_one_more_try_aft
 fn known_parameters_judge_like_freshly_learned_ones() {
     use lanewright_science::decide::ClassModel;
     let ladder = Ladder::built_in();
-    let mut random = Random(5);
+    let mut random = Dice(5);
     let mut observations = Vec::new();
     for child in 0..20 {
         let chain = simulated_chain(&mut random);
         for minute in 0..4 {
-            let knocked = random.knocks(&chain);
+            let knocked = knocks(&mut random, &chain);
             observations.push(Observation::Run(Run { knocked, ..run(&format!("c{child:02}"), minute, &[]) }));
         }
     }
@@ -438,13 +424,13 @@ fn known_parameters_judge_like_freshly_learned_ones() {
 fn one_childs_runs_are_enough_to_judge_that_child_with_known_parameters() {
     use lanewright_science::decide::ClassModel;
     let ladder = Ladder::built_in();
-    let mut random = Random(8);
+    let mut random = Dice(8);
     let mut observations = Vec::new();
     for child in 0..12 {
         let chain = simulated_chain(&mut random);
         for minute in 0..5 {
             let drill = if minute < 2 { "alternate-walk" } else { "alternate-run" };
-            let knocked = random.knocks(&chain);
+            let knocked = knocks(&mut random, &chain);
             let own = Run { knocked, drill: drill.into(), ..run(&format!("c{child:02}"), minute, &[]) };
             observations.push(Observation::Run(own));
         }
@@ -530,7 +516,7 @@ fn one_lesson_is_one_set_up_and_two_on_one_day_are_told_apart() {
 #[test]
 fn two_classes_in_one_file_keep_their_children_and_their_lanes_apart() {
     let ladder = Ladder::built_in();
-    let mut random = Random(5);
+    let mut random = Dice(5);
     let mut runs = Vec::new();
     for class in ["7a", "7b"] {
         for child in 0..7 {
@@ -540,7 +526,7 @@ fn two_classes_in_one_file_keep_their_children_and_their_lanes_apart() {
                 let bits = (1..=8u32).fold(0u64, |bits, number| {
                     let extra = if number == 5 { bad } else { 0.0 };
                     let p = 1.0 / (1.0 + libm::exp(2.4 - extra));
-                    bits | u64::from(random.unit() < p) << (number - 1)
+                    bits | u64::from(random.share() < p) << (number - 1)
                 });
                 let name = if child == 0 { "ada".to_owned() } else { format!("{class}-{child}") };
                 runs.push(Run {

@@ -175,7 +175,7 @@ pub const ROUTES: &[Route] = &[
         method: Method::POST,
         path: "/api/v1/devices/end",
         who: Who::Coach,
-        says: "Signs out one device, or all others.",
+        says: "Signs out one device, or all others; then links that wait are taken back as well.",
         query: &[],
         takes: Some("End"),
         status: 200,
@@ -419,7 +419,7 @@ fn schemas() -> Value {
         "Password": taken(&["password"], json!({"password": text()})),
         "NewPassword": taken(&["password"], json!({
             "password": {"type": "string", "minLength": SIGNS_MIN, "maxLength": SIGNS_MAX},
-            "others": {"type": "boolean", "description": "Signs every other device out."},
+            "others": {"type": "boolean", "description": "Signs every other device out, takes links that wait back."},
         })),
         "PasswordState": given(&["set_ms", "in_clear", "signs_min", "signs_max"], json!({
             "set_ms": {"type": ["integer", "null"], "minimum": 0, "description": "Null: there is none."},

@@ -122,6 +122,14 @@ pub struct Session {
 }
 
 impl Session {
+    /// Returns the session that a link opens at `now_ms`, until `expires_ms`. `token` is that of the device's cookie,
+    /// `number` its [`Session::number`].
+    pub(crate) fn opened(link: Link, token: TokenHash, number: u32, now_ms: u64, expires_ms: u64) -> Self {
+        let Link { school, role, lanes, label, .. } = link;
+        let (opened_ms, seen_day) = (now_ms, day_of(now_ms));
+        Self { token, school, role, lanes, label, number, opened_ms, expires_ms, seen_day }
+    }
+
     /// Returns the name by which a coach ends it: 16 hexadecimal digits of the token's digest, no way back to the
     /// token.
     pub fn name(&self) -> String {

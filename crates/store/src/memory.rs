@@ -13,7 +13,7 @@ use lanewright_sync::{
 use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
-use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
+use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash};
 
 /// Records in memory.
 pub struct MemoryStore {
@@ -34,19 +34,9 @@ struct State {
 impl State {
     /// Opens a session as a link gives it; its token, school, number and times are made here.
     fn open_session(&mut self, token: TokenHash, link: Link, now_ms: u64, expires_ms: u64) -> Session {
-        let Link { school, role, lanes, label, .. } = link;
-        let own = self.sessions.values().filter(|session| session.school == school);
-        let session = Session {
-            token,
-            school,
-            role,
-            lanes,
-            label,
-            number: own.map(|session| session.number).max().unwrap_or(0) + 1,
-            opened_ms: now_ms,
-            expires_ms,
-            seen_day: day_of(now_ms),
-        };
+        let own = self.sessions.values().filter(|session| session.school == link.school);
+        let number = own.map(|session| session.number).max().unwrap_or(0) + 1;
+        let session = Session::opened(link, token, number, now_ms, expires_ms);
         self.sessions.insert(session.token, session.clone());
         session
     }

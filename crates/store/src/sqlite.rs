@@ -23,7 +23,7 @@ use uuid::Uuid;
 use crate::erase::{Sweep, follows, goes};
 use crate::folder::Folder;
 use crate::journal;
-use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
+use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash};
 
 /// Newest format that this program writes and reads.
 pub const FORMAT_VERSION: i64 = STEPS.len() as i64;
@@ -706,23 +706,13 @@ async fn insert_session(
     now_ms: u64,
     expires_ms: u64,
 ) -> Result<Session, StoreError> {
-    let Link { school, role, lanes, label, .. } = link;
     let number: i64 =
         sqlx::query_scalar("SELECT 1 + coalesce(max(number), 0) FROM session WHERE school = $1")
-            .bind(school.0.to_string())
+            .bind(link.school.0.to_string())
             .fetch_one(&mut *connection)
             .await?;
-    let session = Session {
-        token,
-        school,
-        role,
-        lanes,
-        label,
-        number: u32::try_from(number).unwrap_or(u32::MAX),
-        opened_ms: now_ms,
-        expires_ms,
-        seen_day: day_of(now_ms),
-    };
+    let number = u32::try_from(number).unwrap_or(u32::MAX);
+    let session = Session::opened(link, token, number, now_ms, expires_ms);
     sqlx::query(
         "INSERT INTO session
              (token_sha256, school, role, lanes, label, number, opened_ms, expires_ms, seen_day)

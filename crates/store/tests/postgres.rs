@@ -897,6 +897,39 @@ async fn while_an_older_transaction_is_open_erased_bytes_stay_and_stay_due() {
     }
 }
 
+/// A transaction that somebody left open holds the rewriting up, and must not hold up the lesson.
+#[tokio::test]
+async fn pushes_after_an_erasure_ask_once_for_an_older_transaction_and_do_not_wait_for_it() {
+    let cluster = Cluster::start(&["log_statement=all", "log_parameter_max_length=0"]);
+    let name = cluster.empty();
+    let store = open(&cluster.reach(&name)).await;
+    store.push(HOME, &[label(105, 0, "Ada")], NOW_MS).await.expect("pushed");
+    let mut older = raw_at(&cluster, &name, ROLE).await;
+    run(&mut older, "BEGIN ISOLATION LEVEL REPEATABLE READ; SELECT 1").await.expect("begun");
+    let log = || fs::read_to_string(cluster.folder().join("log")).expect("a log");
+    let questions = || log().matches("pg_replication_slots").count();
+    let before = questions();
+    let erasure = Record { kind: "erasure".into(), ..write(105, 0, json!({"what": "runner"})) };
+    store.push(HOME, &[erasure], NOW_MS).await.expect("pushed");
+    let patient = questions() - before;
+    assert!(patient > 1, "the one that erased waits a while: {patient}");
+    let before = questions();
+    for number in 1..=6 {
+        store.push(HOME, &records(number..number + 1), NOW_MS).await.expect("pushed");
+    }
+    assert_eq!(questions() - before, 6, "once each, so that there is nothing to wait for in between");
+    run(&mut older, "ROLLBACK").await.expect("done");
+    // Somebody reads the table: this, too, holds a later push up for a moment only.
+    run(&mut older, "BEGIN; SELECT count(*) FROM lanewright.record").await.expect("reading");
+    store.push(HOME, &records(7..8), NOW_MS).await.expect("pushed");
+    let log = log();
+    let waits: Vec<&str> = log.lines().filter(|line| line.contains("SET lock_timeout")).collect();
+    assert!(waits.len() == 1 && waits[0].contains("'100ms'"), "{waits:?}");
+    run(&mut older, "ROLLBACK").await.expect("done");
+    store.push(HOME, &records(8..9), NOW_MS).await.expect("pushed");
+    assert_eq!(cluster.sql(&name, "SELECT erased - scrubbed FROM lanewright.school"), "0");
+}
+
 #[tokio::test]
 async fn an_erasure_holds_in_a_process_that_did_not_see_it() {
     let (store, name) = fresh().await;

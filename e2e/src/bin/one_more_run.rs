@@ -1,26 +1,16 @@
 //! What one more run costs in a browser: reads what `one_more_run` of the app printed, takes the same runs in the
 //! module that the page has loaded, and prints a line for each case. Run through `cargo xtask bench run`.
 
-use std::io::BufRead;
-
 use anyhow::{Context, Result};
-use lanewright_e2e::{Browser, PHONE, Server, marked};
-use serde_json::{Value, json};
+use lanewright_e2e::{Beside, print_case};
 
 #[tokio::main(flavor = "current_thread")]
 async fn main() -> Result<()> {
-    let mut cases = Vec::new();
-    for line in std::io::stdin().lock().lines() {
-        cases.push(serde_json::from_str::<Value>(&line?)?);
-    }
+    let (beside, cases) = Beside::open().await?;
     let input = cases.first().context("our side printed a case")?["input"].clone();
-    let mut server = Server::demo().await?;
-    let browser = Browser::launch().await?;
-    let tab = browser.tab(PHONE).await?;
-    tab.open(&server.link).await?;
-    tab.wait_for(&marked("child")).await?;
     // A whole round of the class is timed at once: a browser's clock has coarse steps.
-    let told = tab
+    let told = beside
+        .tab
         .eval(&format!(
             "(async () => {{
                 const names = performance.getEntriesByType('resource').map(entry => entry.name);
@@ -41,8 +31,7 @@ async fn main() -> Result<()> {
         .await?;
     for case in cases {
         let name = case["case"].as_str().context("a case has a name")?;
-        println!("{}", json!({"case": name, "result": told["sum"], "seconds": told[name]}));
+        print_case(&case, &told["sum"], &told[name]);
     }
-    browser.close().await?;
-    server.stop().await
+    beside.done().await
 }

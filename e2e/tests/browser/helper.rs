@@ -125,3 +125,31 @@ async fn a_run_that_a_helper_records_shows_on_the_coach_s_phone_and_no_size_on_t
     helper.done().await?;
     coach.done().await
 }
+
+#[tokio::test]
+async fn who_signs_all_others_out_takes_back_the_links_that_wait_and_is_told_so_before() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    let tab = &coach.device.tab;
+    coach.device.wait_until("confirmed").await?;
+    let used = invite(&coach, "Kim").await?;
+    let helper = Device::open_at(&used, PHONE, "trackside").await?;
+    tab.click(&marked("another-link")).await?;
+    tab.click(&marked("make-link")).await?;
+    tab.wait_for(&marked("link-picture")).await?;
+    let waits = tab.text(&marked("link-text")).await?;
+    assert_ne!(waits, used);
+    tab.wait_for(&marked("take-back")).await?;
+    tab.wait(&format!("{} === 2", count_of("device"))).await?;
+    assert_eq!(
+        tab.text(&marked("sign-out-others")).await?,
+        "Sign out all others and take back links that wait"
+    );
+    tab.click(&marked("sign-out-others")).await?;
+    tab.wait(&format!("{} === 1", count_of("device"))).await?;
+    tab.wait(&format!("{} + {} === 0", count_of("take-back"), count_of("link-picture"))).await?;
+    // It opens nothing any more.
+    let status = format!("fetch('{waits}', {{credentials: 'omit'}}).then(answer => answer.status)");
+    assert_eq!(tab.eval(&status).await?, 410);
+    helper.done().await?;
+    coach.done().await
+}

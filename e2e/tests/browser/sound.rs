@@ -70,18 +70,77 @@ fn around(made: &Made) -> Vec<f32> {
 
 /// Makes a run over a lane like the one that the screen shows, with one hurdle knocked.
 fn run_over(hurdles: usize, gap_m: f64, contacts_per_gap: usize, knocked: usize, seed: u64) -> Made {
-    let speed_mps = 2.9 * gap_m / contacts_per_gap as f64;
+    run_at(2.9, hurdles, gap_m, contacts_per_gap, vec![knocked], seed)
+}
+
+/// The same with so many steps a second, and any hurdles knocked.
+fn run_at(
+    steps_a_second: f64,
+    hurdles: usize,
+    gap_m: f64,
+    contacts_per_gap: usize,
+    knocked: Vec<usize>,
+    seed: u64,
+) -> Made {
     make(&Plan {
         hurdles,
         spacing_m: gap_m,
         contacts_per_gap,
         run_up: RUN_UP,
-        speed_mps,
+        speed_mps: steps_a_second * gap_m / contacts_per_gap as f64,
         landing_sd_m: 0.01,
-        knocked: vec![knocked],
+        knocked,
         rate_hz: RATE_HZ,
         ..Plan::plain(seed)
     })
+}
+
+/// Moves the first crossing to where it was made.
+async fn count_hurdles_right(tab: &Tab) -> Result<()> {
+    loop {
+        tab.wait_for(&marked("crossing")).await?;
+        let at =
+            tab.eval("Number(document.querySelector('[data-test=\"crossing\"]').dataset.contact)").await?;
+        let at = at.as_f64().context("a number")? as usize;
+        if at == RUN_UP {
+            break;
+        }
+        tab.click(&marked(if at < RUN_UP { "crossing-later" } else { "crossing-earlier" })).await?;
+        tab.wait(&format!(
+            "Number(document.querySelector('[data-test=\"crossing\"]')?.dataset.contact ?? {at}) !== {at}"
+        ))
+        .await?;
+    }
+    // Where the guess is right, the coach says so; from then on it is no guess.
+    if tab.count(&marked("crossing-right")).await? == 1 {
+        tab.click(&marked("crossing-right")).await?;
+        tab.wait(&format!("{} === 0", count_of("crossing-right"))).await?;
+    }
+    Ok(())
+}
+
+/// Returns the gap of the lane as the screen says it, in metres.
+async fn gap_shown(tab: &Tab) -> Result<f64> {
+    let line = tab.text(&format!("{} .track-setup-text", marked("track-setup"))).await?;
+    let gap = line.split_whitespace().rev().find_map(|word| word.parse::<f64>().ok());
+    gap.with_context(|| format!("no gap in {line:?}"))
+}
+
+/// Saves a picture of the page where somebody wants to look at it.
+async fn picture(tab: &Tab, name: &str) -> Result<()> {
+    match std::env::var("LANEWRIGHT_PICTURES") {
+        Ok(folder) => tab.picture(&Path::new(&folder).join(name), true).await,
+        Err(_) => Ok(()),
+    }
+}
+
+/// Opens the sheet of a child by its id and returns what is said of its steps.
+async fn steps_on_the_sheet(coach: &Coach, runner: &str) -> Result<String> {
+    coach.device.go("class").await?;
+    let tab = &coach.device.tab;
+    tab.click(&format!("{}[data-id=\"{runner}\"]", marked("child"))).await?;
+    tab.wait_for(".facts li").await?;
+    tab.text(".facts").await
 }
 
 /// Returns the bodies of the runs in the app's own database.
@@ -139,9 +198,7 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     tab.wait_for(&marked("hurdle-1")).await?;
     let hurdles = tab.count(&format!("{} li", marked("strip"))).await? as usize;
     begin(tab).await?;
-    let line = tab.text(&format!("{} .track-setup-text", marked("track-setup"))).await?;
-    let gap = line.split_whitespace().rev().find_map(|word| word.parse::<f64>().ok());
-    let gap_m = gap.with_context(|| format!("no gap in {line:?}"))?;
+    let gap_m = gap_shown(tab).await?;
     let made = run_over(hurdles, gap_m, 1, 3, 21);
     std::fs::write(&file, wav(&around(&made), RATE_HZ))?;
     watch_microphone(tab).await?;
@@ -173,25 +230,7 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     // Hurdle 2 fell without a sound. Nobody marked where hurdle 1 was crossed: the coach moves it to where it was.
     tab.click(&marked("hurdle-2")).await?;
     tab.wait_for(&format!("{}.down", marked("hurdle-2"))).await?;
-    loop {
-        tab.wait_for(&marked("crossing")).await?;
-        let at =
-            tab.eval("Number(document.querySelector('[data-test=\"crossing\"]').dataset.contact)").await?;
-        let at = at.as_f64().context("a number")? as usize;
-        if at == RUN_UP {
-            break;
-        }
-        tab.click(&marked(if at < RUN_UP { "crossing-later" } else { "crossing-earlier" })).await?;
-        tab.wait(&format!(
-            "Number(document.querySelector('[data-test=\"crossing\"]')?.dataset.contact ?? {at}) !== {at}"
-        ))
-        .await?;
-    }
-    // Where the guess is right, the coach says so; from then on it is no guess.
-    if tab.count(&marked("crossing-right")).await? == 1 {
-        tab.click(&marked("crossing-right")).await?;
-        tab.wait(&format!("{} === 0", count_of("crossing-right"))).await?;
-    }
+    count_hurdles_right(tab).await?;
     tab.wait_for(&format!("{}.down", marked("hurdle-3"))).await?;
     // Counting anew leaves what the coach saw.
     assert!(tab.text(&marked("sound-verb")).await?.contains("2 down"));
@@ -229,6 +268,97 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     tab.click(&marked("part-runs")).await?;
     let row = tab.text(&marked("last-run")).await?;
     assert!(row.contains(&who) && row.contains("1 down (2)"), "{row}");
+    coach.device.wait_until("confirmed").await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_free_run_that_was_heard_is_a_measurement_and_a_gap_that_sounds_too_far_is_judged() -> Result<()> {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("microphone.wav");
+    let coach = Coach::with_microphone(PHONE, Microphone::File(file.clone())).await?;
+    let tab = &coach.device.tab;
+    begin(tab).await?;
+    // Free: no hurdles to count by, and no lane to set up.
+    tab.click(&marked("heard-what-free")).await?;
+    tab.wait_for_text("A free run over a known distance").await?;
+    picture(tab, "free-before.png").await?;
+    let made = run_at(3.0, 8, 1.4, 1, vec![], 33);
+    std::fs::write(&file, wav(&around(&made), RATE_HZ))?;
+    let who = tab.text(&marked("track-name")).await?;
+    begin_recording(tab).await?;
+    tab.wait_for(&marked("heard-form")).await?;
+    assert_eq!(tab.count(&marked("crossing")).await? + tab.count(&marked("strip")).await?, 0);
+    tab.fill(&marked("heard-distance"), "20").await?;
+    tab.click(&marked("sound-verb")).await?;
+    tab.wait_for_text("Time: missing").await?;
+    tab.fill(&marked("heard-time"), "50").await?;
+    tab.click(&marked("sound-verb")).await?;
+    tab.wait_for_text("Check seconds and distance").await?;
+    picture(tab, "free-wrong.png").await?;
+    tab.fill(&marked("heard-time"), "4.8").await?;
+    tab.click(&marked("heard-effort-75")).await?;
+    picture(tab, "free-heard.png").await?;
+    tab.click(&marked("sound-verb")).await?;
+    stage(tab, "idle").await?;
+    tab.wait_for_text(&who).await?;
+    assert_ne!(tab.text(&marked("track-name")).await?, who, "the next child comes up");
+    let measured: Vec<Value> = bodies(tab, "measurement").await?;
+    let heard = measured
+        .iter()
+        .find(|body| body["measured"]["observation"]["what"] == "timed-run")
+        .context("the free run is saved")?;
+    let (runner, run) = (&heard["runner"], &heard["measured"]["observation"]);
+    let number = |key: &str| run[key].as_f64().with_context(|| format!("no {key}"));
+    assert_eq!((number("distance_m")?, number("time_s")?, number("effort")?), (20.0, 4.8, 0.75));
+    let (cadence, sd) = (number("cadence_hz")?, number("cadence_sd_hz")?);
+    assert!((cadence - 3.0).abs() < 0.1 && sd > 0.0 && sd < 0.1, "{cadence} {sd}");
+    assert_eq!(number("steps")?, (cadence * 4.8).round(), "older versions read a counted run");
+    assert!(runs(tab).await?.is_empty(), "it is no run over the lane");
+    let runner = runner.as_str().context("an id")?.to_owned();
+    let said = steps_on_the_sheet(&coach, &runner).await?;
+    assert!(said.contains("20 m in 4.8 s, heard: 3.0 steps a second"), "{said}");
+    picture(tab, "free-sheet.png").await?;
+    tab.reload().await?;
+
+    // Over hurdles: slow feet, so this gap is too far for whoever runs.
+    tab.click(&marked("tab-trackside")).await?;
+    tab.click(&marked("part-runs")).await?;
+    tab.wait_for(&marked("hurdle-1")).await?;
+    let hurdles = tab.count(&format!("{} li", marked("strip"))).await? as usize;
+    begin(tab).await?;
+    let gap_m = gap_shown(tab).await?;
+    let take = folder.path().join("take.wav");
+    std::fs::write(&take, wav(&run_at(2.1, hurdles, gap_m, 1, vec![], 34).samples, RATE_HZ))?;
+    tab.choose_file(&marked("sound-file"), &take).await?;
+    tab.wait_for(&marked("sound-heard")).await?;
+    count_hurdles_right(tab).await?;
+    tab.wait_for(&marked("heard-gap")).await?;
+    let said = tab.text(&marked("heard-gap-said")).await?;
+    println!("{said}");
+    assert!(said.contains("steps a second at") && said.contains("The gap sounds too far"), "{said}");
+    tab.click(&marked("heard-agree")).await?;
+    tab.wait_for(&format!("{}[aria-pressed=\"true\"]", marked("heard-agree"))).await?;
+    picture(tab, "gap-heard.png").await?;
+    assert_eq!(bodies(tab, "measurement").await?.len(), measured.len(), "nothing is saved before the run");
+    tab.click(&marked("sound-verb")).await?;
+    tab.wait_for(&marked("sentence")).await?;
+    let (all, judged) = (runs(tab).await?, bodies(tab, "measurement").await?);
+    assert_eq!((all.len(), judged.len()), (1, measured.len() + 1));
+    let trial = judged
+        .iter()
+        .find(|body| {
+            body["measured"]["observation"]["what"] == "trial" && body["runner"] == all[0]["run"]["runner"]
+        })
+        .context("the judgement is saved")?;
+    let observation = &trial["measured"]["observation"];
+    assert_eq!(
+        (&observation["drill"], &observation["verdict"]),
+        (&json!("alternate-run"), &json!("too-far"))
+    );
+    assert_eq!(observation["gap_m"].as_f64(), Some(gap_m));
+    let runner = all[0]["run"]["runner"].as_str().context("an id")?.to_owned();
+    assert!(steps_on_the_sheet(&coach, &runner).await?.contains("was too far"));
     coach.device.wait_until("confirmed").await?;
     coach.done().await
 }

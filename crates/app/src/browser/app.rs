@@ -25,7 +25,7 @@ use crate::logic::change::Change;
 use crate::logic::devices::Standing;
 use crate::logic::erase;
 use crate::logic::replica::{Purge, Waiting};
-use crate::logic::undo::UndoStack;
+use crate::logic::undo::{Room, UndoStack};
 
 /// The drills.
 pub static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::built_in);
@@ -490,21 +490,21 @@ impl App {
         });
     }
 
-    /// Takes the latest change back.
-    pub fn undo(self) {
+    /// Takes the latest change of a room back.
+    pub fn undo(self, room: Room) {
         let current = |key: &RecordKey| {
             let local = self.local.read_untracked();
             local.as_ref().and_then(|local| local.records.get(key)).map(|record| record.stamp)
         };
         let mut step = None;
-        self.undo.update_value(|undo| step = undo.undo(current));
+        self.undo.update_value(|undo| step = undo.undo(room, current));
         let Some(step) = step else {
             self.toast.set(None);
             return;
         };
         let Ok((step, changes)) = step else {
             let said = Message::new("app-undo-changed-since");
-            self.tell(said, self.can_undo(), true);
+            self.tell(said, self.goes_on(room), true);
             return;
         };
         spawn_local(async move {
@@ -513,16 +513,22 @@ impl App {
                     self.undo.update_value(|undo| undo.rebase(&written));
                     let said = Message::new("app-undone")
                         .with("what", lanewright_model::Arg::Say(Box::new(step.said)));
-                    self.tell(said, self.can_undo(), false);
+                    self.tell(said, self.goes_on(room), false);
                 }
                 Err(error) => self.tell(error.said(), false, true),
             }
         });
     }
 
-    /// Returns whether there is something to take back.
-    pub fn can_undo(self) -> bool {
-        self.undo.with_value(|undo| undo.latest().is_some())
+    /// Returns whether there is something to take back in a room.
+    pub fn can_undo(self, room: Room) -> bool {
+        self.undo.with_value(|undo| undo.latest(room).is_some())
+    }
+
+    /// Returns whether what says that something was taken back may offer to go on: beside the lane the large button
+    /// does that.
+    fn goes_on(self, room: Room) -> bool {
+        room == Room::Anywhere && self.undo.with_value(UndoStack::goes_on)
     }
 
     /// Asks the browser once not to throw the data away; the answer shows on the data sheet.
@@ -640,9 +646,17 @@ impl App {
             for record in taken.replaced {
                 local.records.insert(record.key(), record);
             }
+            for record in &taken.said_again {
+                local.outbox.insert(record.key(), Waiting::of(record));
+                local.records.insert(record.key(), record.clone());
+            }
             take_away(local, &taken.purge);
         });
         self.forget(&taken.purge);
+        if !taken.said_again.is_empty() {
+            self.undo.update_value(|undo| undo.rebase(&taken.said_again));
+            sync::trigger(self);
+        }
         self.tell_other_tabs(SETTLED);
         Ok(())
     }

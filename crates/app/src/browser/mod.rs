@@ -1,6 +1,7 @@
 //! Everything that needs a browser: saving, sending, screens.
 
 mod app;
+mod beside;
 mod learner;
 mod listener;
 mod net;

@@ -171,7 +171,13 @@ impl Store {
         let mut device = read_device(&meta).await?;
         let stored = transaction.object_store("records")?;
         let outbox = transaction.object_store("outbox")?;
-        let mut taken = Taken { device, replaced: Vec::new(), proven: Vec::new(), purge: Purge::default() };
+        let mut taken = Taken {
+            device: device.clone(),
+            replaced: Vec::new(),
+            proven: Vec::new(),
+            said_again: Vec::new(),
+            purge: Purge::default(),
+        };
         if !device.goes_on(answer.at) {
             commit(transaction).await?;
             return Ok(taken);
@@ -187,7 +193,13 @@ impl Store {
             let key = key_text(&record.key());
             let before = read::<Record>(&stored, &key).await?;
             let waiting = read::<Waiting>(&outbox, &key).await?;
-            let absorbed = replica::absorb(before.as_ref(), waiting.as_ref(), &record);
+            let absorbed = replica::absorb(&device, before.as_ref(), waiting.as_ref(), &record);
+            if let Some(word) = before.filter(|_| absorbed.say_again) {
+                let again = device.say_again(&word);
+                put(&stored, &key, &again)?;
+                put(&outbox, &key, &Waiting::of(&again))?;
+                taken.said_again.push(again);
+            }
             if absorbed.drop_waiting {
                 drop(outbox.delete(Query::Key(JsValue::from_str(&key)))?);
                 taken.proven.push(record.key());
@@ -202,8 +214,8 @@ impl Store {
             taken.purge = purge(&transaction, &erasures).await?;
         }
         device.cursor = device.cursor.max(answer.cursor);
-        taken.device = device;
         put(&meta, DEVICE, &device)?;
+        taken.device = device;
         commit(transaction).await?;
         Ok(taken)
     }
@@ -218,7 +230,7 @@ impl Store {
             let outbox = transaction.object_store("outbox")?;
             let records = read_all::<Record>(&transaction.object_store("records")?).await?;
             let waiting: BTreeSet<RecordKey> = read_outbox(&outbox).await?.into_keys().collect();
-            let own = own_only.then_some(device.device);
+            let own = own_only.then_some(&device);
             for (key, entry) in replica::send_again(records.iter(), &waiting, own) {
                 put(&outbox, &key_text(&key), &entry)?;
             }
@@ -253,7 +265,7 @@ impl Store {
         }
         for (key, reason) in settled.refused {
             if let Some(entry) = waiting.get_mut(&key) {
-                entry.refuse(reason, answer.now_ms);
+                entry.refuse(reason, answer.now_ms, device.held);
                 put(&outbox, &key_text(&key), entry)?;
             }
         }
@@ -277,7 +289,9 @@ impl Store {
                 ahead.extend(read::<Record>(&stored, &key_text(key)).await?);
             }
         }
-        let anew = server_ms.map(|server_ms| device.stamp_anew(&ahead, server_ms)).unwrap_or_default();
+        let anew = server_ms
+            .map(|server_ms| device.stamp_anew(&ahead, server_ms, Uuid::now_v7()))
+            .unwrap_or_default();
         for record in &anew {
             put(&stored, &key_text(&record.key()), record)?;
             put(&outbox, &key_text(&record.key()), &Waiting::of(record))?;
@@ -344,6 +358,8 @@ pub struct Taken {
     pub replaced: Vec<Record>,
     /// Outbox entries that went.
     pub proven: Vec<RecordKey>,
+    /// This device's later words, stamped above older ones of its own; they wait to be sent.
+    pub said_again: Vec<Record>,
     /// What erasures took.
     pub purge: Purge,
 }

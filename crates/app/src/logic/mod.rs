@@ -6,6 +6,7 @@ pub mod clock;
 pub mod devices;
 pub mod entry;
 pub mod erase;
+pub mod heard;
 pub mod jobs;
 pub mod keep;
 pub mod kept;

@@ -17,8 +17,12 @@ use uuid::Uuid;
 
 use super::change::Change;
 
+/// How many of its earlier names a device remembers (engineering assumption): it takes one each time its clock is set
+/// back, and only answers that were lost since may bring back what it wrote under one.
+const NAMES_MAX: usize = 64;
+
 /// What this device knows of itself; saved beside the records.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Device {
     /// Name of this browser profile.
     pub device: DeviceId,
@@ -37,6 +41,10 @@ pub struct Device {
     /// would be superseded there at once.
     #[serde(default)]
     pub held: Option<Stamp>,
+    /// Names under which this device stamped until its clock was set back, oldest first; the name of today is that of
+    /// [`Device::last`]. What one of them wrote is older than what a later one wrote, whatever the stamps say.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub names: Vec<DeviceId>,
 }
 
 /// What the server's answer to "do you still stand where you told me?" means for this device.
@@ -61,6 +69,24 @@ impl Device {
             cursor: 0,
             at: None,
             held: None,
+            names: Vec::new(),
+        }
+    }
+
+    /// Returns which of this device's names it is, the oldest first; `None`: somebody else's.
+    fn place_of(&self, name: DeviceId) -> Option<usize> {
+        if name == self.last.device {
+            return Some(self.names.len());
+        }
+        self.names.iter().position(|it| *it == name)
+    }
+
+    /// Returns whether a record was written here and is older than another that was: a later name wrote the other.
+    /// A device that was put back from a backup holds no name from after it, and takes such writes for somebody else's.
+    fn wrote_before(&self, record: &Record, other: &Record) -> bool {
+        match (self.place_of(record.stamp.device), self.place_of(other.stamp.device)) {
+            (Some(record), Some(other)) => record < other,
+            _ => false,
         }
     }
 
@@ -85,11 +111,19 @@ impl Device {
     /// Stamps writes anew that the server refused because they lay too far ahead: this device's clock was wrong when
     /// they were made, and its later stamps would stay ahead too. `server_ms` is the server's time. They keep their
     /// order, and come after all that the server is known to hold.
-    pub fn stamp_anew(&mut self, refused: &[Record], server_ms: u64) -> Vec<Record> {
+    ///
+    /// The server may hold more than it is known to: what it took while its answer was lost. So from here on this
+    /// device stamps under `name`, which nobody has borne, and [`absorb`] knows what it wrote before.
+    pub fn stamp_anew(&mut self, refused: &[Record], server_ms: u64, name: Uuid) -> Vec<Record> {
         let mut clock = Clock::resume(self.last);
         clock.set_back(server_ms);
         if let Some(held) = self.held {
             clock.follow(held);
+        }
+        if clock.last() < self.last {
+            self.names.push(self.last.device);
+            self.names.drain(..self.names.len().saturating_sub(NAMES_MAX));
+            clock = Clock::resume(Stamp { device: DeviceId(name), ..clock.last() });
         }
         let mut anew: Vec<Record> = refused.to_vec();
         anew.sort_by_key(|record| record.stamp);
@@ -98,6 +132,15 @@ impl Device {
         }
         self.last = clock.last();
         anew
+    }
+
+    /// Stamps what stands here once more, above everything seen, and returns it: an older word of this device's own
+    /// stood above it.
+    pub fn say_again(&mut self, word: &Record) -> Record {
+        let mut clock = Clock::resume(self.last);
+        let stamp = clock.next(0);
+        self.last = clock.last();
+        Record { stamp, ..word.clone() }
     }
 
     /// Takes note of where the server stands, before anything else is said to it. `known` is the server's word on
@@ -165,7 +208,8 @@ pub struct Waiting {
     /// Why the server did not take it, when it said so.
     #[serde(default)]
     pub refused: Option<RefusalReason>,
-    /// When the server first did not take it, by the server's clock, in milliseconds since 1970: it was written before.
+    /// When the server first did not take it, by the server's clock, in milliseconds since 1970, or the greatest stamp
+    /// that it was known to hold then, if that lay ahead: this was written before the one and after the other.
     #[serde(default)]
     pub refused_ms: Option<u64>,
 }
@@ -176,17 +220,20 @@ impl Waiting {
         Self { stamp: record.stamp, digest: record.digest(), refused: None, refused_ms: None }
     }
 
-    /// Notes that the server did not take it, at `server_ms` by its clock.
-    pub fn refuse(&mut self, reason: RefusalReason, server_ms: u64) {
+    /// Notes that the server did not take it, at `server_ms` by its clock. `held` is [`Device::held`].
+    ///
+    /// A write of somebody else with a stamp up to `held` may have been seen and overruled by this one; only what lies
+    /// beyond is later.
+    pub fn refuse(&mut self, reason: RefusalReason, server_ms: u64, held: Option<Stamp>) {
         self.refused = Some(reason);
-        self.refused_ms.get_or_insert(server_ms);
+        self.refused_ms.get_or_insert(server_ms.max(held.map_or(0, |held| held.wall_ms)));
     }
 
     /// Returns whether somebody else wrote later than this, although the stamp says otherwise: the server refused the
     /// stamp as lying too far ahead, and had done so before the other one wrote.
-    fn is_outrun_by(&self, incoming: &Record) -> bool {
+    fn is_outrun_by(&self, incoming: &Record, device: &Device) -> bool {
         self.refused == Some(RefusalReason::ClockAhead)
-            && incoming.stamp.device != self.stamp.device
+            && device.place_of(incoming.stamp.device).is_none()
             && self.refused_ms.is_some_and(|refused_ms| refused_ms < incoming.stamp.wall_ms)
     }
 }
@@ -198,25 +245,35 @@ pub struct Absorbed {
     pub replace: bool,
     /// The write that waits for the same fact is superseded or proven: it no longer needs to be sent.
     pub drop_waiting: bool,
+    /// What is stored is this device's later word, and stands below: [`Device::say_again`], and send it.
+    pub say_again: bool,
 }
 
 /// Decides what to do with a record from the server.
 ///
 /// One erasure of an id is as good as another: if the server has one, ours need not be sent.
-pub fn absorb(stored: Option<&Record>, waiting: Option<&Waiting>, incoming: &Record) -> Absorbed {
+pub fn absorb(
+    device: &Device,
+    stored: Option<&Record>,
+    waiting: Option<&Waiting>,
+    incoming: &Record,
+) -> Absorbed {
     if incoming.kind == ERASURE {
         let replace = merge(stored, incoming) == Merge::Replace;
-        return Absorbed { replace, drop_waiting: waiting.is_some() };
+        return Absorbed { replace, drop_waiting: waiting.is_some(), say_again: false };
     }
-    if waiting.is_some_and(|waiting| waiting.is_outrun_by(incoming)) {
-        return Absorbed { replace: true, drop_waiting: true };
+    if stored.is_some_and(|stored| incoming.stamp > stored.stamp && device.wrote_before(incoming, stored)) {
+        return Absorbed { replace: false, drop_waiting: false, say_again: true };
+    }
+    if waiting.is_some_and(|waiting| waiting.is_outrun_by(incoming, device)) {
+        return Absorbed { replace: true, drop_waiting: true, say_again: false };
     }
     let replace = merge(stored, incoming) == Merge::Replace;
     let drop_waiting = waiting.is_some_and(|waiting| {
         incoming.stamp > waiting.stamp
             || (incoming.stamp == waiting.stamp && (replace || incoming.digest() == waiting.digest))
     });
-    Absorbed { replace, drop_waiting }
+    Absorbed { replace, drop_waiting, say_again: false }
 }
 
 /// What erasures take from this device.
@@ -259,15 +316,15 @@ pub struct Settled {
 
 /// Returns what is to be sent again to a server whose data was put back: everything that does not wait already.
 ///
-/// `own`: only what was written on this device, for one that may not write the rest. Sending what the server has
-/// changes nothing there.
+/// `own`: only what was written on this device, under any of its names, for one that may not write the rest. Sending
+/// what the server has changes nothing there.
 pub fn send_again<'a>(
     records: impl Iterator<Item = &'a Record>,
     waiting: &BTreeSet<RecordKey>,
-    own: Option<DeviceId>,
+    own: Option<&Device>,
 ) -> Vec<(RecordKey, Waiting)> {
     records
-        .filter(|record| own.is_none_or(|own| record.stamp.device == own))
+        .filter(|record| own.is_none_or(|own| own.place_of(record.stamp.device).is_some()))
         .map(|record| (record.key(), Waiting::of(record)))
         .filter(|(key, _)| !waiting.contains(key))
         .collect()
@@ -490,16 +547,16 @@ mod tests {
         let later = other.stamp(&[change(1, "Anna")], 1100).remove(0);
         let waiting = Waiting::of(&ours);
         assert_eq!(
-            absorb(Some(&ours), Some(&waiting), &earlier),
-            Absorbed { replace: false, drop_waiting: false }
+            absorb(&own, Some(&ours), Some(&waiting), &earlier),
+            Absorbed { replace: false, drop_waiting: false, say_again: false }
         );
         assert_eq!(
-            absorb(Some(&ours), Some(&waiting), &later),
-            Absorbed { replace: true, drop_waiting: true }
+            absorb(&own, Some(&ours), Some(&waiting), &later),
+            Absorbed { replace: true, drop_waiting: true, say_again: false }
         );
         assert_eq!(
-            absorb(Some(&ours), Some(&waiting), &ours),
-            Absorbed { replace: false, drop_waiting: true },
+            absorb(&own, Some(&ours), Some(&waiting), &ours),
+            Absorbed { replace: false, drop_waiting: true, say_again: false },
             "our own write coming back is proof that it arrived"
         );
     }
@@ -586,7 +643,7 @@ mod tests {
         assert_eq!(device.stand(None, true), Told::Same);
         assert_eq!((device.at, device.cursor), (None, 7));
         // What an earlier app saved has no such field.
-        let saved = serde_json::to_value(device).unwrap();
+        let saved = serde_json::to_value(&device).unwrap();
         let mut earlier = saved.clone();
         earlier.as_object_mut().unwrap().remove("at");
         assert_eq!(serde_json::from_value::<Device>(earlier).unwrap(), device);
@@ -603,7 +660,7 @@ mod tests {
         let all = send_again(records.iter(), &waiting, None);
         assert_eq!(all[0].1, Waiting::of(&records[1]));
         assert_eq!(keys(all), [records[1].key(), records[2].key()]);
-        assert_eq!(keys(send_again(records.iter(), &waiting, Some(own.device))), [records[1].key()]);
+        assert_eq!(keys(send_again(records.iter(), &waiting, Some(&own))), [records[1].key()]);
     }
 
     #[test]
@@ -616,7 +673,7 @@ mod tests {
         let after = device.stamp(&[change(3, "c")], server_ms + 5);
         assert!(lanewright_sync::stamp::is_ahead(after[0].stamp, server_ms));
         let refused = [after[0].clone(), ahead[1].clone(), ahead[0].clone()];
-        let anew = device.stamp_anew(&refused, server_ms);
+        let anew = device.stamp_anew(&refused, server_ms, Uuid::from_u128(11));
         let labels: Vec<&str> = anew.iter().filter_map(|record| record.body["label"].as_str()).collect();
         assert_eq!(labels, ["a", "b", "c"]);
         assert!(anew.is_sorted_by_key(|record| record.stamp));
@@ -626,7 +683,7 @@ mod tests {
         assert!(!lanewright_sync::stamp::is_ahead(next[0].stamp, server_ms));
         // A device that did not run ahead only moves on.
         let before = device.last;
-        let anew = device.stamp_anew(&next, server_ms);
+        let anew = device.stamp_anew(&next, server_ms, Uuid::from_u128(12));
         assert!(anew[0].stamp > before);
     }
 
@@ -650,10 +707,75 @@ mod tests {
             let later_ms = ten_ms + 300_000;
             let refused = device.stamp(&[change(1, "151")], later_ms + wrong_ms);
             assert!(is_ahead(refused[0].stamp, later_ms));
-            let anew = device.stamp_anew(&refused, later_ms).remove(0);
+            let anew = device.stamp_anew(&refused, later_ms, Uuid::from_u128(11)).remove(0);
             assert_eq!(merge(Some(&held), &anew), Merge::Replace, "the server takes it, {heard}");
             assert!(!is_ahead(anew.stamp, later_ms));
         }
+    }
+
+    /// The server took the first word, and both the answer and the pull were lost. What this device wrote since stands
+    /// below it, however the correction came about.
+    #[test]
+    fn what_a_device_wrote_before_its_clock_was_set_back_does_not_come_back_over_its_correction() {
+        let nine_ms = 1_772_446_445_000;
+        let (ten_ms, wrong_ms) = (nine_ms + 3_600_000, DAY_MS + 30_000);
+        for corrected in ["while the clock is wrong", "after it was put right"] {
+            let mut device = device();
+            let first = device.stamp(&[change(1, "141")], nine_ms + wrong_ms).remove(0);
+            assert!(!is_ahead(first.stamp, ten_ms), "the server takes it at ten");
+            let key = if corrected == "while the clock is wrong" { 1 } else { 2 };
+            let refused = device.stamp(&[change(key, "151")], ten_ms + wrong_ms);
+            assert!(is_ahead(refused[0].stamp, ten_ms));
+            let anew = device.stamp_anew(&refused, ten_ms, Uuid::from_u128(11)).remove(0);
+            let ours =
+                if key == 1 { anew } else { device.stamp(&[change(1, "151")], ten_ms + 1000).remove(0) };
+            assert!(first.stamp > ours.stamp, "{corrected}: its stamp is below");
+            // What is saved in between tells it too.
+            let device: &mut Device = &mut serde_json::from_value(json!(device)).unwrap();
+            device.follow(first.stamp);
+            let waiting = Waiting::of(&ours);
+            for waiting in [Some(&waiting), None] {
+                let absorbed = absorb(device, Some(&ours), waiting, &first);
+                let stays = Absorbed { replace: false, drop_waiting: false, say_again: true };
+                assert_eq!(absorbed, stays, "{corrected}");
+            }
+            let again = device.say_again(&ours);
+            assert_eq!(merge(Some(&first), &again), Merge::Replace, "{corrected}: every device takes it");
+            assert!(!is_ahead(again.stamp, ten_ms));
+            assert_eq!(again.body, ours.body);
+            assert!(!absorb(device, Some(&again), None, &first).say_again, "once is enough");
+            // One that somebody else wrote is as late as it says.
+            let mut other = Device::new(Uuid::from_u128(2), Uuid::from_u128(100));
+            let theirs = other.stamp(&[change(1, "143")], first.stamp.wall_ms).remove(0);
+            assert!(absorb(device, Some(&ours), Some(&waiting), &theirs).replace);
+        }
+    }
+
+    #[test]
+    fn a_refused_write_does_not_give_way_to_one_from_before_the_clock_was_set_back() {
+        let mut own = device();
+        let first = own.stamp(&[change(1, "141")], 5000 + DAY_MS).remove(0);
+        let refused = own.stamp(&[change(2, "x")], 5000 + 2 * DAY_MS);
+        own.stamp_anew(&refused, 5000, Uuid::from_u128(11));
+        // The clock runs ahead once more.
+        let ours = own.stamp(&[change(1, "151")], 5000 + 3 * DAY_MS).remove(0);
+        let mut waiting = Waiting::of(&ours);
+        waiting.refuse(RefusalReason::ClockAhead, 6000, None);
+        let stays = Absorbed { replace: false, drop_waiting: false, say_again: false };
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &first), stays);
+    }
+
+    #[test]
+    fn a_device_sends_again_what_it_wrote_under_its_earlier_names() {
+        let mut own = device();
+        let ahead = own.stamp(&[change(1, "a"), change(2, "b")], 5000 + 2 * DAY_MS);
+        own.stamp_anew(&ahead[1..], 5000, Uuid::from_u128(11));
+        assert_eq!((own.names.as_slice(), own.last.device.0.as_u128()), ([own.device].as_slice(), 11));
+        assert_eq!(send_again(ahead[..1].iter(), &BTreeSet::new(), Some(&own)).len(), 1);
+        // A device that never ran ahead has one name, and an earlier app's has no such field.
+        let plain = serde_json::to_value(device()).unwrap();
+        assert!(plain.get("names").is_none());
+        assert_eq!(serde_json::from_value::<Device>(plain).unwrap(), device());
     }
 
     #[test]
@@ -662,12 +784,29 @@ mod tests {
         let ahead = device.stamp(&[change(1, "Ada")], 1000 + 2 * DAY_MS);
         device.hold(ahead[0].stamp, 1000);
         assert_eq!(device.held, None);
-        let anew = device.stamp_anew(&ahead, 1000);
+        let anew = device.stamp_anew(&ahead, 1000, Uuid::from_u128(11));
         assert!(!is_ahead(anew[0].stamp, 1000));
         // What an earlier app saved has no such field.
         let mut earlier = json!(device);
         earlier.as_object_mut().unwrap().remove("held");
         assert_eq!(serde_json::from_value::<Device>(earlier).unwrap(), device);
+    }
+
+    /// Another clock runs a quarter of an hour ahead, which is allowed: its stamp lies after our refusal, and we had seen
+    /// and overruled it. It comes again from a server that was put back.
+    #[test]
+    fn a_refused_write_does_not_give_way_to_what_it_had_overruled() {
+        let (mut own, mut other) = (device(), Device::new(Uuid::from_u128(2), Uuid::from_u128(100)));
+        let theirs = other.stamp(&[change(1, "Ana")], 5000 + 900_000).remove(0);
+        own.follow(theirs.stamp);
+        let ours = own.stamp(&[change(1, "Ada")], 6000 + 3 * DAY_MS).remove(0);
+        let mut waiting = Waiting::of(&ours);
+        waiting.refuse(RefusalReason::ClockAhead, 7000, own.held);
+        let stays = Absorbed { replace: false, drop_waiting: false, say_again: false };
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &theirs), stays);
+        // What comes after both is later.
+        let later = other.stamp(&[change(1, "Anna")], 8000 + 900_000).remove(0);
+        assert!(absorb(&own, Some(&ours), Some(&waiting), &later).replace);
     }
 
     #[test]
@@ -678,24 +817,24 @@ mod tests {
         let earlier = other.stamp(&[change(1, "Ana")], 4000).remove(0);
         let later = other.stamp(&[change(1, "Anna")], 9000).remove(0);
         let (stays, gives_way) = (
-            Absorbed { replace: false, drop_waiting: false },
-            Absorbed { replace: true, drop_waiting: true },
+            Absorbed { replace: false, drop_waiting: false, say_again: false },
+            Absorbed { replace: true, drop_waiting: true, say_again: false },
         );
         let mut waiting = Waiting::of(&ours);
-        assert_eq!(absorb(Some(&ours), Some(&waiting), &later), stays, "nobody has refused it");
-        waiting.refuse(RefusalReason::ClockAhead, 5000);
-        waiting.refuse(RefusalReason::ClockAhead, 9500);
-        assert_eq!(absorb(Some(&ours), Some(&waiting), &earlier), stays);
-        assert_eq!(absorb(Some(&ours), Some(&waiting), &later), gives_way);
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &later), stays, "nobody has refused it");
+        waiting.refuse(RefusalReason::ClockAhead, 5000, None);
+        waiting.refuse(RefusalReason::ClockAhead, 9500, None);
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &earlier), stays);
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &later), gives_way);
         // One's own earlier write is earlier, whatever the clock said.
-        assert_eq!(absorb(Some(&ours), Some(&waiting), &before), stays);
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &before), stays);
         // For another reason than the clock its stamp is as good as any.
         waiting.refused = Some(RefusalReason::Other);
-        assert_eq!(absorb(Some(&ours), Some(&waiting), &later), stays);
+        assert_eq!(absorb(&own, Some(&ours), Some(&waiting), &later), stays);
         // What an earlier app saved does not say when.
         let mut saved = serde_json::to_value(&waiting).unwrap();
         saved.as_object_mut().unwrap().remove("refused_ms");
         let saved: Waiting = serde_json::from_value(saved).unwrap();
-        assert_eq!(absorb(Some(&ours), Some(&saved), &later), stays);
+        assert_eq!(absorb(&own, Some(&ours), Some(&saved), &later), stays);
     }
 }

@@ -9,12 +9,36 @@ use super::change::{Change, taken_back};
 /// How many steps back can be taken.
 pub const UNDO_STEPS_MAX: usize = 50;
 
+/// What is written beside the lane.
+const TRACKSIDE_KINDS: &[&str] =
+    &["run", "run-correction", "sweep", "stretch", "timing", "timing-correction", "bout", "bout-correction"];
+
+/// A step that wrote more facts than this was no slip of the thumb: after another undo it is not the next one that a
+/// tap takes back. Engineering assumption: a list that was read in, a line-up, a lesson from paper.
+const SLIP_FACTS_MAX: usize = 8;
+
+/// Where somebody asks for an undo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Room {
+    /// Beside what was just said: the latest step, whatever it was.
+    Anywhere,
+    /// Beside the lane: only what was recorded there. A class that was read in before is out of reach.
+    Trackside,
+}
+
 /// One saved change as it can be undone.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {
     /// What was said when it was saved, for example `Ada is absent.`.
     pub said: Message,
     parts: Vec<Part>,
+}
+
+impl Step {
+    fn is_in(&self, room: Room) -> bool {
+        room == Room::Anywhere
+            || self.parts.iter().all(|part| TRACKSIDE_KINDS.contains(&part.key.kind.as_str()))
+    }
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -55,21 +79,28 @@ impl UndoStack {
         }
     }
 
-    /// Returns the step that an undo would take back now.
-    pub fn latest(&self) -> Option<&Step> {
-        self.steps.last()
+    /// Returns the step that an undo in this room would take back now.
+    pub fn latest(&self, room: Room) -> Option<&Step> {
+        self.steps.iter().rev().find(|step| step.is_in(room))
     }
 
-    /// Takes the latest step off and returns it with the changes that write the old bodies with new stamps.
+    /// Returns whether one more undo may be offered right after one: the next step is a small one.
+    pub fn goes_on(&self) -> bool {
+        self.steps.last().is_some_and(|step| step.parts.len() <= SLIP_FACTS_MAX)
+    }
+
+    /// Takes the latest step of a room off and returns it with the changes that write the old bodies with new stamps.
     /// `current` tells the stamp that stands for a fact now.
     ///
     /// # Errors
     /// [`ChangedSince`]: one of its facts has another stamp by now. The step is dropped, nothing is written.
     pub fn undo(
         &mut self,
+        room: Room,
         current: impl Fn(&RecordKey) -> Option<Stamp>,
     ) -> Option<Result<(Step, Vec<Change>), ChangedSince>> {
-        let step = self.steps.pop()?;
+        let place = self.steps.iter().rposition(|step| step.is_in(room))?;
+        let step = self.steps.remove(place);
         if step.parts.iter().any(|part| current(&part.key) != Some(part.stamp)) {
             return Some(Err(ChangedSince));
         }
@@ -154,8 +185,12 @@ mod tests {
         }
 
         fn undo(&mut self) -> Option<Result<String, ChangedSince>> {
+            self.undo_in(Room::Anywhere)
+        }
+
+        fn undo_in(&mut self, room: Room) -> Option<Result<String, ChangedSince>> {
             let stored = self.stored.clone();
-            Some(match self.undo.undo(|key| stored.get(key).map(|record| record.stamp))? {
+            Some(match self.undo.undo(room, |key| stored.get(key).map(|record| record.stamp))? {
                 Err(changed) => Err(changed),
                 Ok((step, changes)) => {
                     let records = self.write(&changes);
@@ -215,6 +250,30 @@ mod tests {
         bench.change("read in", &[label(1), label(2), label(3)]);
         assert_eq!(bench.undo(), Some(Ok("read in".into())));
         assert!(bench.stored.values().all(|record| record.body["gone"] == true));
+    }
+
+    #[test]
+    fn beside_the_lane_only_what_was_recorded_there_is_taken_back() {
+        let mut bench = Bench::new();
+        let of = |kind: &str, id: u128| Change {
+            key: RecordKey { kind: kind.into(), id: Uuid::from_u128(id) },
+            body: json!({"class": "c", "label": "x"}),
+            version: 1,
+        };
+        let list: Vec<Change> = (1..=26).map(|id| of("runner-label", id)).collect();
+        bench.change("read in", &list);
+        assert_eq!(bench.undo.latest(Room::Trackside), None);
+        assert_eq!(bench.undo_in(Room::Trackside), None);
+        bench.change("clean", &[of("run", 100)]);
+        bench.change("absent", &[today("absent")]);
+        assert_eq!(bench.undo.latest(Room::Trackside).unwrap().said.id, "clean");
+        assert_eq!(bench.undo_in(Room::Trackside), Some(Ok("clean".into())));
+        assert_eq!(bench.undo_in(Room::Trackside), None);
+        // Elsewhere one goes on after another, but not on to a whole list.
+        assert!(bench.undo.goes_on());
+        assert_eq!(bench.undo(), Some(Ok("absent".into())));
+        assert!(!bench.undo.goes_on());
+        assert_eq!(bench.undo(), Some(Ok("read in".into())));
     }
 
     #[test]

@@ -1,7 +1,6 @@
 //! `lanewright cause`: what explains the knocks.
 
 use std::fmt::Write as _;
-use std::path::PathBuf;
 
 use lanewright_model::Ladder;
 use lanewright_model::plan_json::said;
@@ -32,19 +31,15 @@ Exit codes:
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = NOTES)]
 pub(crate) struct Args {
-    /// Run file, one JSON object a line (docs/formats/runs.md); - reads from standard input
-    #[arg(value_name = "RUNS.jsonl")]
-    runs: PathBuf,
-    /// Pass over lines that cannot be read, and name them
-    #[arg(long)]
-    skip_bad: bool,
+    #[command(flatten)]
+    runs: runs::RunsArgs,
     /// Answer as JSON (docs/formats/cause.md)
     #[arg(long)]
     json: bool,
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let observations = runs::read(&args.runs, args.skip_bad, &Ladder::built_in(), None)?;
+    let observations = args.runs.read()?;
     let runs: Vec<&Run> = observations
         .iter()
         .filter_map(|observation| match observation {

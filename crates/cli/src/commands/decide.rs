@@ -1,7 +1,6 @@
 //! `lanewright decide`: the next step for every runner and drill.
 
 use std::fmt::Write as _;
-use std::path::PathBuf;
 
 use lanewright_model::Ladder;
 use lanewright_model::plan_json::said;
@@ -34,12 +33,8 @@ Exit codes:
 #[derive(clap::Args)]
 #[command(help_template = crate::HELP, before_help = EXAMPLES, after_help = NOTES)]
 pub(crate) struct Args {
-    /// Run file, one JSON object a line (docs/formats/runs.md); - reads from standard input
-    #[arg(value_name = "RUNS.jsonl")]
-    runs: PathBuf,
-    /// Pass over lines that cannot be read, and name them
-    #[arg(long)]
-    skip_bad: bool,
+    #[command(flatten)]
+    runs: runs::RunsArgs,
     /// Moment from which the age of runs counts, such as 2026-03-02T12:00:00Z [default: the last run]
     #[arg(long, value_name = "TIME")]
     at: Option<jiff::Timestamp>,
@@ -59,7 +54,7 @@ fn cost(text: &str) -> Result<f64, String> {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
-    let observations = runs::read(&args.runs, args.skip_bad, &Ladder::built_in(), None)?;
+    let observations = args.runs.read()?;
     let options = Options {
         now: args.at.unwrap_or_else(|| runs::latest(&observations)),
         losses: Losses { wrong_move_on: args.wrong_move_on_costs, other: 1.0 },

@@ -74,19 +74,8 @@ pub(crate) struct Args {
     /// Height wanted; 0 for floor lines [default: 30, or what most hurdles have]
     #[arg(long, value_name = "CM", help_heading = "What there is")]
     height_cm: Option<f64>,
-    /// Floor in metres, the running direction first, such as 28x15
-    #[arg(long, value_name = "LxW", value_parser = size, allow_hyphen_values = true, help_heading = "What there is")]
-    space: Option<(f64, f64)>,
-    /// What the floor is made of; slippery: wet grass or dust, hard: asphalt or concrete
-    #[arg(long, value_enum, default_value = "hall", requires = "space", help_heading = "What there is")]
-    surface: SurfaceArg,
-    /// Where walls are: all, none, or some of start,finish,left,right
-    #[arg(long, value_name = "SIDES", value_parser = walls, default_value = "all", requires = "space",
-        help_heading = "What there is")]
-    walls: Walls,
-    /// Adults who watch lanes
-    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "What there is")]
-    adults: u32,
+    #[command(flatten)]
+    floor: FloorArgs,
     /// Width of a hurdle
     #[arg(long, value_name = "M", default_value_t = Kit::default().hurdle_width_m, help_heading = "What there is")]
     hurdle_width_m: f64,
@@ -156,8 +145,41 @@ pub(crate) struct Args {
     list: class::ListArgs,
 }
 
+/// The floor, and who watches on it.
+#[derive(clap::Args)]
+pub(crate) struct FloorArgs {
+    /// Floor in metres, the running direction first, such as 32x18
+    #[arg(long, value_name = "LxW", value_parser = size, allow_hyphen_values = true, help_heading = "What there is")]
+    space: Option<(f64, f64)>,
+    /// What the floor is made of; slippery: wet grass or dust, hard: asphalt or concrete
+    #[arg(long, value_enum, default_value = "hall", requires = "space", help_heading = "What there is")]
+    surface: SurfaceArg,
+    /// Where walls are: all, none, or some of start,finish,left,right
+    #[arg(long, value_name = "SIDES", value_parser = walls, default_value = "all", requires = "space",
+        help_heading = "What there is")]
+    walls: Walls,
+    /// Adults who watch lanes
+    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "What there is")]
+    pub(crate) adults: u32,
+}
+
+impl FloorArgs {
+    /// Returns the floor, where one was given.
+    pub(crate) fn space(&self) -> Option<Space> {
+        self.space.map(|(length_m, width_m)| Space {
+            length_m,
+            width_m,
+            surface: self.surface.into(),
+            wall_start: self.walls.start,
+            wall_finish: self.walls.finish,
+            wall_left: self.walls.left,
+            wall_right: self.walls.right,
+        })
+    }
+}
+
 #[derive(Clone, Copy, clap::ValueEnum)]
-pub(crate) enum SurfaceArg {
+enum SurfaceArg {
     Hall,
     Track,
     Grass,
@@ -211,7 +233,7 @@ pub(crate) fn hurdles(text: &str) -> Result<Hurdles, String> {
     }
 }
 
-pub(crate) fn size(text: &str) -> Result<(f64, f64), String> {
+fn size(text: &str) -> Result<(f64, f64), String> {
     let metres = |text: &str| text.trim().trim_end_matches('m').trim().parse::<f64>().ok();
     text.split_once(['x', 'X', '×'])
         .and_then(|(length, width)| Some((metres(length)?, metres(width)?)))
@@ -220,14 +242,14 @@ pub(crate) fn size(text: &str) -> Result<(f64, f64), String> {
 }
 
 #[derive(Clone, Copy, Default)]
-pub(crate) struct Walls {
-    pub(crate) start: bool,
-    pub(crate) finish: bool,
-    pub(crate) left: bool,
-    pub(crate) right: bool,
+struct Walls {
+    start: bool,
+    finish: bool,
+    left: bool,
+    right: bool,
 }
 
-pub(crate) fn walls(text: &str) -> Result<Walls, String> {
+fn walls(text: &str) -> Result<Walls, String> {
     let mut walls = Walls::default();
     match text {
         "all" => return Ok(Walls { start: true, finish: true, left: true, right: true }),
@@ -400,17 +422,9 @@ fn input(args: &Args, ladder: Ladder, drills: Vec<Drill>, list: Vec<Runner>) -> 
         class_mates,
         effort: args.effort,
         height_cm: args.height_cm.unwrap_or_else(|| usual_height_cm(&kit)),
-        space: args.space.map(|(length_m, width_m)| Space {
-            length_m,
-            width_m,
-            surface: args.surface.into(),
-            wall_start: args.walls.start,
-            wall_finish: args.walls.finish,
-            wall_left: args.walls.left,
-            wall_right: args.walls.right,
-        }),
+        space: args.floor.space(),
         lanes_max: args.lanes_max,
-        adults: args.adults,
+        adults: args.floor.adults,
         exit_sprint_m: args.exit_sprint_m,
         hurdles_per_lane_max: args.hurdles_per_lane_max,
         run_up_steps_max: args.run_up_steps_max,

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 use lanewright_model::drill::{DrillId, Ladder};
-use lanewright_model::kit::{HurdleStock, Kit, Space};
+use lanewright_model::kit::{HurdleStock, Kit};
 use lanewright_model::plan_json::said;
 use lanewright_model::run::Observation;
 use lanewright_model::runner::{Runner, RunnerId};
@@ -75,20 +75,8 @@ pub(crate) struct Args {
     /// Hurdles in the bag: a number, or numbers by height in cm such as 16x30,8x20
     #[arg(long, value_name = "TOTAL", value_parser = lanes::hurdles, help_heading = "What there is")]
     hurdles: lanes::Hurdles,
-    /// Floor in metres, the running direction first, such as 32x18
-    #[arg(long, value_name = "LxW", value_parser = lanes::size, allow_hyphen_values = true,
-        help_heading = "What there is")]
-    space: Option<(f64, f64)>,
-    /// What the floor is made of; slippery: wet grass or dust, hard: asphalt or concrete
-    #[arg(long, value_enum, default_value = "hall", requires = "space", help_heading = "What there is")]
-    surface: lanes::SurfaceArg,
-    /// Where walls are: all, none, or some of start,finish,left,right
-    #[arg(long, value_name = "SIDES", value_parser = lanes::walls, default_value = "all", requires = "space",
-        help_heading = "What there is")]
-    walls: lanes::Walls,
-    /// Adults who watch lanes
-    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "What there is")]
-    adults: u32,
+    #[command(flatten)]
+    floor: lanes::FloorArgs,
     /// Runs seen so far, one JSON object a line (docs/formats/runs.md)
     #[arg(long, value_name = "RUNS.jsonl", help_heading = "What there is")]
     pub(crate) history: Option<PathBuf>,
@@ -373,17 +361,9 @@ pub(crate) fn input<'a>(
     let lanes = PlanInput {
         class_mates,
         height_cm: usual_height_cm(&kit),
-        space: args.space.map(|(length_m, width_m)| Space {
-            length_m,
-            width_m,
-            surface: args.surface.into(),
-            wall_start: args.walls.start,
-            wall_finish: args.walls.finish,
-            wall_left: args.walls.left,
-            wall_right: args.walls.right,
-        }),
+        space: args.floor.space(),
         lanes_max: args.lanes_max,
-        adults: args.adults,
+        adults: args.floor.adults,
         easy,
         ladder: Some(ladder.clone()),
         ..PlanInput::new(runners, Vec::new(), kit, today)

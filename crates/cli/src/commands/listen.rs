@@ -9,6 +9,7 @@ use lanewright_listen::{
 };
 use lanewright_model::words::{Units, Words};
 use lanewright_model::{Arg, Message};
+use lanewright_science::stride::heard_step_m;
 use lanewright_science::turn::{DropOff, drop_off};
 use serde::Serialize;
 
@@ -22,6 +23,8 @@ Examples:
   lanewright listen run.m4a
   # Five hurdles 4.8 m apart, three contacts in every gap: speed through each gap, and which hurdle fell.
   lanewright listen run.m4a --hurdles 5 --spacing-m 4.8 --contacts-per-gap 3 --first-crossing-s 2
+  # A free run, 20 m in 4.4 s by watch: this child's own step, for the class list.
+  lanewright listen run.m4a --distance-m 20 --time-s 4.4
   # A bout to and fro with two calls: turns, contacts in each, heavy or quick.
   lanewright listen bout.m4a --bout --call-s 2.4,5.1
   # All recordings of a folder, for another program.
@@ -61,6 +64,12 @@ pub(crate) struct Args {
     /// When the first hurdle was crossed, from the start of the recording
     #[arg(long, value_name = "S", requires = "hurdles")]
     first_crossing_s: Option<f64>,
+    /// A free run over this distance: the step in it
+    #[arg(long, value_name = "M", requires = "time_s", conflicts_with_all = ["hurdles", "bout"])]
+    distance_m: Option<f64>,
+    /// Time for that distance
+    #[arg(long, value_name = "S", requires = "distance_m")]
+    time_s: Option<f64>,
     /// A bout to and fro: count its turns
     #[arg(long, conflicts_with = "hurdles")]
     bout: bool,
@@ -84,6 +93,7 @@ struct Heard {
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     let lane = lane(args)?;
     let own = own(args)?;
+    let free = free(args)?;
     let files = files(&args.clips)?;
     if args.svg.is_some() && files.len() != 1 {
         return Err(Failure::new(
@@ -109,7 +119,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             output::note(&words.say(&said));
         }
         let english = Words::english(Units::Metric);
-        let out: Vec<Out> = heard.iter().map(|one| Out::new(one, &english)).collect();
+        let out: Vec<Out> = heard.iter().map(|one| Out::new(one, free, &english)).collect();
         output::print_json(&out)?;
     } else {
         let mut text = String::new();
@@ -117,7 +127,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             if index > 0 {
                 text.push('\n');
             }
-            tell(one, lane.as_ref(), &words, &mut text);
+            tell(one, lane.as_ref(), free, &words, &mut text);
         }
         output::print(&text)?;
     }
@@ -149,6 +159,32 @@ fn lane(args: &Args) -> Result<Option<Lane>, Failure> {
         contacts_per_gap: usize::from(args.contacts_per_gap),
         first_crossing_s: args.first_crossing_s,
     }))
+}
+
+/// Distance and time of a free run, where it is one.
+fn free(args: &Args) -> Result<Option<(f64, f64)>, Failure> {
+    let (Some(distance_m), Some(time_s)) = (args.distance_m, args.time_s) else { return Ok(None) };
+    if !(5.0..=400.0).contains(&distance_m) {
+        return Err(Failure::new(
+            Kind::Usage,
+            format!("--distance-m is {distance_m}; allowed is 5 to 400 m"),
+        ));
+    }
+    if !(0.5..=12.0).contains(&(distance_m / time_s)) {
+        return Err(Failure::new(
+            Kind::Usage,
+            format!("--time-s is {time_s}; over {distance_m} m nobody runs like that"),
+        )
+        .and("Check seconds and metres."));
+    }
+    Ok(Some((distance_m, time_s)))
+}
+
+/// The step of a free run.
+fn step_m(found: &Findings, free: Option<(f64, f64)>) -> Option<Range> {
+    let ((distance_m, time_s), cadence) = (free?, found.cadence_hz?);
+    let step = heard_step_m(distance_m, time_s, (cadence.value, cadence.low, cadence.high))?;
+    Some(Range { value: step.median, low: step.low, high: step.high })
 }
 
 /// What is known of a bout, where it is one.
@@ -225,6 +261,7 @@ struct Out {
     gaps: Vec<Gap>,
     crossings_s: Vec<f64>,
     alignment_p: Option<f64>,
+    step_m: Option<Range>,
     turns: Option<TurnsOut>,
 }
 
@@ -285,7 +322,7 @@ fn ends(range: Option<Range>) -> (Option<f64>, Option<[f64; 2]>) {
 }
 
 impl Out {
-    fn new(heard: &Heard, words: &Words) -> Self {
+    fn new(heard: &Heard, free: Option<(f64, f64)>, words: &Words) -> Self {
         let file = heard.file.clone();
         let found = match &heard.found {
             Ok(found) => found,
@@ -330,6 +367,7 @@ impl Out {
             gaps: found.gaps.clone(),
             crossings_s: found.crossings_s.clone(),
             alignment_p: found.alignment_p,
+            step_m: step_m(found, free),
             turns: found.turns.as_ref().map(|turns| TurnsOut::new(turns, words)),
         }
     }
@@ -357,6 +395,7 @@ impl Out {
             gaps: Vec::new(),
             crossings_s: Vec::new(),
             alignment_p: None,
+            step_m: None,
             turns: None,
         }
     }
@@ -374,7 +413,7 @@ fn trouble_words(trouble: &Trouble, words: &Words) -> (&'static str, String) {
     }
 }
 
-fn tell(heard: &Heard, lane: Option<&Lane>, words: &Words, text: &mut String) {
+fn tell(heard: &Heard, lane: Option<&Lane>, free: Option<(f64, f64)>, words: &Words, text: &mut String) {
     let _ = writeln!(text, "{}", heard.file);
     let found = match &heard.found {
         Ok(found) => found,
@@ -385,6 +424,12 @@ fn tell(heard: &Heard, lane: Option<&Lane>, words: &Words, text: &mut String) {
     }
     let mut said = said::said(found, lane);
     said.extend(said::gaps(found));
+    said.extend(step_m(found, free).map(|step| {
+        Message::new("listen-step")
+            .with("step", Arg::GapM(step.value))
+            .with("low", Arg::GapM(step.low))
+            .with("high", Arg::GapM(step.high))
+    }));
     if let Some(p) = found.alignment_p.filter(|_| lane.is_some_and(|lane| lane.first_crossing_s.is_none())) {
         said.push(Message::new("listen-alignment").with("p", Arg::Share(p)));
     }

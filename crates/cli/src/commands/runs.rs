@@ -1,7 +1,7 @@
 //! Reading run files for the commands that judge them.
 
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use jiff::tz::Offset;
 use lanewright_model::Ladder;
@@ -19,6 +19,24 @@ const LISTED_MAX: usize = 20;
 const NAMED_MAX: usize = 8;
 /// How far ahead of this computer's clock a run may be dated: the clocks of phones, and zones that were mistaken.
 const AHEAD_MAX_H: i64 = 24;
+
+/// The run file of a command that judges one.
+#[derive(clap::Args)]
+pub(crate) struct RunsArgs {
+    /// Run file, one JSON object a line (docs/formats/runs.md); - reads from standard input
+    #[arg(value_name = "RUNS.jsonl")]
+    runs: PathBuf,
+    /// Pass over lines that cannot be read, and name them
+    #[arg(long)]
+    skip_bad: bool,
+}
+
+impl RunsArgs {
+    /// Reads it.
+    pub(crate) fn read(&self) -> Result<Vec<Observation>, Failure> {
+        read(&self.runs, self.skip_bad, &Ladder::built_in(), None)
+    }
+}
 
 /// Reads a run file. A bad line refuses the file, unless `skip_bad`: then it is named and passed over. Runs of the
 /// future are named and left out; drills that the ladder does not have, and with a class list runners who are not on

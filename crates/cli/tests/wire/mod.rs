@@ -1,6 +1,9 @@
 //! The program as a process of its own, and devices that talk to it over a kept connection.
 #![allow(dead_code)]
 
+#[cfg(unix)]
+pub mod kills;
+
 use std::ffi::OsString;
 use std::fs::File;
 use std::io::{BufRead, BufReader, Write};
@@ -9,6 +12,7 @@ use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Stdio};
 use std::time::Duration;
 
+pub use lanewright_dice::Dice;
 use lanewright_model::record::BODY_VERSION;
 use lanewright_sync::{Clock, DeviceId, PullAnswer, Push, PushAnswer, Record, RecordKey, SchoolId};
 use serde_json::{Value, json};
@@ -16,40 +20,6 @@ use uuid::Uuid;
 
 /// Longest wait for an answer. A program that takes longer is taken for one that hangs.
 const ANSWER_MAX: Duration = Duration::from_secs(60);
-
-/// SplitMix64 (Steele, Lea & Flood 2014).
-#[derive(Debug, Clone)]
-pub struct Dice(pub u64);
-
-impl Dice {
-    pub fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut bits = self.0;
-        bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        bits ^ (bits >> 31)
-    }
-
-    /// One of 0 to `count` − 1.
-    pub fn below(&mut self, count: usize) -> usize {
-        (self.bits() % count.max(1) as u64) as usize
-    }
-
-    /// True in `percent` of all cases.
-    pub fn percent(&mut self, percent: usize) -> bool {
-        self.below(100) < percent
-    }
-
-    /// At least 0, less than 1.
-    pub fn share(&mut self) -> f64 {
-        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub fn uuid(&mut self) -> Uuid {
-        uuid::Builder::from_random_bytes(Uuid::from_u64_pair(self.bits(), self.bits()).into_bytes())
-            .into_uuid()
-    }
-}
 
 /// A program that runs. It is killed when this value goes.
 pub struct Program {

@@ -173,6 +173,7 @@ app-step-tape = { $distance } mit { $steps ->
    *[other] { $steps } Schritten
 }, mit Maßband
 app-step-timed = { $steps } Schritte auf { $distance } in { $time } s
+app-step-heard = { $distance } in { $time } s, gehört: { $cadence } Schritte in der Sekunde, Schritte von { $step }
 app-step-counted = { $steps } Schritte auf { $distance }
 app-step-too-close = { $gap } war zu eng ({ $drill })
 app-step-right = { $gap } war richtig ({ $drill })
@@ -206,6 +207,7 @@ app-import-bad = { $count ->
    *[other] { $count } Zellen sind vorher zu ändern
 }
 app-import-bad-how = In der Datei ändern und sie noch einmal wählen. Gespeichert wird erst, wenn alles stimmt.
+app-import-bad-how-text = Im eingefügten Text ändern und ihn noch einmal lesen. Gespeichert wird erst, wenn alles stimmt.
 app-import-more-bad = und { $count } weitere
 app-import-rows = Die Kinder
 app-import-into = Speichern in
@@ -223,6 +225,7 @@ app-import-save = { $count ->
 app-import-save-changes = Neues speichern
 app-import-nothing-new = Es gibt nichts Neues zu speichern.
 app-import-again = Andere Datei wählen
+app-import-change = Den Text ändern oder eine Datei wählen
 app-said-import = { $count ->
     [one] Ein Kind ist
    *[other] { $count } Kinder sind

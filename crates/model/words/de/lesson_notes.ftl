@@ -44,6 +44,7 @@ weather-index-caution = Hitzeindex { $celsius } °C ({ $fahrenheit } °F), im Sc
 weather-index-extreme-caution = Hitzeindex { $celsius } °C ({ $fahrenheit } °F), im Schatten: große Vorsicht, nach den Stufen des US-Wetterdienstes.
 weather-index-danger = Hitzeindex { $celsius } °C ({ $fahrenheit } °F), im Schatten: Gefahr, nach den Stufen des US-Wetterdienstes.
 weather-index-extreme-danger = Hitzeindex { $celsius } °C ({ $fahrenheit } °F), im Schatten: große Gefahr, nach den Stufen des US-Wetterdienstes.
+weather-cool = Ein WBGT von { $wbgt } °C ist keine Hitze. Über Kälte, Eis und Wind steht hier nichts: Es gilt, was Ihre Schule dazu sagt.
 weather-heat-as-planned = Bei einer WBGT von { $wbgt } °C läuft die Stunde wie geplant ({ $guidance }). Auf Kinder achten, die blass sind oder denen schwindlig oder übel ist.
 weather-heat-more-rest = Bei einer WBGT von { $wbgt } °C länger Pause machen, im Schatten, und alle 15 Minuten trinken ({ $guidance }).
 weather-heat-limit = Bei einer WBGT von { $wbgt } °C nur wenig schnell laufen; Kinder, die Hitze nicht gewohnt oder gefährdet sind, laufen nicht ({ $guidance }).

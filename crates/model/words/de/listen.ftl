@@ -29,6 +29,7 @@ listen-knock-among = Eine Berührung bei { $t } s, eine der Hürden { $low } bis
 listen-knock-unplaced = Eine Berührung bei { $t } s ({ $p }); an welcher Hürde, sagt der Ton nicht.
 listen-brake = Ein harter Stopp bei { $t } s ({ $p }), { $pause } Schrittzeiten bis zum nächsten Kontakt.
 listen-gap = Abstand hinter Hürde { $hurdle }: { $speed } (zwischen { $low } und { $high }).
+listen-step = Ein Schritt war { $step } (zwischen { $low } und { $high }).
 listen-alignment = Welcher Kontakt über die erste Hürde führt, ist geraten ({ $p } sicher). Mit --first-crossing-s angeben.
 listen-no-gaps = Zu wenige Kontakte für { $hurdles } Hürden: kein Tempo je Abstand.
 
@@ -39,3 +40,8 @@ draw-sound-contact = Kontakt
 draw-sound-knock = Berührung
 draw-sound-brake = harter Stopp
 draw-sound-seconds = { $t } s
+
+## What the gap sounds like
+heard-gap-too-close = { $cadence } Schritte in der Sekunde bei { $speed }. Üblich sind für dieses Kind bei diesem Tempo etwa { $usual } ({ $low } bis { $high }). Der Abstand klingt zu eng ({ $p }).
+heard-gap-right = { $cadence } Schritte in der Sekunde bei { $speed }. Üblich sind für dieses Kind bei diesem Tempo etwa { $usual } ({ $low } bis { $high }). Der Abstand klingt richtig ({ $p }).
+heard-gap-too-far = { $cadence } Schritte in der Sekunde bei { $speed }. Üblich sind für dieses Kind bei diesem Tempo etwa { $usual } ({ $low } bis { $high }). Der Abstand klingt zu weit ({ $p }).

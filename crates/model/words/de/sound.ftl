@@ -56,6 +56,27 @@ sound-drop = Verwerfen
 sound-said-run = { $name } · Lauf { $number }, gehört: { $what }
 sound-note-first = Erst wählen, wer läuft, dann aufnehmen.
 
+## The spacing, from what was heard
+heard-what = Was gelaufen wird
+heard-what-lane = Über Hürden
+heard-what-free = Frei, ohne Hürden
+heard-free-how = Ein freier Lauf über eine bekannte Strecke: Das Telefon neben ihre Mitte legen. Ein Kind läuft in gleichmäßigem Tempo hinein und hinaus; die Zeit zwischen den Marken stoppen.
+heard-no-cadence = Zu wenige Schritte waren zu hören, um zu sagen, wie schnell die Füße kommen. Eine längere Strecke aufnehmen.
+heard-step-title = Schritt dieses Laufs
+heard-step-how = Der Ton gibt die Schritte in der Sekunde. Mit Strecke und Zeit wird daraus der eigene Schritt dieses Kindes.
+heard-time-hint = s, mit der Uhr
+heard-distance-wrong = Strecke: { $what }
+heard-time-wrong = Zeit: { $what }
+heard-time-missing = Zeit: fehlt. Die Sekunden von der ersten bis zur letzten Marke eingeben.
+heard-step-range = Bei { $cadence } Schritten in der Sekunde wären das Schritte von { $step }. Sekunden und Strecke prüfen oder noch einmal aufnehmen.
+heard-save-step = Diesen Schritt speichern
+heard-gap-title = Der Abstand
+heard-gap-look = Erst hinsehen: Trippeln heißt zu eng, nach vorn greifen heißt zu weit. Es wird mit dem Lauf gespeichert.
+heard-gap-not-enough = Zu wenig war zu hören, um zu sagen, ob der Abstand passt.
+heard-agree-close = Auch gesehen: { $gap } ist für { $name } zu eng
+heard-agree-right = Auch gesehen: { $gap } ist für { $name } richtig
+heard-agree-far = Auch gesehen: { $gap } ist für { $name } zu weit
+
 ## Kept recordings
 sound-keep = Aufnahme { $days } Tage behalten
 sound-keep-on = Auf diesem Telefon bis { $date }

@@ -46,7 +46,7 @@ devices-role-helper = Hilfe: alle Bahnen
 devices-role-helper-lanes = Hilfe: Bahnen { $lanes }
 devices-days = Drin seit { $since }, zuletzt gesehen { $seen }
 devices-sign-out = Abmelden
-devices-sign-out-others = Alle anderen abmelden
+devices-sign-out-others = Alle anderen abmelden und wartende Links zurücknehmen
 devices-waiting = { $count ->
     [one] Ein Link wartet.
    *[other] { $count } Links warten.

@@ -173,6 +173,7 @@ app-step-tape = { $distance } over { $steps ->
    *[other] { $steps } steps
 }, taped
 app-step-timed = { $steps } steps over { $distance } in { $time } s
+app-step-heard = { $distance } in { $time } s, heard: { $cadence } steps a second, steps of { $step }
 app-step-counted = { $steps } steps over { $distance }
 app-step-too-close = { $gap } was too close ({ $drill })
 app-step-right = { $gap } was right ({ $drill })
@@ -206,6 +207,7 @@ app-import-bad = { $count ->
    *[other] { $count } cells must be changed first
 }
 app-import-bad-how = Change them in the file and choose it again. Nothing is saved until everything can be.
+app-import-bad-how-text = Change them in the text that you pasted and read it again. Nothing is saved until everything can be.
 app-import-more-bad = and { $count } more
 app-import-rows = The children
 app-import-into = Save into
@@ -223,6 +225,7 @@ app-import-save = { $count ->
 app-import-save-changes = Save what is new
 app-import-nothing-new = There is nothing new to save.
 app-import-again = Choose another file
+app-import-change = Change the text, or choose a file
 app-said-import = { $count ->
     [one] One child is
    *[other] { $count } children are

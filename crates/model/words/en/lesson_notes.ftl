@@ -44,6 +44,7 @@ weather-index-caution = Heat index { $celsius } °C ({ $fahrenheit } °F), in th
 weather-index-extreme-caution = Heat index { $celsius } °C ({ $fahrenheit } °F), in the shade: extreme caution, by the bands of the US National Weather Service.
 weather-index-danger = Heat index { $celsius } °C ({ $fahrenheit } °F), in the shade: danger, by the bands of the US National Weather Service.
 weather-index-extreme-danger = Heat index { $celsius } °C ({ $fahrenheit } °F), in the shade: extreme danger, by the bands of the US National Weather Service.
+weather-cool = A WBGT of { $wbgt } °C is no heat. Nothing here is about cold, ice and wind: see what your school says of them.
 weather-heat-as-planned = At a WBGT of { $wbgt } °C the lesson goes as planned ({ $guidance }). Watch for children who are pale, dizzy or sick.
 weather-heat-more-rest = At a WBGT of { $wbgt } °C rest longer, in the shade, and drink every 15 minutes ({ $guidance }).
 weather-heat-limit = At a WBGT of { $wbgt } °C limit hard running, and let children who are not used to heat or at risk not run ({ $guidance }).

@@ -29,6 +29,7 @@ listen-knock-among = A knock at { $t } s, one of hurdles { $low } to { $high } (
 listen-knock-unplaced = A knock at { $t } s ({ $p }); at which hurdle, the sound does not tell.
 listen-brake = A heavy stop at { $t } s ({ $p }), { $pause } step times until the next contact.
 listen-gap = Gap behind hurdle { $hurdle }: { $speed } (between { $low } and { $high }).
+listen-step = One step was { $step } (between { $low } and { $high }).
 listen-alignment = Which contact crosses the first hurdle was guessed ({ $p } sure). Mark it with --first-crossing-s.
 listen-no-gaps = Too few contacts for { $hurdles } hurdles: no speed per gap.
 
@@ -39,3 +40,8 @@ draw-sound-contact = contact
 draw-sound-knock = knock
 draw-sound-brake = heavy stop
 draw-sound-seconds = { $t } s
+
+## What the gap sounds like
+heard-gap-too-close = { $cadence } steps a second at { $speed }. Usual for this child at that speed: about { $usual } ({ $low } to { $high }). The gap sounds too close ({ $p }).
+heard-gap-right = { $cadence } steps a second at { $speed }. Usual for this child at that speed: about { $usual } ({ $low } to { $high }). The gap sounds right ({ $p }).
+heard-gap-too-far = { $cadence } steps a second at { $speed }. Usual for this child at that speed: about { $usual } ({ $low } to { $high }). The gap sounds too far ({ $p }).

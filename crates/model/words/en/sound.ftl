@@ -56,6 +56,27 @@ sound-drop = Drop it
 sound-said-run = { $name } · run { $number }, heard: { $what }
 sound-note-first = Choose who runs, then record.
 
+## The spacing, from what was heard
+heard-what = What is run
+heard-what-lane = Over hurdles
+heard-what-free = Free, no hurdles
+heard-free-how = A free run over a known distance: lay the phone beside the middle of it. One child runs in and out at an even pace; take the time between the marks.
+heard-no-cadence = Too few steps were heard to tell how fast the feet come. Record a longer stretch.
+heard-step-title = Step of this run
+heard-step-how = The sound gives the steps a second. With distance and time it gives this child's own step.
+heard-time-hint = s, by watch
+heard-distance-wrong = Distance: { $what }
+heard-time-wrong = Time: { $what }
+heard-time-missing = Time: missing. Type the seconds from the first mark to the last.
+heard-step-range = At { $cadence } steps a second that would be steps of { $step }. Check seconds and distance, or record again.
+heard-save-step = Save this step
+heard-gap-title = The gap
+heard-gap-look = Look first: chopped steps are too close, reaching is too far. It is saved with the run.
+heard-gap-not-enough = Not enough was heard to say whether the gap fits.
+heard-agree-close = I saw it too: { $gap } is too close for { $name }
+heard-agree-right = I saw it too: { $gap } is right for { $name }
+heard-agree-far = I saw it too: { $gap } is too far for { $name }
+
 ## Kept recordings
 sound-keep = Keep the recording { $days } days
 sound-keep-on = Kept on this phone until { $date }

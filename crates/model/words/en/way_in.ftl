@@ -46,7 +46,7 @@ devices-role-helper = Helper: all lanes
 devices-role-helper-lanes = Helper: lanes { $lanes }
 devices-days = In since { $since }, last seen { $seen }
 devices-sign-out = Sign out
-devices-sign-out-others = Sign out all others
+devices-sign-out-others = Sign out all others and take back links that wait
 devices-waiting = { $count ->
     [one] One link waits.
    *[other] { $count } links wait.

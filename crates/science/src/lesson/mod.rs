@@ -11,6 +11,7 @@ pub mod search;
 pub mod worth;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::iter;
 
 use lanewright_model::drill::{Drill, DrillId, Family, Ladder, Setting};
 use lanewright_model::kit::Surface;
@@ -673,23 +674,33 @@ fn depths(known: &[Known]) -> Vec<Option<usize>> {
     depths
 }
 
+/// Hurdles that a lane is tried with where it is too long for the floor with as many as there are. Engineering
+/// assumption: fewer than four show no rhythm.
+const FEWER_HURDLES: [u32; 3] = [6, 5, 4];
+
 /// The lanes for as many of the drills as stand on the floor together, and the drills that had to stay out.
+///
+/// Drills are left out before hurdles are: what runs is missed less than what stands idle. Where no set of drills
+/// stands at all, the lanes of all of them come back, and say what is missing.
 fn lanes_that_fit<'a>(
     input: &LessonInput,
     drills: Vec<&'a Drill>,
 ) -> Result<(Vec<&'a Drill>, Plan, Vec<DrillId>), LessonError> {
-    // What asks most of a floor goes first: running both ways, a clear strip beside the lane, running.
-    let keeps: [fn(&Drill) -> bool; 5] = [
+    // What asks most of a floor goes first: running both ways, a clear strip beside the lane, running, the long gap.
+    let keeps: [fn(&Drill) -> bool; 6] = [
         |_| true,
         |drill| !drill.both_ways || drill.walk,
         |drill| !drill.both_ways,
         |drill| !drill.both_ways && (!drill.needs_side_strip() || drill.walk),
         |drill| !drill.both_ways && drill.walk,
+        |drill| drill.walk && drill.gap.as_ref().is_some_and(|gap| gap.setting == Setting::Short),
     ];
     let pinned: BTreeSet<&DrillId> =
         input.pins.iter().flat_map(|pin| pin.drill.iter().chain(pin.lanes.values())).collect();
+    let asked = input.lanes.hurdles_per_lane_max;
+    let fewer = FEWER_HURDLES.into_iter().filter(|most| asked.is_none_or(|asked| *most < asked)).map(Some);
     let mut first = None;
-    for keep in keeps {
+    for (most, keep) in iter::once(asked).chain(fewer).flat_map(|most| keeps.map(|keep| (most, keep))) {
         let kept: Vec<&Drill> =
             drills.iter().filter(|drill| keep(drill) || pinned.contains(&drill.id)).copied().collect();
         if kept.is_empty() {
@@ -698,17 +709,12 @@ fn lanes_that_fit<'a>(
         // The main drill orders the lanes: one on the long gap, where there is one.
         let mut ordered: Vec<Drill> = kept.iter().map(|drill| (*drill).clone()).collect();
         ordered.sort_by_key(|drill| drill.gap.as_ref().map(|gap| gap.setting));
-        let ask = PlanInput { drills: ordered, effort: None, ..input.lanes.clone() };
+        let ask =
+            PlanInput { drills: ordered, effort: None, hurdles_per_lane_max: most, ..input.lanes.clone() };
         let planned = plan(&ask)?;
-        let left_out = |kept: &[&Drill]| {
-            drills
-                .iter()
-                .filter(|drill| !kept.iter().any(|known| known.id == drill.id))
-                .map(|drill| drill.id.clone())
-                .collect::<Vec<_>>()
-        };
         if planned.fits {
-            let left_out = left_out(&kept);
+            let left_out = drills.iter().filter(|drill| !kept.iter().any(|known| known.id == drill.id));
+            let left_out = left_out.map(|drill| drill.id.clone()).collect();
             return Ok((kept, planned, left_out));
         }
         first.get_or_insert((kept, planned, Vec::new()));

@@ -301,3 +301,24 @@ fn the_pace_of_the_classs_own_starts_is_used_and_said() {
     asked.history = rounds(&usual, &drill, (4.0 * model_s).round() as i64);
     assert_eq!(lesson(&asked.input(Use::Lesson, 45)).unwrap().pace, None);
 }
+
+#[test]
+fn in_a_small_hall_what_does_not_stand_there_stays_out_however_many_hurdles_there_are() {
+    for hurdles in [12, 18, 24, 30] {
+        let mut asked = Asked::new(26);
+        asked.lanes.kit.hurdles[0].count = hurdles;
+        asked.lanes.space = Some(Space::hall(18.0, 9.0));
+        let planned = lesson(&asked.input(Use::Lesson, 45)).unwrap();
+        assert!(planned.fits, "{hurdles} hurdles");
+        assert!(planned.notes.iter().any(|note| note.id == "lesson-note-left-out"));
+        holds(&planned, &asked.input(Use::Lesson, 45));
+        // Whoever asks for fewer hurdles in a lane gets no more.
+        asked.lanes.hurdles_per_lane_max = Some(4);
+        let fewer = lesson(&asked.input(Use::Lesson, 45)).unwrap();
+        assert!(fewer.fits && fewer.groups.iter().all(|group| group.hurdles <= 4));
+    }
+    // A corridor on which no lane stands says so.
+    let mut asked = Asked::new(26);
+    asked.lanes.space = Some(Space::hall(8.0, 2.0));
+    assert!(!lesson(&asked.input(Use::Lesson, 45)).unwrap().fits);
+}

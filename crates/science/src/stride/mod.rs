@@ -7,6 +7,7 @@
 mod cadence;
 mod evidence;
 mod filter;
+mod heard;
 mod height;
 mod pool;
 #[cfg(test)]
@@ -27,6 +28,10 @@ pub use evidence::{
     STOPWATCH_SD_S, TAPE_SD_M, TOLERANCE_LN, TRIAL_SD_LN, counted_step, taped_step, timed_step,
 };
 pub use filter::{CLASS_OFFSET_SD_LN, OWN_TRAIT_SD_LN};
+pub use heard::{
+    CADENCE_RANGE_HZ, CADENCE_SD_LN, GAPS_LEAST, GapSounds, HeardSpeed, LIKELY_P, OwnStep, cadence_sd_hz,
+    gap_sounds, heard_speed, heard_step_m, own_steps,
+};
 pub use height::{HEIGHT_RATIO_MAX, hurdle_height_cm};
 pub use pool::{PooledClass, pool_class};
 
@@ -199,17 +204,8 @@ pub fn class_gaps_among(
     base_depth_m: f64,
     today: Date,
 ) -> Vec<RunnerGaps> {
-    let asked_effort = effort.filter(|effort| effort.is_finite());
-    let bodies = body::class_bodies(runners, today);
-    let lookup = Lookup::new(runners, drills, ladder);
-    let children: Vec<ChildView> = runners
-        .iter()
-        .zip(&bodies)
-        .map(|(runner, body)| ChildView::new(runner, body, &lookup, asked_effort))
-        .collect();
-    let models: Vec<DrillModel> = lookup.drills.iter().map(|drill| drill.model).collect();
-    let inputs: Vec<Child> = children.iter().map(|child| child.input.clone()).collect();
-    let beliefs = filter::posterior(&models, &inputs);
+    let ClassView { bodies, lookup, children, beliefs } =
+        ClassView::new(runners, drills, ladder, effort, today);
     runners
         .iter()
         .zip(bodies)
@@ -241,6 +237,37 @@ pub fn class_gaps_among(
             }
         })
         .collect()
+}
+
+/// The class as the filter sees it, and what it believes: one entry a child, in the order given.
+struct ClassView<'a> {
+    bodies: Vec<Body>,
+    lookup: Lookup<'a>,
+    children: Vec<ChildView>,
+    beliefs: Vec<Vec<Belief>>,
+}
+
+impl<'a> ClassView<'a> {
+    fn new(
+        runners: &[Runner],
+        drills: &[&'a Drill],
+        ladder: &'a Ladder,
+        effort: Option<f64>,
+        today: Date,
+    ) -> Self {
+        let asked_effort = effort.filter(|effort| effort.is_finite());
+        let bodies = body::class_bodies(runners, today);
+        let lookup = Lookup::new(runners, drills, ladder);
+        let children: Vec<ChildView> = runners
+            .iter()
+            .zip(&bodies)
+            .map(|(runner, body)| ChildView::new(runner, body, &lookup, asked_effort))
+            .collect();
+        let models: Vec<DrillModel> = lookup.drills.iter().map(|drill| drill.model).collect();
+        let inputs: Vec<Child> = children.iter().map(|child| child.input.clone()).collect();
+        let beliefs = filter::posterior(&models, &inputs);
+        Self { bodies, lookup, children, beliefs }
+    }
 }
 
 fn gap_for_drill(
@@ -402,11 +429,21 @@ impl Speed {
         let mut belief = Belief::new(v_max_mps, sd_ln);
         let mut count = 0;
         for observation in &runner.steps {
-            let StrideObservation::TimedRun { distance_m, time_s: Some(time_s), effort, .. } = observation
+            let StrideObservation::TimedRun {
+                distance_m,
+                time_s: Some(time_s),
+                effort,
+                cadence_hz,
+                cadence_sd_hz,
+                ..
+            } = observation
             else {
                 continue;
             };
-            if is_timed_run_usable(*distance_m, *time_s, *effort) {
+            let heard = cadence_hz.map(|cadence_hz| (cadence_hz, cadence_sd_hz.unwrap_or(0.0)));
+            if is_timed_run_usable(*distance_m, *time_s, *effort)
+                && heard.is_none_or(heard::is_cadence_usable)
+            {
                 let clock = STOPWATCH_SD_S / time_s;
                 belief = belief.measured(LnLength {
                     ln_m: libm::log(distance_m / time_s / effort),
@@ -547,12 +584,21 @@ impl ChildView {
                 };
                 self.free_step(step, *step_length_m, LEARNING_EFFORT, lookup)
             }
-            StrideObservation::TimedRun { distance_m, steps, time_s, effort } => {
+            StrideObservation::TimedRun { distance_m, steps, time_s, effort, cadence_hz, cadence_sd_hz } => {
                 let effort_usable = (EFFORT_RANGE.0..=EFFORT_RANGE.1).contains(effort);
                 let time_usable =
                     time_s.is_none_or(|time_s| is_timed_run_usable(*distance_m, time_s, *effort));
                 if *steps == 0 || !effort_usable || !time_usable {
                     return None;
+                }
+                if let (Some(time_s), Some(cadence_hz)) = (time_s, cadence_hz) {
+                    let cadence = (*cadence_hz, cadence_sd_hz.unwrap_or(0.0));
+                    if !heard::is_cadence_usable(cadence) {
+                        return None;
+                    }
+                    let step_m = distance_m / time_s / cadence_hz;
+                    let step = timed_step(*distance_m, (*time_s, STOPWATCH_SD_S), cadence);
+                    return self.free_step(step, step_m, *effort, lookup);
                 }
                 let step_m = distance_m / f64::from(*steps);
                 self.free_step(counted_step(*distance_m, *steps), step_m, *effort, lookup)

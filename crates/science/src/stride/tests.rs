@@ -120,7 +120,14 @@ fn step_measured_at_one_effort_is_carried_along_the_cadence_curve() {
     let step_m = before.gaps[0].gap_m.median;
     let seen = with(
         runner.clone(),
-        &[StrideObservation::TimedRun { distance_m: 20.0 * step_m, steps: 20, time_s: None, effort: 0.75 }],
+        &[StrideObservation::TimedRun {
+            distance_m: 20.0 * step_m,
+            steps: 20,
+            time_s: None,
+            effort: 0.75,
+            cadence_hz: None,
+            cadence_sd_hz: None,
+        }],
     );
     for effort in [0.6, 0.75, 0.9] {
         let prior = gaps_at(std::slice::from_ref(&runner), &["alternate-run"], Some(effort)).remove(0);
@@ -153,8 +160,22 @@ fn free_step_alone_says_what_the_sum_of_its_uncertainties_says_and_many_say_no_m
 #[test]
 fn timed_run_tells_of_top_speed_and_narrows_the_step() {
     let runner = Runner { age: Some(Age::Born(date(2014, 3, 2))), sex: Some(Sex::Male), ..child("a", 149.0) };
-    let counted = StrideObservation::TimedRun { distance_m: 20.0, steps: 15, time_s: None, effort: 0.75 };
-    let timed = StrideObservation::TimedRun { distance_m: 20.0, steps: 15, time_s: Some(3.4), effort: 0.75 };
+    let counted = StrideObservation::TimedRun {
+        distance_m: 20.0,
+        steps: 15,
+        time_s: None,
+        effort: 0.75,
+        cadence_hz: None,
+        cadence_sd_hz: None,
+    };
+    let timed = StrideObservation::TimedRun {
+        distance_m: 20.0,
+        steps: 15,
+        time_s: Some(3.4),
+        effort: 0.75,
+        cadence_hz: None,
+        cadence_sd_hz: None,
+    };
     let [prior, counted, timed] = [runner.clone(), with(runner.clone(), &[counted]), with(runner, &[timed])]
         .map(|runner| {
             let mut all = gaps(&[runner], &["alternate-run"]);
@@ -165,6 +186,59 @@ fn timed_run_tells_of_top_speed_and_narrows_the_step() {
     assert!(timed.v_max_mps.median > 1.05 * prior.v_max_mps.median && timed.v_max_mps.median < 7.84);
     assert_eq!(timed.v_max_mps.n, 1);
     assert!(timed.gaps[0].sd_ln < counted.gaps[0].sd_ln && counted.gaps[0].sd_ln < prior.gaps[0].sd_ln);
+}
+
+fn heard(time_s: f64, cadence_hz: f64, cadence_sd_hz: Option<f64>) -> StrideObservation {
+    let steps = (cadence_hz * time_s).round() as u32;
+    StrideObservation::TimedRun {
+        distance_m: 20.0,
+        steps,
+        time_s: Some(time_s),
+        effort: 0.75,
+        cadence_hz: Some(cadence_hz),
+        cadence_sd_hz,
+    }
+}
+
+#[test]
+fn heard_run_counts_by_time_and_cadence_and_hurdles_keep_their_say() {
+    let runner =
+        Runner { age: Some(Age::Born(date(2015, 3, 2))), sex: Some(Sex::Female), ..child("a", 145.0) };
+    let run = heard(4.4, 3.35, Some(0.05));
+    // The time alone moves top speed, and with it what is expected; then the step moves the belief.
+    let at =
+        |runner: &Runner| gaps_at(std::slice::from_ref(runner), &["alternate-run"], Some(0.75)).remove(0);
+    let after = at(&with(runner.clone(), &[run]));
+    let v_max_mps = after.v_max_mps.median;
+    let body = crate::body::class_bodies(std::slice::from_ref(&runner), TODAY).remove(0);
+    let size = crate::body::MEASURED_SD_LN;
+    let prior = step_length_m(0.75 * v_max_mps, v_max_mps, body.leg_length_m.median);
+    let belief = Belief { mu_ln: libm::log(prior), variance: 0.12 * 0.12 };
+    let step = timed_step(20.0, (4.4, STOPWATCH_SD_S), (3.35, 0.05));
+    let free = LnLength { variance: step.variance + HURDLE_SD_LN * HURDLE_SD_LN, ..step };
+    let expected = belief.measured(free);
+    assert!((after.gaps[0].mu_ln - expected.mu_ln).abs() < size * size, "{}", after.gaps[0].mu_ln);
+    assert!((after.gaps[0].sd_ln - expected.sd_ln()).abs() < size);
+    assert_eq!((after.gaps[0].gap_m.n, after.basis), (1, Basis::MeasuredSteps));
+    // A cadence that is less certain says less; one of unknown certainty counts as certain.
+    let sd = |what: StrideObservation| at(&with(runner.clone(), &[what])).gaps[0].sd_ln;
+    assert!(sd(heard(4.4, 3.35, Some(0.5))) > after.gaps[0].sd_ln);
+    assert!(sd(heard(4.4, 3.35, None)) < after.gaps[0].sd_ln);
+}
+
+#[test]
+fn without_a_time_a_heard_run_is_a_counted_one() {
+    let run = |time_s, cadence_hz| StrideObservation::TimedRun {
+        distance_m: 20.0,
+        steps: 15,
+        time_s,
+        effort: 0.75,
+        cadence_hz,
+        cadence_sd_hz: None,
+    };
+    let gap = |what: StrideObservation| first_gap(with(child("a", 149.0), &[what]), "alternate-run");
+    assert_eq!(gap(run(None, Some(3.4))), gap(run(None, None)));
+    assert_ne!(gap(run(Some(4.4), Some(3.6))), gap(run(Some(4.4), None)));
 }
 
 #[test]
@@ -309,8 +383,26 @@ fn entries_that_cannot_be_right_are_passed_over_with_one_notice() {
         tape("no-such-drill", 8.0, 6),
         trial("spot-single", 1.3, Verdict::Right),
         trial("alternate-run", 0.0, Verdict::Right),
-        StrideObservation::TimedRun { distance_m: 20.0, steps: 15, time_s: Some(0.0), effort: 0.75 },
-        StrideObservation::TimedRun { distance_m: 20.0, steps: 15, time_s: Some(4.0), effort: 7.5 },
+        StrideObservation::TimedRun {
+            distance_m: 20.0,
+            steps: 15,
+            time_s: Some(0.0),
+            effort: 0.75,
+            cadence_hz: None,
+            cadence_sd_hz: None,
+        },
+        StrideObservation::TimedRun {
+            distance_m: 20.0,
+            steps: 15,
+            time_s: Some(4.0),
+            effort: 7.5,
+            cadence_hz: None,
+            cadence_sd_hz: None,
+        },
+        heard(4.4, 12.0, Some(0.05)),
+        heard(4.4, 3.35, Some(-0.05)),
+        heard(4.4, 3.35, Some(9.0)),
+        heard(4.4, f64::NAN, None),
     ];
     let clean = gaps(&[child("a", 150.0)], &EVERY_DRILL).remove(0);
     for entry in &rubbish {
@@ -395,7 +487,14 @@ fn every_kind_of_runner() -> Vec<Runner> {
             trial("side-walk", 0.7, Verdict::TooClose),
         ],
         vec![
-            StrideObservation::TimedRun { distance_m: 20.0, steps: 16, time_s: Some(4.4), effort: 0.75 },
+            StrideObservation::TimedRun {
+                distance_m: 20.0,
+                steps: 16,
+                time_s: Some(4.4),
+                effort: 0.75,
+                cadence_hz: None,
+                cadence_sd_hz: None,
+            },
             trial("alternate-run", 0.2, Verdict::TooFar),
             StrideObservation::StepLength { step_length_m: f64::INFINITY },
         ],
@@ -487,9 +586,16 @@ fn any_observation() -> impl Strategy<Value = StrideObservation> {
             step_m * f64::from(steps),
             steps
         )),
-        (10..24u32, prop::option::of(3.0..6.0f64), 0.5..1.0f64).prop_map(|(steps, time_s, effort)| {
-            StrideObservation::TimedRun { distance_m: 20.0, steps, time_s, effort }
-        }),
+        (10..24u32, prop::option::of(3.0..6.0f64), 0.5..1.0f64, prop::option::of(2.5..4.2f64)).prop_map(
+            |(steps, time_s, effort, cadence_hz)| StrideObservation::TimedRun {
+                distance_m: 20.0,
+                steps,
+                time_s,
+                effort,
+                cadence_hz,
+                cadence_sd_hz: cadence_hz.map(|hz| 0.02 * hz),
+            }
+        ),
         (drill, 0.5..1.8f64, verdict).prop_map(|(drill, gap_m, verdict)| trial(drill, gap_m, verdict)),
     ]
 }

@@ -282,7 +282,10 @@ pub struct HeatAdvice {
     pub say: Vec<Message>,
 }
 
-/// Returns what guidance says.
+/// Below this nothing is said about heat, in degrees Celsius: the lowest value that the tables name is 10 °C.
+const COOL_C: f64 = 10.0;
+
+/// Returns what guidance says. In the cool it says nothing of heat, and that nothing here is about cold.
 ///
 /// # Errors
 /// Limits of a school that do not rise, or lie outside 0 to 50 °C, and a value that is no number.
@@ -304,6 +307,10 @@ pub fn heat_advice(wbgt: &Wbgt, guidance: &Guidance) -> Result<HeatAdvice, Weath
         Step::Cancel => "weather-heat-cancel",
     };
     let tenths = |celsius: f64| Arg::Number((celsius * 10.0).round() / 10.0);
+    if by_c < COOL_C && step == Step::AsPlanned {
+        let say = vec![Message::new("weather-cool").with("wbgt", tenths(by_c))];
+        return Ok(HeatAdvice { step, by_c, published, say });
+    }
     let mut say = vec![
         Message::new(id).with("wbgt", tenths(by_c)).with("guidance", Arg::Say(Box::new(guidance.name()))),
     ];
@@ -325,6 +332,11 @@ pub fn heat_advice(wbgt: &Wbgt, guidance: &Guidance) -> Result<HeatAdvice, Weath
         );
     }
     Ok(HeatAdvice { step, by_c, published, say })
+}
+
+/// Returns whether a sentence of [`heat_advice`] limits or ends running: it belongs above a plan, not below.
+pub fn limits_running(said: &Message) -> bool {
+    matches!(said.id.as_str(), "weather-heat-limit" | "weather-heat-cancel")
 }
 
 fn step_name(step: Step) -> Message {

@@ -94,6 +94,19 @@ fn the_school_overrides_and_the_disagreement_is_said() {
 }
 
 #[test]
+fn in_the_cool_nothing_is_said_of_heat() {
+    let frost = heat_advice(&wbgt_estimate(-15.0, 50.0).unwrap(), &Guidance::default()).unwrap();
+    let ids: Vec<&str> = frost.say.iter().map(|message| message.id.as_str()).collect();
+    assert_eq!((frost.step, ids.as_slice()), (Step::AsPlanned, ["weather-cool"].as_slice()));
+    frost.say.iter().for_each(is_whole);
+    let warm = heat_advice(&Wbgt::Measured(10.0), &Guidance::default()).unwrap();
+    assert_eq!(warm.say[0].id, "weather-heat-as-planned");
+    assert!(frost.say.iter().chain(&warm.say).all(|said| !limits_running(said)));
+    let hot = heat_advice(&Wbgt::Measured(33.0), &Guidance::default()).unwrap();
+    assert!(limits_running(&hot.say[0]));
+}
+
+#[test]
 fn readings_that_cannot_be_are_refused() {
     assert_eq!(heat_index_c(300.0, 50.0).unwrap_err().field, "air_c");
     assert_eq!(heat_index_f(90.0, 101.0).unwrap_err().field, "humidity_pct");

@@ -5,6 +5,7 @@
 //! most one, gaps in steps of 5 cm), evaluated naively in plain floating point; for the duality of doubled classes
 //! the integrality of transportation problems (Dantzig, Linear Programming and Extensions, 1963, chapter 14).
 
+use lanewright_dice::Dice;
 use lanewright_model::{Drill, Ladder, Setting};
 use lanewright_science::lanes::{
     Ask, Child, ChildDrill, LanesError, Optimum, Proof, Side, Wish, inside_band, optimise,
@@ -12,40 +13,6 @@ use lanewright_science::lanes::{
 
 /// Agreement of sums of squares: far below any difference that matters, far above rounding in the naive sums.
 const TOLERANCE: f64 = 1e-9;
-
-/// A small deterministic source of numbers (Steele, Lea & Flood 2014, SplitMix64).
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn below(&mut self, end: usize) -> usize {
-        (self.next() % end as u64) as usize
-    }
-
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.share()
-    }
-
-    fn chance(&mut self, probability: f64) -> bool {
-        self.share() < probability
-    }
-
-    /// Roughly normal, mean 0, standard deviation 1: sum of twelve.
-    fn bell(&mut self) -> f64 {
-        (0..12).map(|_| self.share()).sum::<f64>() - 6.0
-    }
-}
 
 fn child(gap_m: f64) -> Child {
     let gap_ln = libm::log(gap_m);

@@ -1,21 +1,20 @@
 //! Speeds and speed curves against published splits, exact values, and simulated runners with known truth.
 
+use lanewright_dice::Dice;
 use lanewright_science::normal;
 use lanewright_science::sprint::curve::{Clock, Fitted, fit};
 use lanewright_science::sprint::{
     Ask, Course, Exponential, Mark, PHOTOCELL_LESS_S, REACTION_S, Start, Timing, analyse,
 };
 
-/// Splitmix64, for simulations with a seed of their own.
+/// Numbers for simulations with a seed of their own; 0 and 1 are left out, so that each has a quantile.
 pub struct Random(pub u64);
 
 impl Random {
     pub fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut bits = self.0;
-        bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        bits ^= bits >> 31;
+        let mut dice = Dice(self.0);
+        let bits = dice.bits();
+        self.0 = dice.0;
         ((bits >> 11) as f64 + 0.5) / (1u64 << 53) as f64
     }
 

@@ -3,6 +3,7 @@
 
 use jiff::Timestamp;
 use jiff::civil::date;
+use lanewright_dice::Dice;
 use lanewright_model::drill::Ladder;
 use lanewright_model::kit::{HurdleStock, Kit};
 use lanewright_model::run::{HurdleSet, Observation, Run, Source, Watched};
@@ -21,26 +22,6 @@ pub enum Curve {
     Slowing,
     /// The same step with every run.
     Steady,
-}
-
-/// SplitMix64 with a Box-Muller normal.
-struct Dice(u64);
-
-impl Dice {
-    fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
-    }
-    fn normal(&mut self) -> f64 {
-        let (a, b) = (self.unit().max(1e-300), self.unit());
-        (-2.0 * libm::log(a)).sqrt() * libm::cos(std::f64::consts::TAU * b)
-    }
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.unit()
-    }
 }
 
 fn logistic(x: f64) -> f64 {
@@ -112,8 +93,8 @@ impl World {
         let sound_p = logistic(self.sound_logit - 0.6 * (today - 2.5));
         let (mut is_broken, mut bits) = (false, 0u64);
         for place in 0..HURDLES {
-            is_broken = self.dice.unit() < if is_broken { self.stay_p } else { break_p };
-            if self.dice.unit() < if is_broken { self.broken_p } else { sound_p } {
+            is_broken = self.dice.share() < if is_broken { self.stay_p } else { break_p };
+            if self.dice.share() < if is_broken { self.broken_p } else { sound_p } {
                 bits |= 1 << place;
             }
         }
@@ -136,17 +117,17 @@ impl World {
             2 => &[1, 2],
             _ => &[1, 2, 3],
         };
-        let runs = 5 + (self.dice.unit() * 6.0) as usize;
+        let runs = 5 + (self.dice.share() * 6.0) as usize;
         let weather = 0.1 * self.dice.normal();
         let start = at_day(day);
         let mut seen = Vec::new();
         for child in 0..self.skill.len() {
-            if self.dice.unit() < absent {
+            if self.dice.share() < absent {
                 continue;
             }
             for drill in drills {
                 let form = weather + self.form_sd * self.dice.normal();
-                let own = runs + (self.dice.unit() * 3.0) as usize;
+                let own = runs + (self.dice.share() * 3.0) as usize;
                 for index in 0..own {
                     let knocked = self.run(child, *drill, form);
                     seen.push(run(child, *drill, start + 60 * index as i64, knocked));
@@ -247,7 +228,7 @@ pub fn look_back(
     let mut held = Vec::new();
     for number in 0..lessons {
         if number > 0 {
-            let days = 7 * (1 + i64::from(world.dice.unit() < 0.2));
+            let days = 7 * (1 + i64::from(world.dice.share() < 0.2));
             world.rest(days);
             day += days;
         }

@@ -31,7 +31,7 @@ use uuid::Uuid;
 
 use crate::erase::{Sweep, follows, goes};
 use crate::sqlite::{damaged, lanes_from, school_from, signed, token_from, unsigned};
-use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash, day_of};
+use crate::{Link, Password, Role, Session, Store, StoreError, TokenHash};
 use connection::{
     Ground, assert_connection, connect, ground, insert_school, note_opening, of_school, prepare,
     read_settings,
@@ -47,12 +47,24 @@ const CONNECTIONS_MAX: u32 = 8;
 const CONNECTION_WAIT: Duration = Duration::from_secs(5);
 /// How long a connection is used before it is made, and asked for its settings, anew (engineering assumption).
 const CONNECTION_AGE: Duration = Duration::from_secs(30 * 60);
-/// How long the rewriting of a table waits for its readers (engineering assumption).
-const REWRITE_WAIT: &str = "2s";
-/// How often, and how long apart, it is asked whether transactions have ended that could still see deleted rows: two
-/// seconds together (engineering assumption).
-const OLDER_ASKED: u32 = 20;
+/// How long apart it is asked whether transactions have ended that could still see deleted rows (engineering
+/// assumption).
 const OLDER_STEP: Duration = Duration::from_millis(100);
+
+/// How long the rewriting of a table waits for others.
+#[derive(Debug, Clone, Copy)]
+struct Patience {
+    /// How often it is asked whether transactions have ended that could still see deleted rows, [`OLDER_STEP`] apart.
+    asked: u32,
+    /// How long it waits for the table's readers; who comes later waits behind it.
+    readers: &'static str,
+}
+
+/// When something was deleted just now, and at the start and the end: two seconds for each (engineering assumption).
+const PATIENT: Patience = Patience { asked: 20, readers: "2s" };
+/// When it is still due with a later push: a transaction that stays open must not hold up every push of a lesson
+/// (engineering assumption).
+const IN_PASSING: Patience = Patience { asked: 1, readers: "100ms" };
 
 /// Records in a PostgreSQL database.
 pub struct PostgresStore {
@@ -121,7 +133,7 @@ impl PostgresStore {
             // Notes the opening now, so that no reader has to wait for it.
             store.stand(school).await?;
             // What a process that was cut off while it erased has left. A table that is in use now is for another time.
-            let _ = store.scrub(school).await;
+            let _ = store.scrub(school, PATIENT).await;
         }
         Ok(store)
     }
@@ -204,7 +216,7 @@ impl PostgresStore {
 
     /// Writes the part of the table with a school's records anew, without what was deleted, so that no byte of it is
     /// left in its file. What the server's log of changes still has, and for how long: `docs/deploy.md`.
-    async fn scrub(&self, school: SchoolId) -> Result<(), StoreError> {
+    async fn scrub(&self, school: SchoolId, patience: Patience) -> Result<(), StoreError> {
         let mut transaction = self.view_of(school).await?;
         let row = sqlx::query("SELECT erased, scrubbed FROM lanewright.school WHERE school = $1")
             .bind(school.0.to_string())
@@ -220,7 +232,8 @@ impl PostgresStore {
             .fetch_one(&mut *transaction)
             .await?;
             transaction.commit().await?;
-            if !rewrite(&mut self.pool.acquire().await?, &format!("record_{part}")).await? {
+            let table = format!("record_{part}");
+            if !rewrite(&mut self.pool.acquire().await?, &table, patience).await? {
                 // It stays due.
                 return Ok(());
             }
@@ -241,30 +254,32 @@ impl PostgresStore {
 /// time, since all who come later wait.
 ///
 /// Returns whether it was done: rows that an older transaction could still see would be taken along.
-async fn rewrite(connection: &mut PoolConnection<Postgres>, table: &str) -> Result<bool, StoreError> {
-    if !nobody_older(connection).await? {
+async fn rewrite(
+    connection: &mut PoolConnection<Postgres>,
+    table: &str,
+    patience: Patience,
+) -> Result<bool, StoreError> {
+    if !nobody_older(connection, patience.asked).await? {
         return Ok(false);
     }
     // Its setting is not that of the others any more.
     connection.close_on_drop();
-    sqlx::query("SELECT set_config('lock_timeout', $1, false)")
-        .bind(REWRITE_WAIT)
-        .execute(&mut **connection)
-        .await?;
+    let readers = format!("SET lock_timeout = '{}'", patience.readers);
+    sqlx::raw_sql(AssertSqlSafe(readers)).execute(&mut **connection).await?;
     sqlx::raw_sql(AssertSqlSafe(format!("VACUUM (FULL) lanewright.{table}")))
         .execute(&mut **connection)
         .await?;
     Ok(true)
 }
 
-/// Waits a while for all transactions that began before now, and returns whether they have ended. Those that write are
-/// found whoever they are, in any database: they hold back what our own connection sees. Those that only read are found
-/// in this database and, as PostgreSQL has it, of our own role only, unless it may read all statistics.
-async fn nobody_older(connection: &mut PgConnection) -> Result<bool, StoreError> {
+/// Asks so many times whether all transactions that began before now have ended, and returns whether they have. Those
+/// that write are found whoever they are, in any database: they hold back what our own connection sees. Those that only
+/// read are found in this database and, as PostgreSQL has it, of our own role only, unless it may read all statistics.
+async fn nobody_older(connection: &mut PgConnection, times: u32) -> Result<bool, StoreError> {
     let until: String = sqlx::query_scalar("SELECT pg_snapshot_xmax(pg_current_snapshot())::text")
         .fetch_one(&mut *connection)
         .await?;
-    for asked in 0..OLDER_ASKED {
+    for asked in 0..times {
         if asked > 0 {
             tokio::time::sleep(OLDER_STEP).await;
         }
@@ -602,7 +617,8 @@ impl Store for PostgresStore {
         }
         // The push stands whatever comes of this; what is left to be done is done with the next one.
         if self.scrub_due().contains(&school) {
-            let _ = self.scrub(school).await;
+            let patience = if sweep_due { PATIENT } else { IN_PASSING };
+            let _ = self.scrub(school, patience).await;
         }
         Ok(answer)
     }
@@ -776,7 +792,7 @@ impl Store for PostgresStore {
         transaction.commit().await?;
         // The change stands whatever comes of this: the old one still lies in the table's file.
         if let Ok(mut connection) = self.pool.acquire().await {
-            let _ = rewrite(&mut connection, "password").await;
+            let _ = rewrite(&mut connection, "password", PATIENT).await;
         }
         Ok(true)
     }
@@ -875,7 +891,7 @@ impl Store for PostgresStore {
     async fn close(&self) {
         let due: Vec<SchoolId> = self.scrub_due().iter().copied().collect();
         for school in due {
-            let _ = self.scrub(school).await;
+            let _ = self.scrub(school, PATIENT).await;
         }
         // Waits for connections that are in use: a push that is under way finishes its commit first.
         self.pool.close().await;
@@ -955,23 +971,13 @@ async fn insert_session(
     now_ms: u64,
     expires_ms: u64,
 ) -> Result<Session, StoreError> {
-    let Link { school, role, lanes, label, .. } = link;
     let number: i64 =
         sqlx::query_scalar("SELECT 1 + coalesce(max(number), 0) FROM lanewright.session WHERE school = $1")
-            .bind(school.0.to_string())
+            .bind(link.school.0.to_string())
             .fetch_one(&mut *connection)
             .await?;
-    let session = Session {
-        token,
-        school,
-        role,
-        lanes,
-        label,
-        number: u32::try_from(number).unwrap_or(u32::MAX),
-        opened_ms: now_ms,
-        expires_ms,
-        seen_day: day_of(now_ms),
-    };
+    let number = u32::try_from(number).unwrap_or(u32::MAX);
+    let session = Session::opened(link, token, number, now_ms, expires_ms);
     sqlx::query(
         "INSERT INTO lanewright.session
              (token_sha256, school, role, lanes, label, number, opened_ms, expires_ms, seen_day)

@@ -291,6 +291,52 @@ fn every_kind_of_this_version_has_a_table_that_holds_all_it_says() {
 }
 
 #[test]
+fn a_heard_run_keeps_its_cadence_in_both_forms_and_has_its_own_cells() {
+    use lanewright_model::record::{Body, Measured};
+    use lanewright_model::{Age, Runner, StrideObservation};
+    let heard = StrideObservation::TimedRun {
+        distance_m: 20.0,
+        steps: 15,
+        time_s: Some(4.4),
+        effort: 0.75,
+        cadence_hz: Some(3.35),
+        cadence_sd_hz: Some(0.05),
+    };
+    let mut runner = Runner::named("018f3a1e-7b1c-7c3a-9d2e-5f6a7b8c9d0e", "Ada");
+    runner.age = Some(Age::Born(jiff::civil::date(2014, 6, 5)));
+    runner.steps = vec![heard.clone()];
+    let records: Vec<Record> = lanewright_model::record::bodies_for_runner(&runner, "c", 0)
+        .into_iter()
+        .map(|(kind, id, body)| Record {
+            id: id.parse().unwrap(),
+            kind: kind.to_owned(),
+            version: 1,
+            body: body.to_value(),
+            stamp: Stamp { wall_ms: NOW_MS, counter: 0, device: DeviceId(Uuid::from_u128(7)) },
+            school: SCHOOL,
+        })
+        .collect();
+    let files = write_package(SCHOOL, &records, NOW_MS, Variant::Plain);
+    let table = &files.iter().find(|(name, _)| name == "measurement.csv").unwrap().1;
+    assert!(table.contains(",20.0,15,4.4,0.75,3.35,0.05,"), "{table}");
+    let json = read_json(&write_json(SCHOOL, &records, NOW_MS)).expect("read");
+    for export in [json, package_back(&files).expect("read")] {
+        let back: Vec<StrideObservation> = export
+            .records
+            .iter()
+            .filter_map(|record| match Body::from_value(&record.kind, &record.body).unwrap()? {
+                Body::Measurement(body) => match body.measured {
+                    Measured::Steps { observation } => Some(observation),
+                    _ => None,
+                },
+                _ => None,
+            })
+            .collect();
+        assert_eq!(back, [heard.clone()]);
+    }
+}
+
+#[test]
 fn a_mistake_is_named_with_its_place() {
     let files = write_package(shown()[0].school, &shown(), NOW_MS, Variant::Plain);
     let with = |file: &str, from: &str, to: &str| {

@@ -335,6 +335,16 @@ fn step_words(app: App, observation: &StrideObservation) -> String {
         StrideObservation::Tape { distance_m, steps, .. } => Message::new("app-step-tape")
             .with("distance", Arg::GapM(*distance_m))
             .with("steps", Arg::Count((*steps).into())),
+        StrideObservation::TimedRun {
+            distance_m,
+            time_s: Some(time_s),
+            cadence_hz: Some(cadence_hz),
+            ..
+        } => Message::new("app-step-heard")
+            .with("distance", Arg::RoomM(*distance_m))
+            .with("time", Arg::Number(*time_s))
+            .with("cadence", Arg::Decimals(*cadence_hz, 1))
+            .with("step", Arg::GapM(distance_m / time_s / cadence_hz)),
         StrideObservation::TimedRun { distance_m, steps, time_s: Some(time_s), .. } => {
             Message::new("app-step-timed")
                 .with("distance", Arg::RoomM(*distance_m))

@@ -9,7 +9,7 @@ use leptos::task::spawn_local;
 use serde::Deserialize;
 
 use super::icons::icon;
-use super::parts::{Choice, Field, app, notice, t};
+use super::parts::{Choice, Choices, Field, app, notice, t};
 use super::password::PasswordSection;
 use super::trackside::Track;
 use crate::browser::app::{App, Screen, Sheet};
@@ -153,7 +153,8 @@ impl Way {
     fn ask(self, path: &'static str, body: serde_json::Value) {
         spawn_local(async move {
             let answer = net::post(path, &body.to_string()).await;
-            if answer.as_ref().is_ok_and(|answer| answer.status < 300) && path == "/api/v1/links/void" {
+            let ends_links = path == "/api/v1/links/void" || body["others"] == true;
+            if ends_links && answer.as_ref().is_ok_and(|answer| answer.status < 300) {
                 self.made.set(None);
             }
             self.read::<serde_json::Value>(answer);
@@ -245,39 +246,36 @@ fn Invite(way: Way) -> impl IntoView {
             Role::Coach => "devices-coach-may",
         })}</p>
         {move || (role.get() == Role::Helper && letters.with(|letters| letters.len() > 1)).then(|| view! {
-            <fieldset class="choices">
-                <legend class="label">{t("devices-lanes")}</legend>
-                <div class="choice-row">
-                    <button
-                        type="button"
-                        class="choice"
-                        data-test="invite-lane-all"
-                        aria-pressed=move || chosen.with(BTreeSet::is_empty).to_string()
-                        on:click=move |_| chosen.set(BTreeSet::new())
-                    >
-                        {t("devices-lanes-all")}
-                    </button>
-                    {letters.get().into_iter().map(|letter| {
-                        let (mine, test) = (letter.clone(), format!("invite-lane-{letter}"));
-                        let name = letter.clone();
-                        view! {
-                            <button
-                                type="button"
-                                class="choice"
-                                data-test=test
-                                aria-pressed=move || chosen.with(|chosen| chosen.contains(&mine)).to_string()
-                                on:click=move |_| chosen.update(|chosen| {
-                                    if !chosen.remove(&letter) {
-                                        chosen.insert(letter.clone());
-                                    }
-                                })
-                            >
-                                {name}
-                            </button>
-                        }
-                    }).collect_view()}
-                </div>
-            </fieldset>
+            <Choices label="devices-lanes">
+                <button
+                    type="button"
+                    class="choice"
+                    data-test="invite-lane-all"
+                    aria-pressed=move || chosen.with(BTreeSet::is_empty).to_string()
+                    on:click=move |_| chosen.set(BTreeSet::new())
+                >
+                    {t("devices-lanes-all")}
+                </button>
+                {letters.get().into_iter().map(|letter| {
+                    let (mine, test) = (letter.clone(), format!("invite-lane-{letter}"));
+                    let name = letter.clone();
+                    view! {
+                        <button
+                            type="button"
+                            class="choice"
+                            data-test=test
+                            aria-pressed=move || chosen.with(|chosen| chosen.contains(&mine)).to_string()
+                            on:click=move |_| chosen.update(|chosen| {
+                                if !chosen.remove(&letter) {
+                                    chosen.insert(letter.clone());
+                                }
+                            })
+                        >
+                            {name}
+                        </button>
+                    }
+                }).collect_view()}
+            </Choices>
         })}
         <Field label="devices-label" hint="devices-label-hint" id="device-label" value=label error/>
         <button
@@ -320,24 +318,21 @@ fn MadeLink(way: Way, made: Made, role: Role) -> impl IntoView {
         })}</h3>
         <p>{move || app.say(&Message::new("devices-link-once").with("minutes", Arg::Count(minutes)))}</p>
         {move || (addresses.with(Vec::len) > 1).then(|| view! {
-            <fieldset class="choices">
-                <legend class="label">{t("devices-address")}</legend>
-                <div class="choice-row">
-                    {addresses.get().into_iter().map(|address| {
-                        let (mine, shown) = (address.clone(), address.clone());
-                        view! {
-                            <button
-                                type="button"
-                                class="choice"
-                                aria-pressed=move || link.with(|link| link.starts_with(&mine)).to_string()
-                                on:click=move |_| way.address.set(Some(address.clone()))
-                            >
-                                {shown}
-                            </button>
-                        }
-                    }).collect_view()}
-                </div>
-            </fieldset>
+            <Choices label="devices-address">
+                {addresses.get().into_iter().map(|address| {
+                    let (mine, shown) = (address.clone(), address.clone());
+                    view! {
+                        <button
+                            type="button"
+                            class="choice"
+                            aria-pressed=move || link.with(|link| link.starts_with(&mine)).to_string()
+                            on:click=move |_| way.address.set(Some(address.clone()))
+                        >
+                            {shown}
+                        </button>
+                    }
+                }).collect_view()}
+            </Choices>
         })}
         {move || link.with(|link| picture_of(link)).map(|Picture { side, path }| view! {
             <svg

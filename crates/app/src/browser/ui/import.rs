@@ -25,6 +25,7 @@ const DEMO: &str = include_str!("../../../../../fixtures/demo/class.csv");
 struct Source {
     name: String,
     bytes: Vec<u8>,
+    pasted: bool,
 }
 
 /// Reads in the invented class through the same path as every list.
@@ -85,22 +86,24 @@ fn save_list(app: App, runners: Vec<Runner>, sha256: String, target: Target) {
 pub fn ImportSheet() -> impl IntoView {
     let app = app();
     let source: RwSignal<Option<Source>> = RwSignal::new(None);
+    // It outlives what was made of it: what is wrong in it is changed in it.
+    let pasted = RwSignal::new(String::new());
     let options = RwSignal::new(Options::default());
     let preview: Memo<Option<Result<Preview, ImportError>>> = Memo::new(move |_| {
         source.with(|source| {
             source.as_ref().map(|source| options.with(|options| import::read(&source.bytes, options)))
         })
     });
-    let take = move |name: String, bytes: Vec<u8>| {
+    let take = move |taken: Source| {
         options.set(Options::default());
-        source.set(Some(Source { name, bytes }));
+        source.set(Some(taken));
     };
     move || {
         preview.with(|preview| match preview {
-            None => view! { <Choose take/> }.into_any(),
+            None => view! { <Choose take pasted/> }.into_any(),
             Some(Err(error)) => view! {
                 <div data-test="import-error">{notice("bad", error.message())}</div>
-                <Choose take/>
+                <Choose take pasted/>
             }
             .into_any(),
             Some(Ok(preview)) => understood(app, preview, source, options),
@@ -110,8 +113,11 @@ pub fn ImportSheet() -> impl IntoView {
 
 /// Choosing a file or pasting a table.
 #[component]
-fn Choose(take: impl Fn(String, Vec<u8>) + Copy + Send + Sync + 'static) -> impl IntoView {
-    let pasted = RwSignal::new(String::new());
+fn Choose(
+    take: impl Fn(Source) + Copy + Send + Sync + 'static,
+    /// What stands in the field for pasting.
+    pasted: RwSignal<String>,
+) -> impl IntoView {
     let error = RwSignal::new(None::<Message>);
     let choose = move |event: web_sys::Event| {
         let Some(input) =
@@ -124,7 +130,11 @@ fn Choose(take: impl Fn(String, Vec<u8>) + Copy + Send + Sync + 'static) -> impl
             let read = JsFuture::from(file.array_buffer()).await;
             match read {
                 Ok(buffer) => {
-                    take(list::class_name_from_file(&file.name()), js_sys::Uint8Array::new(&buffer).to_vec());
+                    take(Source {
+                        name: list::class_name_from_file(&file.name()),
+                        bytes: js_sys::Uint8Array::new(&buffer).to_vec(),
+                        pasted: false,
+                    });
                 }
                 Err(reason) => {
                     let reason = crate::browser::store::error_text(&reason);
@@ -142,7 +152,7 @@ fn Choose(take: impl Fn(String, Vec<u8>) + Copy + Send + Sync + 'static) -> impl
             focus("import-paste");
             return;
         }
-        take(String::new(), text.into_bytes());
+        take(Source { name: String::new(), bytes: text.into_bytes(), pasted: true });
     };
     view! {
         <div class="stack">
@@ -189,6 +199,7 @@ fn understood(
     source: RwSignal<Option<Source>>,
     options: RwSignal<Options>,
 ) -> AnyView {
+    let pasted = source.with_untracked(|source| source.as_ref().is_some_and(|source| source.pasted));
     let found = Message::new("app-import-found").with("count", Arg::Count(preview.rows.len() as i64));
     let questions =
         preview.questions.iter().cloned().map(|question| ask(app, question, options)).collect_view();
@@ -208,7 +219,7 @@ fn understood(
                 {questions}
             </section>
         })}
-        {wrong(app, preview)}
+        {wrong(app, preview, pasted)}
         {warnings}
         {preview.is_acceptable().then(|| view! { <SaveInto preview=preview.clone() source/> })}
         <section class="stack">
@@ -224,7 +235,7 @@ fn understood(
         </details>
         <button type="button" class="btn" data-test="import-again" on:click=move |_| source.set(None)>
             {icon("undo")}
-            <span>{t("app-import-again")}</span>
+            <span>{t(if pasted { "app-import-change" } else { "app-import-again" })}</span>
         </button>
     }
     .into_any()
@@ -262,7 +273,7 @@ fn ask(app: App, question: Question, options: RwSignal<Options>) -> AnyView {
     .into_any()
 }
 
-fn wrong(app: App, preview: &Preview) -> AnyView {
+fn wrong(app: App, preview: &Preview, pasted: bool) -> AnyView {
     if preview.bad_count == 0 {
         return ().into_any();
     }
@@ -280,7 +291,7 @@ fn wrong(app: App, preview: &Preview) -> AnyView {
                 {icon("warning")}
                 <b>{move || app.say(&Message::new("app-import-bad").with("count", Arg::Count(count as i64)))}</b>
             </p>
-            <p>{t("app-import-bad-how")}</p>
+            <p>{t(if pasted { "app-import-bad-how-text" } else { "app-import-bad-how" })}</p>
             <ul class="plain">{cells}</ul>
             {(count > listed).then(|| view! {
                 <p>{move || app.say(&Message::new("app-import-more-bad").with("count", Arg::Count((count - listed) as i64)))}</p>

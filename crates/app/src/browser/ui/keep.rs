@@ -7,7 +7,7 @@ use leptos::prelude::*;
 
 use super::devices::day_text;
 use super::icons::icon;
-use super::parts::{app, t};
+use super::parts::{Choices, app, t};
 use crate::browser::app::{App, Sheet};
 use crate::browser::now_ms;
 use crate::logic::{erase, keep};
@@ -94,12 +94,7 @@ fn Days(
             }
         })
         .collect_view();
-    view! {
-        <fieldset class="choices">
-            <legend class="label">{t(label)}</legend>
-            <div class="choice-row">{buttons}</div>
-        </fieldset>
-    }
+    view! { <Choices label>{buttons}</Choices> }
 }
 
 /// What goes, as a list.

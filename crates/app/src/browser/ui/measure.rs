@@ -212,22 +212,34 @@ fn verdict_today(app: App, id: &str, drill: &DrillId, gap_m: f64) -> Option<(Str
     })
 }
 
+/// Returns what has to be written for a verdict to stand today: nothing where it stands already; another one for
+/// the same gap is taken back.
+pub fn verdict_changes(app: App, id: &str, drill: &DrillId, gap_m: f64, verdict: Verdict) -> Vec<Change> {
+    let before = untrack(|| verdict_today(app, id, drill, gap_m));
+    if before.as_ref().is_some_and(|(_, given)| *given == verdict) {
+        return Vec::new();
+    }
+    let mut changes = taken_back(app, before.map(|(record, _)| record));
+    let observation = StrideObservation::Trial { drill: drill.clone(), gap_m, verdict };
+    let body = measurement(id, app.today.get_untracked(), Measured::Steps { observation });
+    changes.extend(app.change(&new_id(), &body));
+    changes
+}
+
+fn taken_back(app: App, record: Option<String>) -> Vec<Change> {
+    let Some(record) = record else { return Vec::new() };
+    let Some(Body::Measurement(body)) = app.stored("measurement", &record) else { return Vec::new() };
+    app.change(&record, &Body::Measurement(MeasurementBody { void: true, ..body })).into_iter().collect()
+}
+
 /// Writes a verdict; another one for the same gap today corrects it, the same one again takes it back.
 fn judge(app: App, id: &str, label: &str, drill: &DrillId, gap_m: f64, verdict: Verdict) {
-    let mut changes: Vec<Change> = Vec::new();
     let before = untrack(|| verdict_today(app, id, drill, gap_m));
-    if let Some((record, _)) = &before
-        && let Some(Body::Measurement(body)) = app.stored("measurement", record)
-    {
-        let body = Body::Measurement(MeasurementBody { void: true, ..body });
-        changes.extend(app.change(record, &body));
-    }
     let again = before.as_ref().is_some_and(|(_, given)| *given == verdict);
-    if !again {
-        let observation = StrideObservation::Trial { drill: drill.clone(), gap_m, verdict };
-        let body = measurement(id, app.today.get_untracked(), Measured::Steps { observation });
-        changes.extend(app.change(&new_id(), &body));
-    }
+    let changes = match again {
+        true => taken_back(app, before.map(|(record, _)| record)),
+        false => verdict_changes(app, id, drill, gap_m, verdict),
+    };
     let words = match (again, verdict) {
         (true, _) => "app-said-verdict-back",
         (_, Verdict::TooClose) => "app-said-too-close",
@@ -238,21 +250,15 @@ fn judge(app: App, id: &str, label: &str, drill: &DrillId, gap_m: f64, verdict: 
     app.save(said, changes);
 }
 
-/// Saves an observation of the chosen child and moves on to the next one.
-fn save_steps(
-    app: App,
-    chosen: RwSignal<String>,
-    observation: StrideObservation,
-    clear: impl Fn() + 'static,
-) {
-    let id = chosen.get_untracked();
-    let Some(view) = app.runner_now(&id) else { return };
+/// Saves an observation of a child and says what the own gap is now; `clear` is told whether it is saved.
+pub fn save_steps(app: App, id: String, observation: StrideObservation, clear: impl Fn(bool) + 'static) {
+    let Some(view) = app.runner_now(&id) else { return clear(false) };
     let body = measurement(&id, app.today.get_untracked(), Measured::Steps { observation });
     let changes = app.change(&new_id(), &body).into_iter().collect();
     let label = view.runner.label.clone();
     spawn_local(async move {
         if !app.save_now(Message::new("app-said-steps").text("name", label.clone()), changes).await {
-            return;
+            return clear(false);
         }
         // The lanes are new by now: say what this child's own gap is.
         let gap = app.plan.with_untracked(|plan| match plan {
@@ -270,7 +276,7 @@ fn save_steps(
                 .text("lane", lane);
             app.tell(said, true, false);
         }
-        clear();
+        clear(true);
     });
 }
 
@@ -305,9 +311,11 @@ fn Tape() -> impl IntoView {
                     distance_m,
                     steps: steps_taken,
                 };
-                save_steps(app, child, observation, move || {
-                    distance.set(String::new());
-                    focus("tape-distance");
+                save_steps(app, child.get_untracked(), observation, move |saved| {
+                    if saved {
+                        distance.set(String::new());
+                        focus("tape-distance");
+                    }
                 });
             }
             Err(message) => {
@@ -346,10 +354,14 @@ fn Tape() -> impl IntoView {
 
 /// A field for a distance, with the hint that fits the units.
 #[component]
-fn LargeField(
+pub fn LargeField(
+    /// Words of the label.
     label: &'static str,
+    /// Id of the field, and its test attribute.
     id: &'static str,
+    /// What stands in it.
     value: RwSignal<String>,
+    /// What is wrong with it.
     error: RwSignal<Option<Message>>,
 ) -> impl IntoView {
     let app = app();
@@ -417,8 +429,19 @@ fn CountedRun() -> impl IntoView {
             }
         };
         let effort = f64::from(effort.get_untracked()) / 100.0;
-        let observation = StrideObservation::TimedRun { distance_m, steps: count, time_s, effort };
-        save_steps(app, child, observation, move || time.set(String::new()));
+        let observation = StrideObservation::TimedRun {
+            distance_m,
+            steps: count,
+            time_s,
+            effort,
+            cadence_hz: None,
+            cadence_sd_hz: None,
+        };
+        save_steps(app, child.get_untracked(), observation, move |saved| {
+            if saved {
+                time.set(String::new());
+            }
+        });
     };
     view! {
         <form

@@ -7,6 +7,7 @@ mod conditions;
 mod devices;
 mod erase;
 mod findings;
+mod heard_steps;
 mod icons;
 mod import;
 mod keep;

@@ -107,10 +107,20 @@ pub fn Choice<T: Clone + PartialEq + Send + Sync + 'static>(
             }
         })
         .collect_view();
+    view! { <Choices label>{buttons}</Choices> }
+}
+
+/// Buttons side by side, with what they choose among.
+#[component]
+pub fn Choices(
+    /// Words of the label.
+    label: &'static str,
+    children: Children,
+) -> impl IntoView {
     view! {
         <fieldset class="choices">
             <legend class="label">{t(label)}</legend>
-            <div class="choice-row">{buttons}</div>
+            <div class="choice-row">{children()}</div>
         </fieldset>
     }
 }

@@ -16,6 +16,7 @@ use super::{
 use crate::browser::app::{App, NotKept, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
 use crate::browser::{keep_preference, learner, now_ms, on_window, preference, worker};
+use crate::logic::undo::Room;
 
 /// The whole app.
 #[component]
@@ -392,7 +393,7 @@ fn ToastLine(in_sheet: bool) -> impl IntoView {
                     {move || toast.get().map(|toast| app.say(&toast.said))}
                 </p>
                 {move || toast.with(|toast| toast.as_ref().is_some_and(|toast| toast.undo)).then(|| view! {
-                    <button type="button" class="undo" data-test="undo" on:click=move |_| app.undo()>
+                    <button type="button" class="undo" data-test="undo" on:click=move |_| app.undo(Room::Anywhere)>
                         {icon("undo")}
                         <span>{t("app-undo")}</span>
                     </button>

@@ -13,6 +13,8 @@ use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
 
 use super::findings::day_and_clock;
+use super::heard_steps::{FreeRun, FreeRunForm, GapSounds, WhatIsRun};
+use super::measure::verdict_changes;
 use super::parts::{app, notice, t};
 use super::trackside::{Setup, Strip, Then, Track, Who, track};
 use crate::browser::app::{App, LADDER, new_id};
@@ -20,6 +22,7 @@ use crate::browser::listener::Listener;
 use crate::browser::now_ms;
 use crate::browser::recorder::{self, Recorder};
 use crate::browser::recordings;
+use crate::logic::heard::{GapSaid, Judged, cadence_of, gap_heard};
 use crate::logic::sound::{
     Asked, COUNTDOWN_S, HEAVY_STOP, KEEP_DAYS, Kept, LONGEST_S, Level, Taking, Trouble, crossing_moved,
     first_contact, heard_run, is_usable, lane_of, marks_anew, stops_heavily, strip_of, unplaced, wav,
@@ -73,6 +76,10 @@ pub struct Sound {
     /// When hurdle 1 was crossed, where the coach said so.
     crossing: RwSignal<Option<f64>>,
     marks: RwSignal<Marks>,
+    /// A run without hurdles, and what is written down of it.
+    free: FreeRun,
+    /// The judgement of the gap that is saved with the run.
+    agreed: RwSignal<Option<Judged>>,
     /// Where the page itself finds the take, to play it.
     url: RwSignal<Option<String>>,
     kept_until: RwSignal<Option<i64>>,
@@ -103,6 +110,8 @@ pub fn provide(app: App, track: Track) {
         lane: RwSignal::new(None),
         crossing: RwSignal::new(None),
         marks: RwSignal::new(Marks::default()),
+        free: FreeRun::new(),
+        agreed: RwSignal::new(None),
         url: RwSignal::new(None),
         kept_until: RwSignal::new(None),
         kept: RwSignal::new(Vec::new()),
@@ -289,9 +298,14 @@ impl Sound {
         let track = self.track;
         let (now, drill) = (track.lane.get_untracked(), track.drill.get_untracked());
         let crossing = self.crossing.get_untracked();
-        let lane = now.as_ref().zip(drill).and_then(|(now, drill)| lane_of(now, &drill, &LADDER, crossing));
+        let lane = now
+            .as_ref()
+            .zip(drill)
+            .filter(|_| !self.free.on.get_untracked())
+            .and_then(|(now, drill)| lane_of(now, &drill, &LADDER, crossing));
         let hurdles = now.map_or(0, |now| now.hurdles);
         self.stage.set(Stage::Listening);
+        self.agreed.set(None);
         let told = move |found: Option<Findings>| {
             let Some(found) = found else { return self.fail(Trouble::NoListener) };
             let before = self.found.get_untracked();
@@ -303,6 +317,20 @@ impl Sound {
         self.listener.with_value(|listener| {
             listener.ask(&take.samples, take.rate_hz, &Asked { lane, own: None }, told);
         });
+    }
+
+    /// What the run says of the gap for the child who is up. The class is taken as it is now: what is saved of this
+    /// very run does not come back as evidence.
+    fn gap_said(self, found: &Findings, lane: Option<&Lane>) -> Option<GapSaid> {
+        let child = self.track.child.get()?;
+        if self.app.helps.get() {
+            return None;
+        }
+        let drill = self.track.drill.get_untracked()?;
+        let class = self.app.class.with_untracked(|class| {
+            Some(class.as_ref()?.runners.iter().map(|view| view.runner.clone()).collect::<Vec<_>>())
+        })?;
+        gap_heard(found, lane?, &drill.id, (&class, &child.id), &LADDER, self.app.today.get_untracked())
     }
 
     /// Returns the moment of the first crossing when it is moved by so many contacts, which may be none.
@@ -326,11 +354,22 @@ impl Sound {
         self.listener.with_value(Listener::stop);
         self.take.set_value(None);
         self.found.set(None);
+        self.agreed.set(None);
         self.kept_until.set(None);
         self.stage.set(Stage::Idle);
     }
 
     // What becomes of it
+
+    /// Saves the step of a free run; the next child comes up.
+    fn save_step(self) {
+        let cadence = self.found.with_untracked(|found| found.as_ref().and_then(cadence_of));
+        let (Some(child), Some(cadence)) = (self.track.child.get_untracked(), cadence) else { return };
+        self.free.save(self.app, &child, cadence, move || {
+            self.drop_take();
+            self.track.pass_on();
+        });
+    }
 
     fn save(self) {
         let track = self.track;
@@ -348,7 +387,12 @@ impl Sound {
             heard_run(&class, &watching, &child.id, lead, &marks, found.as_ref()?, take.at_ms)
         });
         if let Some(body) = body {
-            track.save_run(child, body, move || self.drop_take());
+            // What was agreed to was said of one child.
+            let agreed = self.agreed.get_untracked().filter(|agreed| agreed.runner == child.id);
+            let beside = agreed
+                .map(|said| verdict_changes(self.app, &said.runner, &said.drill, said.gap_m, said.verdict))
+                .unwrap_or_default();
+            track.save_run(child, body, beside, move || self.drop_take());
         }
     }
 
@@ -435,7 +479,7 @@ pub fn SoundPart() -> impl IntoView {
     own.tidy_kept();
     on_cleanup(move || own.leave());
     // Another lane or drill means other hurdles: the answer is asked for anew.
-    let stands = Memo::new(move |_| (track.lane.get(), track.drill.get()));
+    let stands = Memo::new(move |_| (track.lane.get(), track.drill.get(), own.free.on.get()));
     let first = StoredValue::new(true);
     Effect::new(move |_| {
         stands.with(|_| ());
@@ -446,19 +490,36 @@ pub fn SoundPart() -> impl IntoView {
         first.set_value(false);
     });
     let no_gaps = Memo::new(move |_| {
-        let (lane, drill) = stands.get();
-        lane.zip(drill).is_none_or(|(lane, drill)| lane_of(&lane, &drill, &LADDER, None).is_none())
+        let (lane, drill, free) = stands.get();
+        !free && lane.zip(drill).is_none_or(|(lane, drill)| lane_of(&lane, &drill, &LADDER, None).is_none())
     });
     let trouble = Memo::new(move |_| match own.trouble.get() {
         Some(trouble) => Some(trouble),
         None if !recorder::is_secure() => Some(Trouble::NotSecure),
         None => None,
     });
+    let app = app();
+    let free = own.free.on;
+    // A helper's phone has no sizes and writes down no measurements.
+    let helps = app.helps;
+    Effect::new(move |_| {
+        if helps.get() {
+            free.set(false);
+        }
+    });
     view! {
-        <Setup drill_only=true/>
+        {move || (!helps.get()).then(|| view! { <WhatIsRun free=own.free/> })}
+        <div hidden=move || free.get()>
+            <Setup drill_only=true/>
+        </div>
         <section class="track-run" data-test="sound">
-            <Who/>
-            <p class="soft" hidden=move || own.stage.get() == Stage::Heard>{t("sound-how")}</p>
+            {move || match free.get() {
+                true => view! { <Who name_only=true/> }.into_any(),
+                false => view! { <Who/> }.into_any(),
+            }}
+            <p class="soft" hidden=move || own.stage.get() == Stage::Heard>
+                {move || if free.get() { app.get("heard-free-how") } else { app.get("sound-how") }}
+            </p>
             {move || no_gaps.get().then(|| view! { <p class="soft">{t("sound-no-hurdles")}</p> })}
             {move || trouble.get().map(|trouble| view! {
                 <div data-test="sound-trouble">{notice("warn", trouble.message())}</div>
@@ -617,9 +678,24 @@ fn Answer() -> impl IntoView {
     }
     let figure =
         app.words.with_untracked(|words| sound_strip(&strip_of(&found), strip_px(), &words.0, Style::Screen));
-    let speeds = said::gaps(&found);
-    let loose = unplaced(&found);
     let (contacts, knocks) = (found.contacts.len(), found.knocks.len());
+    if own.free.on.get_untracked() {
+        return view! {
+            <div class="stack" data-test="sound-heard" data-contacts=contacts data-knocks=knocks>
+                <figure class="sound-strip" data-test="sound-strip" inner_html=figure.svg></figure>
+                <FreeRunForm free=own.free heard=cadence_of(&found).is_some() save=move |()| own.save_step()/>
+                <Said sentences/>
+                {play()}
+            </div>
+        }
+        .into_any();
+    }
+    let speeds = said::gaps(&found);
+    let gap_said = {
+        let (found, lane) = (found.clone(), lane);
+        Memo::new(move |_| own.gap_said(&found, lane.as_ref()))
+    };
+    let loose = unplaced(&found);
     view! {
         <div class="stack" data-test="sound-heard" data-contacts=contacts data-knocks=knocks>
             <figure class="sound-strip" data-test="sound-strip" inner_html=figure.svg></figure>
@@ -630,16 +706,9 @@ fn Answer() -> impl IntoView {
             })}
             <div class="track-body">
                 <Strip marks=own.marks/>
-                <div class="sound-said" data-test="sound-said">
-                    <h2>{t("sound-heard")}</h2>
-                    <ul>
-                        {sentences
-                            .into_iter()
-                            .map(|message| view! { <li>{move || app.say(&message)}</li> })
-                            .collect_view()}
-                    </ul>
-                </div>
+                <Said sentences/>
             </div>
+            <GapSounds said=gap_said agreed=own.agreed/>
             {stops_heavily(&found).then(|| view! {
                 <div class="stack" data-test="sound-heavy">
                     <p>{t("sound-heavy-stop")}</p>
@@ -671,6 +740,26 @@ fn Answer() -> impl IntoView {
         </div>
     }
     .into_any()
+}
+
+/// Sentences about a take.
+#[component]
+fn Said(
+    /// The sentences.
+    sentences: Vec<Message>,
+) -> impl IntoView {
+    let app = app();
+    view! {
+        <div class="sound-said" data-test="sound-said">
+            <h2>{t("sound-heard")}</h2>
+            <ul>
+                {sentences
+                    .into_iter()
+                    .map(|message| view! { <li>{move || app.say(&message)}</li> })
+                    .collect_view()}
+            </ul>
+        </div>
+    }
 }
 
 /// Which contact comes before hurdle 1: where the counting of hurdles begins.
@@ -810,9 +899,12 @@ pub fn SoundVerb() -> impl IntoView {
     let own = sound();
     let track = track();
     let usable = Memo::new(move |_| own.found.with(|found| found.as_ref().is_some_and(is_usable)));
+    // A free run is of use when it has a cadence.
+    let free = Memo::new(move |_| own.free.on.get());
+    let steps = Memo::new(move |_| own.found.with(|found| found.as_ref().and_then(cadence_of).is_some()));
     let busy = move || match own.stage.get() {
         Stage::Reading | Stage::Listening => true,
-        Stage::Heard | Stage::Idle => track.is_busy(),
+        Stage::Heard | Stage::Idle => track.is_busy() || own.free.is_busy(),
         _ => false,
     };
     let words = move || match own.stage.get() {
@@ -821,17 +913,19 @@ pub fn SoundVerb() -> impl IntoView {
         Stage::Recording => app.get("sound-stop"),
         Stage::Reading => app.get("sound-reading"),
         Stage::Listening => app.get("sound-listening"),
-        Stage::Heard if usable.get() => app.say(&own.marks.with(Marks::verb)),
+        Stage::Heard if free.get() && steps.get() => app.get("heard-save-step"),
+        Stage::Heard if !free.get() && usable.get() => app.say(&own.marks.with(Marks::verb)),
         Stage::Heard => app.get("sound-again"),
     };
     let tap = move |_| match own.stage.get_untracked() {
         // A second tap right after saving is a wet finger, not the next recording.
-        Stage::Idle if untrack(|| track.is_busy()) => {}
+        Stage::Idle if untrack(|| track.is_busy() || own.free.is_busy()) => {}
         Stage::Idle => own.record(),
         Stage::Asking | Stage::Counting(_) => own.cancel(),
         Stage::Recording => own.finish(),
         Stage::Reading | Stage::Listening => {}
-        Stage::Heard if usable.get_untracked() => own.save(),
+        Stage::Heard if free.get_untracked() && steps.get_untracked() => own.save_step(),
+        Stage::Heard if !free.get_untracked() && usable.get_untracked() => own.save(),
         Stage::Heard => own.record(),
     };
     view! {

@@ -19,12 +19,14 @@ use super::{bouts, paper_runs, sound, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::learner::learner;
 use crate::browser::{keep_preference, now_ms, preference};
+use crate::logic::change::Change;
 use crate::logic::devices::lanes_given;
 use crate::logic::kept::{Kept, seen_of};
 use crate::logic::trackside::{
     Child, LaneDrill, LaneNow, Marks, Row, Watching, correction_body, facts_now, faults_of, in_short,
     lanes_now, lead_for, lying_after, queue, run_body,
 };
+use crate::logic::undo::Room;
 
 /// A second tap on the big button within this time is a wet finger, not another run.
 const BOUNCE: Duration = Duration::from_millis(350);
@@ -313,6 +315,16 @@ impl Track {
         })
     }
 
+    /// The next child of the lane comes up without a run.
+    pub fn pass_on(self) {
+        let Some(child) = self.child.get_untracked() else { return };
+        let next = self.lane.with_untracked(|lane| {
+            queue(&lane.as_ref()?.children, &[&child.id]).first().map(|next| next.id.clone())
+        });
+        self.chosen_child.set(next);
+        self.choosing.set(false);
+    }
+
     fn press(self) {
         self.pressed_ms.set_value(Some(now_ms() as i64));
     }
@@ -348,7 +360,7 @@ impl Track {
             return;
         };
         let facts = watching.facts(&child.id, self.lead.get_untracked(), &self.marks.get_untracked(), at_ms);
-        self.save_run(child, run_body(&class, facts), || {});
+        self.save_run(child, run_body(&class, facts), Vec::new(), || {});
     }
 
     /// Returns whether a run is on its way to the disk.
@@ -356,8 +368,8 @@ impl Track {
         self.busy.get()
     }
 
-    /// Saves a run that was tapped or heard; `saved` is called when it is on disk.
-    pub fn save_run(self, child: Child, body: RunBody, saved: impl FnOnce() + 'static) {
+    /// Saves a run that was tapped or heard, with what else was said of it; `saved` is called when it is on disk.
+    pub fn save_run(self, child: Child, body: RunBody, beside: Vec<Change>, saved: impl FnOnce() + 'static) {
         let app = self.app;
         let Some(run) = body.run.to_run(&body.class).filter(|_| !self.busy.get_untracked()) else { return };
         let number = untrack(|| self.run_number(&child.id));
@@ -371,10 +383,10 @@ impl Track {
             .text("name", child.name.clone())
             .with("number", Arg::Count(number))
             .with("what", Arg::Say(Box::new(what)));
-        let change = app.change(&new_id(), &Body::Run(body));
+        let changes = app.change(&new_id(), &Body::Run(body)).into_iter().chain(beside).collect();
         self.busy.set(true);
         spawn_local(async move {
-            if app.save_now(said.clone(), change.into_iter().collect()).await {
+            if app.save_now(said.clone(), changes).await {
                 self.clear();
                 saved();
                 let next = self.sentence(&run);
@@ -788,7 +800,11 @@ fn first_recorded(app: App, id: &str) -> Option<Message> {
 
 /// The child who is up, and the leg.
 #[component]
-pub fn Who() -> impl IntoView {
+pub fn Who(
+    /// The name alone: a free run has no number and no lead leg.
+    #[prop(optional)]
+    name_only: bool,
+) -> impl IntoView {
     let app = app();
     let track = track();
     let name = move || track.child.with(|child| child.as_ref().map(|child| child.name.clone()));
@@ -808,14 +824,14 @@ pub fn Who() -> impl IntoView {
                 aria-expanded=move || track.choosing.get().to_string()
                 on:click=move |_| track.choosing.update(|open| *open = !*open)
             >
-                <span class="soft" data-test="run-number">
+                <span class="soft" data-test="run-number" hidden=name_only>
                     {move || track.correcting.with(|view| view.is_none()).then(number)}
                     {move || track.correcting.with(|view| view.is_some()).then(|| app.get("trackside-correct-who"))}
                 </span>
                 <b class:long=long data-test="track-name">{name}</b>
                 <span class="sr">{t("trackside-change-child")}</span>
             </button>
-            <div class="track-lead" role="group" aria-labelledby="track-lead-label">
+            <div class="track-lead" role="group" aria-labelledby="track-lead-label" hidden=name_only>
                 <span class="soft" id="track-lead-label">{t("trackside-lead")}</span>
                 <div>
                     {[(Leg::Left, "lead-left"), (Leg::Right, "lead-right")]
@@ -1415,13 +1431,13 @@ fn Note() -> impl IntoView {
     }
 }
 
-/// Takes the latest change back.
+/// Takes back what was recorded last beside the lane.
 #[component]
 pub fn UndoButton() -> impl IntoView {
     let app = app();
     let can = move || {
         app.toast.with(|_| ());
-        app.can_undo()
+        app.can_undo(Room::Trackside)
     };
     view! {
         <button
@@ -1429,7 +1445,7 @@ pub fn UndoButton() -> impl IntoView {
             class="btn undo-big"
             data-test="track-undo"
             disabled=move || !can()
-            on:click=move |_| app.undo()
+            on:click=move |_| app.undo(Room::Trackside)
         >
             {icon("undo")}
             <span>{t("app-undo")}</span>
