@@ -51,7 +51,7 @@ pub(crate) fn listen(path: &Path) -> Result<Listener, Trouble> {
 /// Decodes; a decoder that trips over damaged data spoils only this recording.
 fn decode(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Trouble> {
     std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| decode_all(stream, hint)))
-        .unwrap_or_else(|_| Err(Trouble::Decode("cli-why-damaged")))
+        .unwrap_or(Err(Trouble::Decode("cli-why-damaged")))
 }
 
 fn decode_all(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Trouble> {
@@ -66,12 +66,12 @@ fn decode_all(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Tr
             Error::IoError(_) => Trouble::Decode("cli-why-no-recording"),
             error => broken(error),
         })?;
-    let track = format.default_track(TrackType::Audio).ok_or_else(|| Trouble::Decode("cli-why-no-sound"))?;
+    let track = format.default_track(TrackType::Audio).ok_or(Trouble::Decode("cli-why-no-sound"))?;
     let parameters = track
         .codec_params
         .as_ref()
         .and_then(|parameters| parameters.audio())
-        .ok_or_else(|| Trouble::Decode("cli-why-no-recording"))?;
+        .ok_or(Trouble::Decode("cli-why-no-recording"))?;
     let id = track.id;
     let mut decoder = symphonia::default::get_codecs()
         .make_audio_decoder(parameters, &AudioDecoderOptions::default())

@@ -86,8 +86,15 @@ fn text(causes: &Causes) -> String {
         causes.slots.iter().take_while(|slot| slot.p_above_1_5 >= 1.0 - BLAME_P).take(8).collect();
     if !suspects.is_empty() {
         let _ = writeln!(text, "\n{}", words.get("cli-suspects"));
-        let setups: Vec<String> =
-            suspects.iter().map(|slot| format!("({})", words.show(&setup_words(&slot.setup)))).collect();
+        // Of a lane without letter, gap and height nothing is known.
+        let known = |setup: &str| setup.contains(|sign| sign != '/');
+        let setups: Vec<String> = suspects
+            .iter()
+            .map(|slot| match known(&slot.setup) {
+                true => format!("({})", words.show(&setup_words(&slot.setup))),
+                false => String::new(),
+            })
+            .collect();
         let width = setups.iter().map(|setup| setup.chars().count()).max().unwrap_or(0);
         for (slot, setup) in suspects.into_iter().zip(setups) {
             // Columns below each other.
