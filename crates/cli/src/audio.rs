@@ -20,8 +20,8 @@ pub(crate) const ENDINGS: [&str; 9] = ["wav", "flac", "ogg", "oga", "mp3", "m4a"
 pub(crate) enum Trouble {
     /// The file cannot be opened or read.
     Read(String),
-    /// It is none of the kinds that are decoded, or what it holds is damaged.
-    Decode(String),
+    /// It is none of the kinds that are decoded, or what it holds is damaged: the id of the words that say which.
+    Decode(&'static str),
 }
 
 /// Listens to a file, or to standard input for `-`. Ends early when the listener is full.
@@ -51,22 +51,27 @@ pub(crate) fn listen(path: &Path) -> Result<Listener, Trouble> {
 /// Decodes; a decoder that trips over damaged data spoils only this recording.
 fn decode(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Trouble> {
     std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| decode_all(stream, hint)))
-        .unwrap_or_else(|_| Err(Trouble::Decode("it is damaged".to_owned())))
+        .unwrap_or_else(|_| Err(Trouble::Decode("cli-why-damaged")))
 }
 
 fn decode_all(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Trouble> {
-    let broken = |error: Error| Trouble::Decode(error.to_string());
+    let broken = |error: Error| match error {
+        Error::Unsupported(_) => Trouble::Decode("cli-why-no-recording"),
+        _ => Trouble::Decode("cli-why-damaged"),
+    };
     let mut format = symphonia::default::get_probe()
         .probe(hint, stream, FormatOptions::default(), MetadataOptions::default())
-        .map_err(broken)?;
-    let track = format
-        .default_track(TrackType::Audio)
-        .ok_or_else(|| Trouble::Decode("it holds no sound".to_owned()))?;
+        .map_err(|error| match error {
+            // What looks for a beginning to the end of the file found none.
+            Error::IoError(_) => Trouble::Decode("cli-why-no-recording"),
+            error => broken(error),
+        })?;
+    let track = format.default_track(TrackType::Audio).ok_or_else(|| Trouble::Decode("cli-why-no-sound"))?;
     let parameters = track
         .codec_params
         .as_ref()
         .and_then(|parameters| parameters.audio())
-        .ok_or_else(|| Trouble::Decode("its kind of sound is not known".to_owned()))?;
+        .ok_or_else(|| Trouble::Decode("cli-why-no-recording"))?;
     let id = track.id;
     let mut decoder = symphonia::default::get_codecs()
         .make_audio_decoder(parameters, &AudioDecoderOptions::default())
@@ -88,10 +93,10 @@ fn decode_all(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Tr
         }
         let buffer = match decoder.decode(&packet) {
             Ok(buffer) => buffer,
-            Err(Error::DecodeError(why)) => {
+            Err(Error::DecodeError(_)) => {
                 damaged += 1;
                 if damaged > 20 {
-                    return Err(Trouble::Decode(why.to_owned()));
+                    return Err(Trouble::Decode("cli-why-damaged"));
                 }
                 continue;
             }
@@ -102,7 +107,7 @@ fn decode_all(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Tr
         buffer.copy_to_vec_interleaved(&mut samples);
         let (listener, known) = listener.get_or_insert_with(|| (Listener::new(rate), rate));
         if *known != rate {
-            return Err(Trouble::Decode("its sampling rate changes midway".to_owned()));
+            return Err(Trouble::Decode("cli-why-rate"));
         }
         listener.push_interleaved(&samples, channels);
         if listener.is_full() {
@@ -111,7 +116,7 @@ fn decode_all(stream: MediaSourceStream<'_>, hint: &Hint) -> Result<Listener, Tr
     }
     match listener {
         Some((listener, _)) => Ok(listener),
-        None => Err(Trouble::Decode("no sound could be decoded".to_owned())),
+        None => Err(Trouble::Decode("cli-why-no-sound")),
     }
 }
 

@@ -48,6 +48,7 @@ impl ListArgs {
             columns: self.columns.iter().copied().collect(),
             sex_letters: self.sex_letters.iter().copied().collect(),
             first_line: self.first_line,
+            today: Some(jiff::ZonedDateTime::now().date()),
             ..Options::default()
         }
     }
@@ -100,7 +101,9 @@ pub(crate) fn read(path: &Path, args: &ListArgs) -> Result<Vec<Runner>, Failure>
     if !preview.is_acceptable() {
         return Err(refusal(&preview, &words));
     }
-    for notice in preview.warnings.iter().chain(preview.rows.iter().flat_map(|row| &row.notes)) {
+    // What is said of one row may be among what is said of the list.
+    let of_rows = preview.rows.iter().flat_map(|row| &row.notes);
+    for notice in preview.warnings.iter().chain(of_rows.filter(|note| !preview.warnings.contains(note))) {
         output::note(&words.say(notice));
     }
     preview.accept().map_err(|error| Failure::new(Kind::ClassList, words.say(&error.message())))

@@ -7,6 +7,7 @@ mod commands;
 mod failure;
 mod language;
 mod output;
+mod usage;
 
 use std::process::ExitCode;
 
@@ -87,7 +88,7 @@ enum Command {
 }
 
 fn main() -> ExitCode {
-    let Cli { language, command } = Cli::parse();
+    let Cli { language, command } = usage::parse();
     let result = language::settle(language).and_then(|()| run(command));
     match result {
         Ok(()) => ExitCode::SUCCESS,

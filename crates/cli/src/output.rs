@@ -1,11 +1,13 @@
 //! Data to standard output, files whole or not at all.
 
 use std::io::{ErrorKind, Read as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use lanewright_model::words::{Message, Units};
 use serde::Serialize;
 
 use crate::failure::{Failure, Kind};
+use crate::language;
 
 /// Writes text to standard output. A reader that has gone away is no mistake.
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
@@ -56,6 +58,51 @@ pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     })
 }
 
+/// Refuses outputs that would be written over what is read, and two outputs into one file; before anything is written.
+pub(crate) fn apart(inputs: &[&Path], outputs: &[(&str, Option<&Path>)]) -> Result<(), Failure> {
+    let words = language::words(Units::Metric);
+    let mut taken: Vec<(&str, &Path)> = Vec::new();
+    for &(flag, path) in outputs {
+        let Some(path) = path.filter(|path| path.as_os_str() != "-") else { continue };
+        let said = |message: Message| {
+            let message = message.text("flag", flag).text("path", path.display().to_string());
+            Failure::new(Kind::Usage, words.say(&message)).and(words.get("cli-write-elsewhere"))
+        };
+        if inputs.iter().any(|input| input.as_os_str() != "-" && same_file(input, path)) {
+            return Err(said(Message::new("cli-over-input")));
+        }
+        if path.is_dir() {
+            return Err(said(Message::new("cli-is-folder")));
+        }
+        if let Some((other, _)) = taken.iter().find(|(_, taken)| same_file(taken, path)) {
+            return Err(said(Message::new("cli-over-output").text("other", *other)));
+        }
+        taken.push((flag, path));
+    }
+    Ok(())
+}
+
+/// Returns whether two paths name one file, there or not, by whatever links.
+pub(crate) fn same_file(one: &Path, other: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt as _;
+        let number = |path: &Path| std::fs::metadata(path).ok().map(|data| (data.dev(), data.ino()));
+        if number(one).is_some_and(|found| number(other) == Some(found)) {
+            return true;
+        }
+    }
+    place(one).is_some_and(|found| place(other) == Some(found))
+}
+
+/// The whole path of a file that need not be there; its folder has to be.
+fn place(path: &Path) -> Option<PathBuf> {
+    path.canonicalize().ok().or_else(|| {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        Some(folder.canonicalize().ok()?.join(path.file_name()?))
+    })
+}
+
 /// Text is broken at this width.
 const WIDTH: usize = 96;
 
@@ -89,7 +136,8 @@ pub(crate) fn bullet(said: &str, text: &mut String) {
 /// Writes something the coach should know to standard error.
 pub(crate) fn note(said: &str) {
     let mut text = String::new();
-    wrapped("note: ", "  ", said.split(' '), &mut text);
+    let start = format!("{}: ", language::words(Units::Metric).get("cli-note"));
+    wrapped(&start, "  ", said.split(' '), &mut text);
     // Nobody is left to be told when standard error is closed.
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }

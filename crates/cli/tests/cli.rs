@@ -304,7 +304,13 @@ fn a_flag_that_cannot_be_understood_is_refused_with_what_may_stand_there() {
     refused(&with(&["--only", "Wren"]), 2, &["`Wren`", "NAME=A"]);
     refused(&with(&["--apart", "Wren"]), 2, &["`Wren`", "NAME+NAME"]);
     refused(&with(&["--space", "28x15", "--walls", "north"]), 2, &["`north`", "start,finish,left,right"]);
-    refused(&with(&["--on", "2.3.2026"]), 2, &["--on"]);
+    let on = ["lanes", "--class", DEMO, "--drill", "alternate-run", "--hurdles", "24", "--on", "2.3.2026"];
+    refused(&run(&on), 2, &["--on", "write the day as YYYY-MM-DD"]);
+    refused(&with(&["--space", "-18x9"]), 2, &["'-18x9' for '--space", "1 to 500"]);
+    refused(&with(&["--exit-sprint-m", "eight"]), 2, &["write a number, with a point before decimals"]);
+    refused(&with(&["--lanes-max", "2.5"]), 2, &["'2.5' for '--lanes-max", "write a whole number"]);
+    refused(&run(&["decide", DEMO_RUNS, "--wrong-move-on-costs", "-1"]), 2, &["allowed is 0.1 to 100"]);
+    refused(&run(&["decide", DEMO_RUNS, "--at", "2.3.2026"]), 2, &["write date, time and zone"]);
     refused(&with(&["--svg", "-", "--json"]), 2, &["--json and --svg -", "give one of them a file"]);
     refused(&lanes(&["--drill", "alternate-runs", "--hurdles", "24"]), 2, &["Did you mean `alternate-run`?"]);
     refused(&lanes(&["--drill", "alternate-run", "--hurdles", "many"]), 2, &["a number such as 24"]);
@@ -330,6 +336,37 @@ fn mistakes_in_a_class_list_are_named_by_line_and_column_with_the_remedy() {
         list.as_bytes(),
     );
     refused(&output, 4, &["line 3, column stature_cm", "line 4, column stature_cm", "Nothing was planned"]);
+}
+
+#[test]
+fn a_class_list_that_is_no_table_is_called_so() {
+    let noise: Vec<u8> = (0..300_u32).map(|k| (k.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
+    let lanes = ["lanes", "--class", "-", "--drill", "alternate-run", "--hurdles", "24"];
+    refused(&run_with_input(&lanes, &noise), 4, &["This is not a text file. Save the class list as CSV."]);
+    let many: String = (0..2500).map(|number| format!("Child{number}\n")).collect();
+    let many = run_with_input(&lanes, format!("name\n{many}").as_bytes());
+    refused(&many, 4, &["2002"]);
+}
+
+#[test]
+fn a_height_that_is_still_to_come_is_named_at_its_cell() {
+    let list = "name,stature_cm,stature_date\nWren,143,2059-03-04\n";
+    let lanes = ["lanes", "--class", "-", "--drill", "alternate-run", "--hurdles", "24"];
+    let refusal = run_with_input(&lanes, list.as_bytes());
+    refused(&refusal, 4, &["line 2, column stature_date", "This day is still to come"]);
+}
+
+#[test]
+fn a_notice_is_said_once_and_begins_in_the_language_asked_for() {
+    let list = "name\nLina\nUmi\nLina\n";
+    let lanes = ["lanes", "--class", "-", "--drill", "alternate-run", "--hurdles", "24"];
+    for (language, start) in [("en", "note: Lina"), ("de", "Hinweis: Lina")] {
+        let output = run_with_input(&[&lanes[..], &["--language", language]].concat(), list.as_bytes());
+        let said = String::from_utf8_lossy(&output.stderr);
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(output.status.success() && said.starts_with(start), "{said}");
+        assert_eq!(said.matches("Lina 2").count(), 1, "{said}");
+    }
 }
 
 #[test]
@@ -370,6 +407,41 @@ fn what_cannot_be_planned_is_refused() {
 fn a_file_that_cannot_be_written_is_named() {
     let output = lanes(&["--drill", "alternate-run", "--hurdles", "24", "--svg", "no-such-folder/lanes.svg"]);
     refused(&output, 6, &["no-such-folder/lanes.svg", "Check that the folder is there"]);
+}
+
+#[cfg(feature = "pdf")]
+#[test]
+fn no_output_is_written_over_what_is_read() {
+    let folder = folder("over");
+    let (class, runs, sound) = (folder.join("over.csv"), folder.join("over.jsonl"), folder.join("over.m4a"));
+    for (from, to) in [(DEMO, &class), (DEMO_RUNS, &runs), (DEMO_SOUND, &sound)] {
+        std::fs::copy(from, to).unwrap();
+    }
+    let before: Vec<Vec<u8>> = [&class, &runs, &sound].map(|path| std::fs::read(path).unwrap()).to_vec();
+    let lanes = "lanes --class over.csv --drill alternate-run --hurdles 24";
+    let lesson = "lesson --class over.csv --minutes 50 --hurdles 24 --history over.jsonl";
+    for (line, says) in [
+        (format!("{lanes} --pdf over.csv"), "--pdf would write over `over.csv`, which is read here."),
+        (format!("{lanes} --svg ./over.csv"), "--svg would write over `./over.csv`"),
+        (format!("{lanes} --svg plan --pdf ../over/plan"), "--pdf and --svg would both write"),
+        (format!("{lanes} --pdf ."), "`.` is a folder."),
+        (format!("{lesson} --pdf over.jsonl"), "--pdf would write over"),
+        ("report cards over.jsonl --class over.csv --html over.jsonl".to_owned(), "--html would write over"),
+        ("report class over.jsonl --class over.csv --csv over.csv".to_owned(), "--csv would write over"),
+        (format!("{} --html over.csv", lesson.replacen("lesson", "report handover", 1)), "--html would"),
+        ("listen over.m4a --svg over.m4a".to_owned(), "--svg would write over"),
+    ] {
+        let output = program().args(line.split(' ')).current_dir(&folder).output().unwrap();
+        refused(&output, 2, &[says, "Give another name. Nothing was written."]);
+    }
+    let after: Vec<Vec<u8>> = [&class, &runs, &sound].map(|path| std::fs::read(path).unwrap()).to_vec();
+    assert!(before == after && std::fs::read_dir(&folder).unwrap().count() == 3);
+    // An earlier answer of the same name is replaced.
+    for _ in 0..2 {
+        let again =
+            program().args(format!("{lanes} --svg plan.svg").split(' ')).current_dir(&folder).output();
+        assert!(again.unwrap().status.success());
+    }
 }
 
 #[cfg(unix)]

@@ -138,13 +138,35 @@ fn an_exported_data_file_lets_nobody_in() {
     });
     let backup = folder.path().join("backup.sqlite");
     let copy = folder.path().join("copy.sqlite");
-    fs::write(&copy, hash).unwrap();
+    let made = done(&on(&data, &["backup", "--to", backup.to_str().unwrap()]));
+    // What an earlier copy holds goes with it.
+    fs::copy(made.trim(), &copy).unwrap();
     done(&on(&data, &["export", "--form", "sqlite", "--to", copy.to_str().unwrap()]));
-    done(&on(&data, &["backup", "--to", backup.to_str().unwrap()]));
     let with = files_with(folder.path(), "$argon2");
     assert!(with.iter().any(|path| path.starts_with(&data)), "the control: {with:?}");
     assert!(with.iter().any(|path| path.starts_with(&backup)), "a backup is the whole file: {with:?}");
     assert!(!with.contains(&copy), "{with:?}");
+}
+
+#[test]
+fn an_export_replaces_only_an_earlier_export_of_its_form() {
+    let (folder, data) = school();
+    let before = records(&data);
+    let to = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    fs::write(to("notes.txt"), "my notes").unwrap();
+    for form in ["json", "sqlite"] {
+        let export = |path: &str| on(&data, &["export", "--form", form, "--to", path]);
+        refused(&export(&to("notes.txt")), 2, &["there already", "no export of this form", "another name"]);
+        refused(&export(&to("data/lanewright.sqlite")), 2, &["is the data itself", "Nothing was written"]);
+        refused(&export(&to("data")), 2, &["is a folder"]);
+        let own = to(&format!("own.{form}"));
+        done(&export(&own));
+        done(&export(&own));
+        let other = if form == "json" { "sqlite" } else { "json" };
+        refused(&on(&data, &["export", "--form", other, "--to", &own]), 2, &["no export of this form"]);
+    }
+    assert_eq!(fs::read_to_string(to("notes.txt")).unwrap(), "my notes");
+    assert_eq!(records(&data), before);
 }
 
 #[test]
@@ -195,7 +217,13 @@ fn an_erased_child_is_in_no_file_and_not_read_in_again() {
     done(&on(&data, &["backup", "--to", backups.to_str().unwrap()]));
     assert_eq!(files_with(&backups, "Zebulonquist").len(), 1);
     let dry = on(&data, &["erase", "--child", "Zebulonquist", "--dry-run"]);
-    assert!(said(&dry).contains("3 records go: 1 measurement, 1 run, 1 runner-label."), "{}", said(&dry));
+    assert!(
+        said(&dry).contains(
+            "3 records go: one child with its name; one entry on age, sex or size; one run, sweep or bout."
+        ),
+        "{}",
+        said(&dry)
+    );
     refused(&on(&data, &["erase", "--child", "Zebulonquist"]), 2, &["nothing was erased", "--yes"]);
     assert!(!files_with(&data, "Zebulonquist").is_empty());
     let backups_text = backups.to_str().unwrap();
@@ -224,6 +252,9 @@ fn a_class_a_past_and_a_name_that_is_not_there() {
     refused(&on(&data, &["erase", "--class", "9 Oak", "--yes"]), 5, &["there is no class"]);
     refused(&on(&data, &["erase", "--before", "2999-01-01", "--yes"]), 2, &["still to come"]);
     refused(&on(&data, &["erase", "--keep-days", "7", "--yes"]), 2, &["30 or more"]);
+    refused(&on(&data, &["erase", "--keep-days", "-1"]), 2, &["'-1' for '--keep-days", "0 or more"]);
+    refused(&on(&data, &["erase", "--keep-days", "30.5"]), 2, &["write a whole number"]);
+    refused(&on(&data, &["erase", "--before", "01.02.2025"]), 2, &["write the day as YYYY-MM-DD"]);
     done(&on(&data, &["erase", "--child", "Bo", "--class", "8 Elm", "--yes"]));
     done(&on(&data, &["erase", "--class", "7 Larch", "--yes"]));
     let left = records(&data);
@@ -261,6 +292,52 @@ fn a_sound_file_is_called_sound_and_a_changed_one_is_not() {
     refused(&lanewright(&["check", "--file", copy]), 7, &["is not sound", "record runner-label", "restore"]);
     refused(&on(&data, &["restore", copy, "--yes"]), 7, &["damaged"]);
     refused(&on(&folder.path().join("nowhere"), &["check"]), 3, &["no Lanewright data", "--data DIR"]);
+}
+
+#[test]
+fn what_is_no_data_file_is_called_so() {
+    let (folder, data) = school();
+    let list = folder.path().join("b.csv");
+    fs::write(&list, "name\nWren\n").unwrap();
+    let (list, there) = (list.to_str().unwrap(), data.to_str().unwrap());
+    refused(&lanewright(&["check", "--file", there]), 3, &["is a folder", "--data takes the folder"]);
+    refused(&lanewright(&["check", "--file", list]), 3, &["is no data file of Lanewright", "one backup"]);
+    refused(&on(&data, &["restore", list, "--yes"]), 3, &["is no data file of Lanewright"]);
+    refused(&lanewright(&["check", "--file", "nowhere.sqlite"]), 3, &["cannot be read"]);
+    assert_eq!(records(&data).as_array().unwrap().len(), 11);
+}
+
+#[test]
+fn one_of_a_thing_is_called_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().join("data");
+    let class = record("class", "019c8945-2b80-7000-8000-000000000001", json!({"name": "7 Larch"}));
+    let label = json!({"class": "019c8945-2b80-7000-8000-000000000001", "label": "Bo"});
+    let label = record("runner-label", "019c8945-2b80-7000-8000-000000000002", label);
+    let file = folder.path().join("one.json");
+    for (record, says) in [(class, "One record was"), (label, "One record was")] {
+        let export = json!({"format": "lanewright-export/1", "school": SCHOOL, "records": [record]});
+        fs::write(&file, export.to_string()).unwrap();
+        let read = on(&data, &["import", file.to_str().unwrap()]);
+        done(&read);
+        assert!(said(&read).to_lowercase().contains(&says.to_lowercase()), "{}", said(&read));
+    }
+    let to = folder.path().join("research");
+    refused(
+        &on(&data, &["export", "--form", "research", "--to", to.to_str().unwrap()]),
+        5,
+        &["there is one child, and 5 are needed"],
+    );
+    let erased = on(&data, &["erase", "--child", "Bo", "--dry-run", "--language", "de"]);
+    done(&erased);
+    let german = said(&erased);
+    assert!(german.starts_with("Hinweis: Bo (ein Kind): Ein Eintrag wird gelöscht: "), "{german}");
+    let tables = folder.path().join("tables");
+    done(&on(&data, &["export", "--form", "tables", "--to", tables.to_str().unwrap()]));
+    let classes = fs::read_to_string(tables.join("class.csv")).unwrap();
+    let header = classes.lines().next().unwrap();
+    fs::write(tables.join("class.csv"), format!("{header}\r\nx\r\n")).unwrap();
+    refused(&on(&data, &["import", tables.to_str().unwrap()]), 4, &["1 cell instead of"]);
 }
 
 #[test]

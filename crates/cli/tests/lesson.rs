@@ -138,7 +138,13 @@ fn what_cannot_be_is_said_with_a_way_out() {
         (&["--fixed", "register=48"], 5, "leave no block"),
         (&["--helping", "Nobody"], 2, "nobody in the class list"),
         (&["--history", "no-such-file.jsonl"], 3, "cannot be read"),
-        (&["--blocks-max", "9"], 2, "1 to 5"),
+        (&["--blocks-max", "9"], 2, "--blocks-max is 9; allowed is 1 to 5"),
+        (&["--adults", "-1"], 2, "write a whole number, 0 or more"),
+        (
+            &["--absent", "Idris", "--helping", "Wren,idris"],
+            2,
+            "Idris is named by --absent and by --helping.",
+        ),
         (&["--weeks", "13"], 2, "2 to 12"),
         (&["--lesson-days", "2026-03-09,2026-03-02"], 2, "does not come after"),
     ] {
@@ -146,6 +152,39 @@ fn what_cannot_be_is_said_with_a_way_out() {
         let error = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(code), "{more:?}: {error}");
         assert!(error.contains(says), "{more:?}: {error}");
+        assert!(output.stdout.is_empty());
+    }
+}
+
+#[test]
+fn flags_that_cannot_be_are_told_what_may_stand_there() {
+    for (minutes, more, says) in [
+        ("45.5", &[][..], "write whole minutes, 3 to 180"),
+        ("-45", &[], "write whole minutes, 3 to 180"),
+        ("2", &[], "--minutes is 2; allowed is 3 to 180 min"),
+        ("50", &["--space", "-18x9"], "give length x width in metres, 1 to 500"),
+        ("50", &["--on", "01.02.2025"], "write the day as YYYY-MM-DD"),
+    ] {
+        let output = Command::new(env!("CARGO_BIN_EXE_lanewright"))
+            .args(["lesson", "--class", CLASS, "--hurdles", "24", "--minutes", minutes])
+            .args(more)
+            .output()
+            .expect("the program starts");
+        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{error}");
+        assert!(error.contains(says), "{error}");
+    }
+}
+
+#[cfg(feature = "pdf")]
+#[test]
+fn a_unit_on_paper_is_refused_with_what_to_do_instead() {
+    for flags in [&["--weeks", "2"][..], &["--lesson-days", "2026-03-09,2026-03-16"]] {
+        let output = lesson(&[flags, &["--pdf", "-"]].concat());
+        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{error}");
+        let instead = format!("leave {} out", flags[0]);
+        assert!(error.contains("--pdf prints one lesson") && error.contains(&instead), "{error}");
         assert!(output.stdout.is_empty());
     }
 }

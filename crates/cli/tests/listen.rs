@@ -146,8 +146,29 @@ fn recordings_without_an_answer_say_why_and_what_to_do() {
     assert!(
         all.iter().all(|one| one["usable"] == false && !one["remedy"].as_str().expect("text").is_empty())
     );
+    let noise: Vec<u8> = (0..4000_u32).map(|k| (k.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
+    write("noise.wav", &noise);
+    for (language, says) in
+        [("en", "it is no recording of a known kind"), ("de", "keine Aufnahme einer bekannten Art")]
+    {
+        let said = text(&lanewright(&["listen", "noise.wav", "--language", language], folder.path()));
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(says) && !said.contains("unsupported"), "{said}");
+    }
     let missing = lanewright(&["listen", "nowhere.wav"], folder.path());
     assert_eq!(missing.status.code(), Some(3));
+}
+
+#[test]
+fn a_first_crossing_beyond_the_recording_is_called_so() {
+    let folder = folder();
+    let lane =
+        ["--hurdles", "5", "--spacing-m", "4.8", "--contacts-per-gap", "3", "--first-crossing-s", "99"];
+    let said = text(&lanewright(&[&["listen", "run.wav"][..], &lane].concat(), folder.path()));
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("at 99 s lies beyond the recording, which ends after 8."), "{said}");
+    let json = lanewright(&[&["listen", "run.wav", "--json"][..], &lane].concat(), folder.path());
+    assert!(String::from_utf8_lossy(&json.stderr).contains("beyond the recording"), "{json:?}");
 }
 
 /// Real recordings are not part of this repository. Where the variable names a folder of them, each with a JSON file of

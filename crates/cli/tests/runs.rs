@@ -96,3 +96,141 @@ fn a_hundred_thousand_runs_are_read_without_trouble() {
     let all: Vec<serde_json::Value> = serde_json::from_slice(&output.stdout).expect("a JSON list");
     assert_eq!(all.len(), 12 * 28);
 }
+
+/// Notes are wrapped at the width of a page.
+fn notes(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+const CLASS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/class.csv");
+
+#[test]
+fn a_run_of_the_future_is_named_and_left_out_and_changes_no_verdict() {
+    let good = std::fs::read_to_string(RUNS).expect("the demo runs");
+    let first = good.lines().next().expect("a line");
+    let (start, rest) = first.split_once("\"at\":\"").expect("a date");
+    let future = format!("{start}\"at\":\"2636{}", &rest[4..]);
+    let input = format!("{good}{future}\n");
+    let line = format!("line {} (", good.lines().count() + 1);
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mixed, only) = (folder.path().join("mixed.jsonl"), folder.path().join("only.jsonl"));
+    std::fs::write(&mixed, &input).expect("written");
+    std::fs::write(&only, format!("{future}\n")).expect("written");
+    let (mixed, only) = (mixed.to_str().expect("a path"), only.to_str().expect("a path"));
+    let lesson = ["lesson", "--class", CLASS, "--minutes", "40", "--hurdles", "24", "--on", "2026-03-02"];
+    let lesson = [&lesson[..], &["--steps-max", "20000", "--json", "--history"]].concat();
+    let mut calls = vec![vec!["decide", "--json"], vec!["cause", "--json"], lesson];
+    if cfg!(feature = "pdf") {
+        calls.push(vec!["report", "class", "--class", CLASS, "--json"]);
+    }
+    for call in calls {
+        let plain = lanewright(&[&call[..], &[RUNS]].concat());
+        assert!(plain.status.success() && plain.stderr.is_empty(), "{call:?}: {}", notes(&plain));
+        let spoilt = lanewright(&[&call[..], &[mixed]].concat());
+        assert!(spoilt.stdout == plain.stdout, "{call:?}");
+        let said = notes(&spoilt);
+        assert!(said.contains("One run is dated ahead") && said.contains(&line), "{call:?}: {said}");
+        assert!(said.contains("2636)") && said.contains("Put the dates right"), "{said}");
+    }
+    let all = lanewright(&["decide", only]);
+    assert_eq!(all.status.code(), Some(4));
+    assert!(notes(&all).contains("every run is dated ahead") && notes(&all).contains("or the clock"));
+    let german = lanewright(&["decide", mixed, "--language", "de"]);
+    assert!(notes(&german).contains("in der Zukunft und bleibt weg: Zeile"), "{}", notes(&german));
+}
+
+#[test]
+fn what_cannot_be_is_named_by_line_key_and_range() {
+    let run = |more: &str| {
+        format!(r#"{{"runner":"r01","drill":"alternate-run","at":"2026-03-02T10:00:00Z","hurdles":8{more}}}"#)
+    };
+    let lines = [
+        run(""),
+        run(r#","gap_m":-1"#),
+        run(r#","gap_m":250"#),
+        run(r#","height_cm":99999"#),
+        run(r#","height_cm":1e999"#),
+        run("").replace("\"hurdles\":8", "\"hurdles\":-8"),
+    ];
+    let refused = with_input(&["decide", "-"], &lines.join("\n"));
+    assert_eq!(refused.status.code(), Some(4));
+    let said = notes(&refused);
+    for says in [
+        "has 5 lines that cannot be read",
+        "line 2: `gap_m` is -1; allowed is 0.1 to 20 m",
+        "line 3: `gap_m` is 250; allowed is 0.1 to 20 m",
+        "line 4: `height_cm` is 99999; allowed is 0 to 120 cm",
+        "line 5: `height_cm` is 1e999; write centimetres",
+        "line 6: `hurdles` is -8; write a whole number",
+    ] {
+        assert!(said.contains(says), "{says}: {said}");
+    }
+    assert!(!said.contains("line 1"), "{said}");
+}
+
+#[test]
+fn a_drill_that_no_ladder_has_is_named_with_its_lines() {
+    let run = |drill: &str| {
+        format!(
+            r#"{{"runner":"r01","drill":"{drill}","at":"2026-03-02T10:00:00Z","hurdles":8,"knocked":[2]}}"#
+        )
+    };
+    let input = [run("alternate-run"), run("alternate-rum"), run("alternate-rum")].join("\n");
+    for command in ["decide", "cause"] {
+        let said = notes(&with_input(&[command, "-"], &input));
+        assert!(said.contains("This drill is not on the ladder"), "{said}");
+        assert!(said.contains("alternate-rum (lines 2, 3). Is alternate-run meant?"), "{said}");
+    }
+    assert_eq!(notes(&with_input(&["decide", "-"], &run("alternate-run"))), "");
+    // A ladder of one's own makes a drill known.
+    let folder = tempfile::tempdir().expect("a folder");
+    let (ladder, runs) = (folder.path().join("own.toml"), folder.path().join("runs.jsonl"));
+    let built_in = include_str!("../../model/data/drills.toml");
+    std::fs::write(&ladder, built_in.replace("\"two-contact-walk\"", "\"our-walk\"")).expect("written");
+    std::fs::write(&runs, run("our-walk")).expect("written");
+    let (ladder, runs) = (ladder.to_str().expect("a path"), runs.to_str().expect("a path"));
+    let lesson = ["lesson", "--class", CLASS, "--minutes", "40", "--hurdles", "24", "--on", "2026-03-02"];
+    let lesson = [&lesson[..], &["--steps-max", "20000", "--history", runs]].concat();
+    assert!(notes(&lanewright(&lesson)).contains("our-walk (line 1)"));
+    let known = lanewright(&[&lesson[..], &["--ladder", ladder]].concat());
+    assert!(known.status.success() && known.stderr.is_empty(), "{}", notes(&known));
+}
+
+#[test]
+fn runners_who_are_not_in_the_class_list_are_named_with_their_lines() {
+    let line = |runner: &str| {
+        format!(r#"{{"runner":"{runner}","drill":"alternate-run","at":"2026-03-02T10:00:00Z","hurdles":8}}"#)
+    };
+    let mut input = vec![line("r01"), line("Bo"), line("Bo"), line("Cy")];
+    let folder = tempfile::tempdir().expect("a folder");
+    let runs = folder.path().join("runs.jsonl");
+    let lesson = ["lesson", "--class", CLASS, "--minutes", "40", "--hurdles", "24", "--on", "2026-03-02"];
+    let lesson =
+        [&lesson[..], &["--steps-max", "20000", "--history", runs.to_str().expect("a path")]].concat();
+    std::fs::write(&runs, input.join("\n")).expect("written");
+    let said = notes(&lanewright(&lesson));
+    assert!(said.contains("not in the class list: Bo (lines 2, 3), Cy (line 4)."), "{said}");
+    input.extend((0..8).map(|number| line(&format!("x{number}"))));
+    std::fs::write(&runs, input.join("\n")).expect("written");
+    let said = notes(&lanewright(&lesson));
+    assert!(said.contains("x5 (line 10) and 2 more."), "{said}");
+}
+
+#[test]
+fn knocks_in_lanes_without_names_are_told_without_them() {
+    let run = |runner: usize, day: usize, knocked: &str| {
+        format!(
+            "{{\"runner\":\"r{runner}\",\"drill\":\"alternate-run\",\"at\":\"2026-03-0{day}T10:0{runner}:00Z\",\
+             \"hurdles\":6,\"knocked\":[{knocked}]}}"
+        )
+    };
+    let lines: Vec<String> =
+        (0..40).map(|at| run(at % 8, 2 + at / 8, if at % 2 == 0 { "2" } else { "" })).collect();
+    for (language, says) in [("en", "hurdle 2"), ("de", "Hürde 2")] {
+        let output = with_input(&["cause", "-", "--language", language], &lines.join("\n"));
+        let said = String::from_utf8_lossy(&output.stdout).into_owned();
+        assert!(output.status.success() && said.contains(says), "{said}");
+        assert!(!said.contains("lane  ") && !said.contains("///") && !said.contains("Bahn ,"), "{said}");
+        assert!(!said.contains("Lane ,") && !said.contains("Lane  "), "{said}");
+    }
+}

@@ -84,11 +84,35 @@ fn mistakes_are_named_by_line_and_column_and_nothing_is_computed() {
 }
 
 #[test]
+fn a_decimal_comma_in_a_table_of_commas_is_never_read_as_another_time() {
+    let start = ["--start", "gun", "--timing-sd-s", "0.1"];
+    let refused = sprint("runner,distance_m,time_s\nA,10,2,5\n", &start);
+    assert_eq!(refused.status.code(), Some(4));
+    assert!(refused.stdout.is_empty());
+    let said = String::from_utf8_lossy(&refused.stderr);
+    assert!(said.contains("line 2, column 4") && said.contains("put ; between the cells"), "{said}");
+    let read = sprint("runner;distance_m;time_s\nA;10;2,5\n", &start);
+    assert!(String::from_utf8_lossy(&read.stdout).contains("2.50 s"), "{read:?}");
+}
+
+#[test]
+fn times_that_nobody_runs_are_called_so() {
+    let said =
+        json("distance_m,time_s\n10,0.2\n20,0.3\n", &["--start", "photocell", "--timing-sd-s", "0.005"]);
+    let reason = said["reason"].as_str().unwrap();
+    assert!(reason.contains("50.0 m/s") && reason.contains("nobody runs faster than 13 m/s"), "{said}");
+    assert!(said["would_allow"].as_str().unwrap().contains("Check the times"), "{said}");
+    assert!(said["fastest"].is_null());
+}
+
+#[test]
 fn flags_that_cannot_be_are_refused() {
     for (flags, word) in [
         (&["--start", "block", "--timing-sd-s", "0.1"][..], "flying:METRES"),
         (&["--start", "flying:0", "--timing-sd-s", "0.1"], "0.1 to 100 m"),
         (&["--start", "gun", "--timing-sd-s", "0"], "0.0001 to 1 s"),
+        (&["--start", "gun", "--timing-sd-s", "-1"], "0.0001 to 1 s"),
+        (&["--start", "gun", "--tape-sd-m", "-0.1", "--timing-sd-s", "0.1"], "0 to 0.5 m"),
         (&["--start", "gun", "--reaction-s", "2", "--timing-sd-s", "0.1"], "0 to 1 s"),
         (&["--start", "photocell", "--reaction-s", "0.2", "--timing-sd-s", "0.1"], "--start gun only"),
         (&["--start", "gun"], "--timing-sd-s"),

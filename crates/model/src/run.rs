@@ -6,11 +6,18 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 
 use crate::words::{Arg, Message, day_message};
 
 /// Most hurdles in one lane: their marks fit one machine word.
 pub const LANE_HURDLES_MAX: u32 = 64;
+
+/// Gaps that a run may name, metres. Engineering assumption: from hurdles that nearly touch to beyond any lane of ours.
+pub const GAP_M: (f64, f64) = (0.1, 20.0);
+/// Heights that a run may name, centimetres; 0 is a line on the floor. Engineering assumption: the highest hurdle of
+/// adults, 106.7 cm (World Athletics), and a little.
+pub const HEIGHT_CM: (f64, f64) = (0.0, 120.0);
 
 /// Left or right.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -151,6 +158,9 @@ pub fn setup_words(setup: &str) -> Arg {
     }
     let number = |part: &str| part.parse::<f64>().ok().filter(|value| value.is_finite());
     let [_, gap, height] = parts[..] else { return Arg::Text(setup.to_owned()) };
+    if let (Some(day), "", "") = (day, gap, height) {
+        return Arg::Say(Box::new(day_message(day, false)));
+    }
     let (Some(gap_m), Some(height_cm)) = (number(gap), number(height)) else {
         return Arg::Text(setup.to_owned());
     };
@@ -223,6 +233,35 @@ pub enum Observation {
     Bout(Bout),
 }
 
+impl Observation {
+    /// Returns the id of the runner.
+    pub fn runner(&self) -> &str {
+        match self {
+            Self::Run(run) => &run.runner,
+            Self::Sweep(sweep) => &sweep.runner,
+            Self::Bout(bout) => &bout.runner,
+        }
+    }
+
+    /// Returns the id of the drill.
+    pub fn drill(&self) -> &str {
+        match self {
+            Self::Run(run) => &run.drill,
+            Self::Sweep(sweep) => &sweep.drill,
+            Self::Bout(bout) => &bout.drill,
+        }
+    }
+
+    /// Returns when it was seen.
+    pub fn at(&self) -> Timestamp {
+        match self {
+            Self::Run(run) => run.at,
+            Self::Sweep(sweep) => sweep.at,
+            Self::Bout(bout) => bout.at,
+        }
+    }
+}
+
 /// A line that could not be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("line {line}: {problem}")]
@@ -276,11 +315,7 @@ struct Line<'a> {
 /// # Errors
 /// What is wrong with the line and what to change.
 pub fn read_line(text: &str) -> Result<Observation, String> {
-    let line: Line = serde_json::from_str(text).map_err(|error| {
-        format!(
-            "this is not a run: {error}; a run is one JSON object on one line with runner, drill, at, hurdles"
-        )
-    })?;
+    let line: Line = serde_json::from_str(text).map_err(|_| no_run(text))?;
     let need = |value: Option<String>, key: &str| match value {
         Some(text) if !text.trim().is_empty() => Ok(text),
         _ => Err(format!("`{key}` is missing; add it")),
@@ -316,6 +351,14 @@ pub fn read_line(text: &str) -> Result<Observation, String> {
             {
                 return Err(format!("`effort` is {effort}; allowed is above 0 up to 1"));
             }
+            let within = |value: Option<f64>, key: &str, (low, high): (f64, f64), unit: &str| match value {
+                Some(value) if !(low..=high).contains(&value) => {
+                    Err(format!("`{key}` is {value}; allowed is {low} to {high} {unit}"))
+                }
+                _ => Ok(()),
+            };
+            within(line.gap_m, "gap_m", GAP_M, "m")?;
+            within(line.height_cm, "height_cm", HEIGHT_CM, "cm")?;
             let setup = line.setup.unwrap_or_else(|| default_setup(&lane, line.gap_m, line.height_cm));
             Ok(Observation::Run(Run {
                 runner,
@@ -375,8 +418,105 @@ pub fn read_line(text: &str) -> Result<Observation, String> {
     }
 }
 
+/// What a value has to be, by its key: what is said of one that is not, and whether it is.
+type Wanted = (&'static str, fn(&Value) -> bool);
+
+fn wanted(key: &str) -> Option<Wanted> {
+    fn text(value: &Value) -> bool {
+        value.is_null() || value.is_string()
+    }
+    fn count(value: &Value) -> bool {
+        value.is_null() || is_count(value)
+    }
+    fn is_count(value: &Value) -> bool {
+        value.as_u64().is_some_and(|count| u32::try_from(count).is_ok())
+    }
+    fn number(value: &Value) -> bool {
+        value.is_null() || value.is_number()
+    }
+    fn list(value: &Value, of: fn(&Value) -> bool) -> bool {
+        value.as_array().is_some_and(|values| values.iter().all(of))
+    }
+    fn one_of(value: &Value, words: &[&str]) -> bool {
+        value.as_str().is_some_and(|word| words.contains(&word))
+    }
+    Some(match key {
+        "kind" | "runner" | "drill" | "lane" | "class" | "at" | "setup" | "seen" => {
+            ("write a text in quotation marks", text)
+        }
+        "hurdles" | "passes" | "turns" | "one_step_turns" | "falls" => {
+            ("write a whole number, such as 8", count)
+        }
+        "effort" => ("write a number above 0 up to 1", number),
+        "gap_m" => ("write metres, such as 1.25", number),
+        "height_cm" => ("write centimetres, such as 30", number),
+        "seconds" => ("write seconds, such as 15", number),
+        "exit_sprint" => ("write true or false", Value::is_boolean),
+        "knocked" | "down_before" => {
+            ("write the numbers of the hurdles, such as [3,4]", |value| list(value, is_count))
+        }
+        "faults" => {
+            ("write a list of fault ids, such as [\"leans-back\"]", |value| list(value, Value::is_string))
+        }
+        "lead" => ("write left or right", |value| value.is_null() || one_of(value, &["left", "right"])),
+        "watched" => ("write knocks or technique", |value| one_of(value, &["knocks", "technique"])),
+        "source" => ("write tap, sound or paper", |value| one_of(value, &["tap", "sound", "paper"])),
+        _ => return None,
+    })
+}
+
+/// Returns what is wrong with a line that has not the shape of a run: the key and what may stand there, as far as that
+/// can be told.
+fn no_run(text: &str) -> String {
+    const SHAPE: &str = "a run is one JSON object on one line with runner, drill, at, hurdles";
+    /// Longest value that is repeated.
+    const SHOWN_CHARS: usize = 40;
+    let shown = |value: &str| match value.char_indices().nth(SHOWN_CHARS) {
+        Some((end, _)) => format!("{}…", &value[..end]),
+        None => value.to_owned(),
+    };
+    match serde_json::from_str::<Value>(text) {
+        Ok(Value::Object(values)) => {
+            for (key, value) in &values {
+                if let Some((say, _)) = wanted(key).filter(|(_, fits)| !fits(value)) {
+                    return format!("`{key}` is {}; {say}", shown(&value.to_string()));
+                }
+            }
+            format!("this is not a run: a key stands twice in it; {SHAPE}")
+        }
+        Ok(_) => format!("this is not a run; {SHAPE}"),
+        Err(error) => {
+            // Where the reading stopped, a value began; the key before it says which.
+            let stop = error.column().min(text.len());
+            let before = &text.as_bytes()[..stop];
+            let key = before.iter().rposition(|byte| *byte == b':').and_then(|colon| {
+                let key = text.get(..colon)?.trim_end().strip_suffix('"')?.rsplit('"').next()?;
+                let rest = text.get(colon + 1..)?.trim_start();
+                let end = rest.find([',', '}']).unwrap_or(rest.len());
+                Some((key, rest[..end].trim()))
+            });
+            match key.and_then(|(key, value)| Some((key, value, wanted(key)?))) {
+                Some((key, value, (say, fits)))
+                    if !value.is_empty()
+                        && !value.starts_with(['"', '[', '{'])
+                        && !serde_json::from_str(value).is_ok_and(|value| fits(&value)) =>
+                {
+                    format!("`{key}` is {}; {say}", shown(value))
+                }
+                _ => format!("this is not a run: it cannot be read from sign {stop} on; {SHAPE}"),
+            }
+        }
+    }
+}
+
 /// Reads a whole run file. Blank lines are passed over.
 pub fn read_lines(text: &str) -> (Vec<Observation>, Vec<BadLine>) {
+    let (numbered, bad) = read_numbered(text);
+    (numbered.into_iter().map(|(_, observation)| observation).collect(), bad)
+}
+
+/// Reads a whole run file, each observation with the number of its line, counted from 1. Blank lines are passed over.
+pub fn read_numbered(text: &str) -> (Vec<(usize, Observation)>, Vec<BadLine>) {
     let mut observations = Vec::new();
     let mut bad = Vec::new();
     for (index, line) in text.lines().enumerate() {
@@ -384,7 +524,7 @@ pub fn read_lines(text: &str) -> (Vec<Observation>, Vec<BadLine>) {
             continue;
         }
         match read_line(line) {
-            Ok(observation) => observations.push(observation),
+            Ok(observation) => observations.push((index + 1, observation)),
             Err(problem) => bad.push(BadLine { line: index + 1, problem }),
         }
     }
@@ -408,6 +548,7 @@ mod tests {
         );
         let german = Words::new(Language::German, Units::Metric);
         assert_eq!(said(&german, "B/1.25/30/2026-03-02"), "1,25 m Abstand, 30 cm hoch, am 2. März");
+        assert_eq!(said(&english, "///2026-03-02"), "2 March");
         for named in ["B1", "the long one", "a/b/c", "B//30", ""] {
             assert_eq!(said(&english, named), named);
         }
@@ -431,6 +572,34 @@ mod tests {
         assert_eq!(run.setup, "A/1.25/30");
         assert!(run.has_default_setup());
         assert_eq!(run.knocked.count(), 0);
+    }
+
+    #[test]
+    fn what_does_not_fit_is_named_by_its_key_with_what_may_stand_there() {
+        for (wrong, says) in [
+            (r#""hurdles":-3"#, "`hurdles` is -3; write a whole number, such as 8"),
+            (r#""hurdles":8.5"#, "`hurdles` is 8.5; write a whole number"),
+            (r#""hurdles":"eight""#, "`hurdles` is \"eight\"; write a whole number"),
+            (r#""hurdles":8,"knocked":3"#, "`knocked` is 3; write the numbers of the hurdles, such as [3,4]"),
+            (r#""hurdles":8,"lead":"both""#, "`lead` is \"both\"; write left or right"),
+            (r#""hurdles":8,"watched":"all""#, "write knocks or technique"),
+            (r#""hurdles":8,"exit_sprint":1"#, "write true or false"),
+            (r#""hurdles":8,"gap_m":-1.2"#, "`gap_m` is -1.2; allowed is 0.1 to 20 m"),
+            (r#""hurdles":8,"gap_m":125"#, "`gap_m` is 125; allowed is 0.1 to 20 m"),
+            (r#""hurdles":8,"gap_m":1e999"#, "`gap_m` is 1e999; write metres, such as 1.25"),
+            (r#""hurdles":8,"height_cm":99999"#, "`height_cm` is 99999; allowed is 0 to 120 cm"),
+            (r#""hurdles":8,"height_cm":NaN"#, "`height_cm` is NaN; write centimetres"),
+            (r#""hurdles":8,"height_cm":NaN,"lane":"A""#, "`height_cm` is NaN; write centimetres"),
+            (r#""hurdles":8,"hurdles":9"#, "a key stands twice"),
+            (r#""hurdles":8,"#, "cannot be read from sign"),
+        ] {
+            let line = format!(r#"{{"runner":"a","drill":"d","at":"2026-03-02T10:14:05Z",{wrong}}}"#);
+            let error = read_line(&line).expect_err(&line);
+            assert!(error.contains(says), "{error} does not say {says}");
+            assert!(!error.contains("line 1") && !error.contains("u32"), "{error}");
+        }
+        assert!(read_line("8").is_err_and(|error| error.starts_with("this is not a run; a run is one JSON")));
+        assert_eq!(read_numbered(&format!("\n{RUN}\n\n{RUN}")).0.iter().map(|one| one.0).sum::<usize>(), 6);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 //! The format page is `docs/formats/sprint.md`. Reading never stops at the first mistake: every bad cell is reported
 //! with its line and column, and then nothing is returned.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Furthest mark, metres.
@@ -36,8 +37,8 @@ pub struct RunnerSplits {
 pub struct BadCell {
     /// Line number, counted from 1.
     pub line: u64,
-    /// Column, by its name in the first line.
-    pub column: &'static str,
+    /// Column: its name in the first line, or its number where the first line has no name for it.
+    pub column: Cow<'static, str>,
     /// What is wrong and what to change.
     pub problem: String,
 }
@@ -46,7 +47,8 @@ pub struct BadCell {
 ///
 /// Columns may come in any order, parted by commas, semicolons or tabs; other columns are passed over. With
 /// semicolons or tabs a comma may stand for the decimal point. A row of 0 m at 0 s is the start itself and is passed
-/// over. An empty table gives an empty list.
+/// over. An empty table gives an empty list. A row with more cells than the first line is a mistake: most likely a
+/// decimal comma parted a number in two, and then every cell after it would be read as another one.
 ///
 /// # Errors
 /// Every bad cell.
@@ -76,7 +78,7 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
         .filter(|(_, at)| at.is_none())
         .map(|(column, _)| BadCell {
             line: 1,
-            column,
+            column: column.into(),
             problem: "the column is missing; the first line names distance_m and time_s".to_owned(),
         })
         .collect();
@@ -91,10 +93,23 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
         if record.iter().all(str::is_empty) {
             continue;
         }
+        // Spreadsheets put commas behind a row as they please; only what holds something counts.
+        let cells = (0..record.len()).rfind(|&at| !record[at].is_empty()).map_or(0, |last| last + 1);
+        if cells > header.len() {
+            let (column, width) = ((header.len() + 1).to_string().into(), header.len());
+            let comma = if delimiter == b',' {
+                "; a decimal comma? Write 2.5, or put ; between the cells"
+            } else {
+                ""
+            };
+            let problem = format!("the row has {cells} cells, the first line {width}{comma}");
+            bad.push(BadCell { line, column, problem });
+            continue;
+        }
         let runner = runner_at.map(|at| record.get(at).unwrap_or("").to_owned());
         if runner.as_deref() == Some("") {
             let problem = "the name is missing; every row names its runner".to_owned();
-            bad.push(BadCell { line, column: "runner", problem });
+            bad.push(BadCell { line, column: "runner".into(), problem });
         }
         let mut number = |at: usize, column: &'static str, most: f64, unit: &str| {
             let cell = record.get(at).unwrap_or("");
@@ -105,7 +120,7 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
                 Err(_) if cell.is_empty() => format!("the number is missing; give it in {unit}"),
                 Err(_) => format!("{cell:?} is no number; write it like 12.5, in {unit}"),
             };
-            bad.push(BadCell { line, column, problem });
+            bad.push(BadCell { line, column: column.into(), problem });
             None
         };
         let distance_m = number(distance_at, "distance_m", DISTANCE_MAX_M, "m");
@@ -115,12 +130,12 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
             (true, true) => {}
             (true, false) => bad.push(BadCell {
                 line,
-                column: "time_s",
+                column: "time_s".into(),
                 problem: format!("{time_s} s at 0 m; leave the start out of the table and declare it"),
             }),
             (false, true) => bad.push(BadCell {
                 line,
-                column: "time_s",
+                column: "time_s".into(),
                 problem: format!("0 s at {distance_m} m; allowed is above 0"),
             }),
             (false, false) => {
@@ -138,13 +153,13 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
             if mark.distance_m == before.distance_m {
                 let problem =
                     format!("{} m stands in line {} already; one time a mark", mark.distance_m, before.line);
-                bad.push(BadCell { line: mark.line, column: "distance_m", problem });
+                bad.push(BadCell { line: mark.line, column: "distance_m".into(), problem });
             } else if mark.time_s <= before.time_s {
                 let problem = format!(
                     "{} s at {} m is not later than {} s at {} m (line {})",
                     mark.time_s, mark.distance_m, before.time_s, before.distance_m, before.line
                 );
-                bad.push(BadCell { line: mark.line, column: "time_s", problem });
+                bad.push(BadCell { line: mark.line, column: "time_s".into(), problem });
             }
         }
     }
@@ -203,6 +218,19 @@ mod tests {
         assert!(all[4].starts_with("line 5, column distance_m: 1001"));
         assert!(all[5].starts_with("line 6, column time_s: 0.2 s at 0 m"));
         assert!(all[6].starts_with("line 7, column time_s: 0 s at 8 m"));
+    }
+
+    #[test]
+    fn a_decimal_comma_between_commas_is_refused_and_between_semicolons_read() {
+        let all = said("runner,distance_m,time_s\nA,10,2,5\nA,20,4.5\nA,30,6.5,,\n");
+        assert_eq!(all.len(), 1, "{all:#?}");
+        assert!(
+            all[0].starts_with("line 2, column 4: the row has 4 cells, the first line 3; a decimal comma?")
+        );
+        let read = read_splits("runner;distance_m;time_s\nA;10;2,5\nA;20,5;4,5\n").unwrap();
+        let marks: Vec<(f64, f64)> = read[0].marks.iter().map(|row| (row.distance_m, row.time_s)).collect();
+        assert_eq!(marks, [(10.0, 2.5), (20.5, 4.5)]);
+        assert!(said("distance_m;time_s\n10;2,5;4\n")[0].ends_with("the row has 3 cells, the first line 2"));
     }
 
     #[test]

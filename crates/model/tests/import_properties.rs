@@ -449,3 +449,33 @@ fn size_limits_refuse_and_the_largest_files_are_read() {
         read_and_use(text.as_bytes(), &Options::default());
     }
 }
+
+#[test]
+fn a_list_that_is_too_long_is_told_the_line_of_the_first_child_too_many() {
+    for (children, titles) in [(ROWS_MAX + 1, 0), (ROWS_MAX + 500, 0), (ROWS_MAX + 500, 2)] {
+        let mut text = "7 Larch\n".repeat(titles) + "Name,Height (cm)\n";
+        for child in 0..children {
+            text.push_str(&format!("Child{child},143\n"));
+        }
+        let error = read(text.as_bytes(), &Options::default()).expect_err("too many");
+        let line = (titles + 1 + ROWS_MAX + 1) as u64;
+        assert_eq!(error, ImportError::TooManyRows { line, allowed: ROWS_MAX }, "{children} {titles}");
+    }
+}
+
+#[test]
+fn days_that_are_still_to_come_are_named_at_their_cells() {
+    let list = "name,birth_date,stature_cm,stature_date\nWren,2014-03-12,143,2026-03-04\nUmi,2030-01-01,,\n";
+    let on = |today| read(list.as_bytes(), &Options { today, ..Options::default() }).expect("a list");
+    assert!(on(None).is_acceptable());
+    let today = "2026-03-02".parse::<Date>().ok();
+    let bad = on(today).bad;
+    let places: Vec<(u64, &str, &str)> =
+        bad.iter().map(|cell| (cell.line, cell.column.as_str(), cell.remedy.id.as_str())).collect();
+    assert_eq!(
+        places,
+        [(2, "stature_date", "import-bad-date-ahead"), (3, "birth_date", "import-bad-date-ahead")]
+    );
+    // A day more is let through, for clocks and zones.
+    assert_eq!(on("2026-03-03".parse::<Date>().ok()).bad.len(), 1);
+}

@@ -91,6 +91,8 @@ fn read_and_judge(text: &str) {
                 assert!(run.knocked.0 & run.down_before.0 == 0);
                 assert!(run.knocked.numbers().into_iter().all(|number| number <= run.hurdles));
                 assert!(run.effort.is_none_or(|effort| effort > 0.0 && effort <= 1.0));
+                assert!(run.gap_m.is_none_or(|gap_m| (0.1..=20.0).contains(&gap_m)));
+                assert!(run.height_cm.is_none_or(|height_cm| (0.0..=120.0).contains(&height_cm)));
                 assert!(!run.runner.trim().is_empty());
             }
             Observation::Bout(bout) => {

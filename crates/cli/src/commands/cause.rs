@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use lanewright_model::Ladder;
 use lanewright_model::plan_json::said;
-use lanewright_model::run::{Observation, Run};
+use lanewright_model::run::{Observation, Run, setup_words};
 use lanewright_model::words::{Arg, Message, Units};
 use lanewright_science::cause::{BLAME_P, Causes, OddsRatio, cause};
 
@@ -86,15 +86,19 @@ fn text(causes: &Causes) -> String {
         causes.slots.iter().take_while(|slot| slot.p_above_1_5 >= 1.0 - BLAME_P).take(8).collect();
     if !suspects.is_empty() {
         let _ = writeln!(text, "\n{}", words.get("cli-suspects"));
-        for slot in suspects {
+        let setups: Vec<String> =
+            suspects.iter().map(|slot| format!("({})", words.show(&setup_words(&slot.setup)))).collect();
+        let width = setups.iter().map(|setup| setup.chars().count()).max().unwrap_or(0);
+        for (slot, setup) in suspects.into_iter().zip(setups) {
             // Columns below each other.
-            let suspect = Message::new("cli-suspect")
-                .text("lane", slot.lane.as_str())
-                .text("hurdle", format!("{:<2}", slot.hurdle))
-                .text("setup", format!("({:<14}", format!("{})", slot.setup)))
-                .text("knocks", format!("{:>3}", slot.knocks))
-                .text("met", format!("{:<4}", slot.met))
-                .text("odds", odds(&slot.odds_ratio));
+            let suspect =
+                Message::new(if slot.lane.is_empty() { "cli-suspect-no-lane" } else { "cli-suspect" })
+                    .text("lane", slot.lane.as_str())
+                    .text("hurdle", format!("{:<2}", slot.hurdle))
+                    .text("setup", format!("{setup:<width$}"))
+                    .text("knocks", format!("{:>3}", slot.knocks))
+                    .text("met", format!("{:<4}", slot.met))
+                    .text("odds", odds(&slot.odds_ratio));
             let _ = writeln!(text, "  {}", words.say(&suspect));
         }
     }

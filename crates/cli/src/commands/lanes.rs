@@ -1,6 +1,6 @@
 //! `lanewright lanes`: from a class list and a bag of hurdles to lanes on the floor.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 use lanewright_draw::{FloorOptions, floor_plan};
@@ -149,7 +149,7 @@ pub(crate) struct Args {
 #[derive(clap::Args)]
 pub(crate) struct FloorArgs {
     /// Floor in metres, the running direction first, such as 32x18
-    #[arg(long, value_name = "LxW", value_parser = size, help_heading = "What there is")]
+    #[arg(long, value_name = "LxW", value_parser = size, allow_hyphen_values = true, help_heading = "What there is")]
     space: Option<(f64, f64)>,
     /// What the floor is made of; slippery: wet grass or dust, hard: asphalt or concrete
     #[arg(long, value_enum, default_value = "hall", requires = "space", help_heading = "What there is")]
@@ -306,20 +306,32 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     }
 }
 
-/// Standard output holds one thing.
+/// Standard output holds one thing, and no output replaces an input.
 fn check_outputs(args: &Args) -> Result<(), Failure> {
     let is_stdout = |path: &Option<PathBuf>| path.as_ref().is_some_and(|path| path.as_os_str() == "-");
     let mut claims = vec![("--json", args.json), ("--svg -", is_stdout(&args.svg))];
     #[cfg(feature = "pdf")]
     claims.push(("--pdf -", is_stdout(&args.pdf)));
     claims.retain(|(_, claimed)| *claimed);
-    match claims[..] {
-        [(first, _), (second, _), ..] => Err(Failure::new(
+    if let [(first, _), (second, _), ..] = claims[..] {
+        return Err(Failure::new(
             Kind::Usage,
             format!("{first} and {second} both want standard output; give one of them a file"),
-        )),
-        _ => Ok(()),
+        ));
     }
+    let mut outputs = vec![("--svg", args.svg.as_deref())];
+    #[cfg(feature = "pdf")]
+    outputs.push(("--pdf", args.pdf.as_deref()));
+    output::apart(&inputs(&args.class, args.ladder.as_ref(), None), &outputs)
+}
+
+/// The files that a command on a class reads.
+pub(crate) fn inputs<'a>(
+    class: &'a Path,
+    ladder: Option<&'a PathBuf>,
+    runs: Option<&'a PathBuf>,
+) -> Vec<&'a Path> {
+    [Some(class), ladder.map(PathBuf::as_path), runs.map(PathBuf::as_path)].into_iter().flatten().collect()
 }
 
 /// Reads a ladder of the user's own, or returns the built-in one.

@@ -1,5 +1,7 @@
 //! `lanewright lesson`: which drills, in which lane, for how long.
 
+#[cfg(feature = "pdf")]
+use std::path::Path;
 use std::path::PathBuf;
 
 use jiff::civil::Date;
@@ -7,7 +9,7 @@ use lanewright_model::drill::{DrillId, Ladder};
 use lanewright_model::kit::{HurdleStock, Kit};
 use lanewright_model::plan_json::said;
 use lanewright_model::run::Observation;
-use lanewright_model::runner::RunnerId;
+use lanewright_model::runner::{Runner, RunnerId};
 use lanewright_model::words::{Message, Units};
 use lanewright_science::decide::{Losses, Options};
 use lanewright_science::lesson::{
@@ -68,7 +70,7 @@ pub(crate) struct Args {
     #[arg(long, value_name = "FILE.csv", help_heading = "What there is")]
     pub(crate) class: PathBuf,
     /// All minutes, 3 to 180
-    #[arg(long, value_name = "M", help_heading = "What there is")]
+    #[arg(long, value_name = "M", value_parser = minutes, help_heading = "What there is")]
     minutes: u32,
     /// Hurdles in the bag: a number, or numbers by height in cm such as 16x30,8x20
     #[arg(long, value_name = "TOTAL", value_parser = lanes::hurdles, help_heading = "What there is")]
@@ -146,7 +148,7 @@ pub(crate) struct Args {
     pub(crate) json: bool,
     /// Writes the printed lesson, one sheet to carry, and a station's card; - writes it to standard output
     #[cfg(feature = "pdf")]
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["weeks", "lesson_days"], help_heading = "What comes out")]
+    #[arg(long, value_name = "FILE", help_heading = "What comes out")]
     pub(crate) pdf: Option<PathBuf>,
     #[cfg(feature = "pdf")]
     #[command(flatten)]
@@ -157,6 +159,29 @@ pub(crate) struct Args {
 
     #[command(flatten)]
     pub(crate) list: class::ListArgs,
+}
+
+#[cfg(feature = "pdf")]
+impl Args {
+    /// The files that are read.
+    pub(crate) fn inputs(&self) -> Vec<&Path> {
+        lanes::inputs(&self.class, self.ladder.as_ref(), self.history.as_ref())
+    }
+
+    /// Paper holds one lesson.
+    pub(crate) fn prints_one_lesson(&self) -> Result<(), Failure> {
+        let flag = match (self.weeks, self.lesson_days.is_empty()) {
+            (Some(_), _) => "--weeks",
+            (None, false) => "--lesson-days",
+            (None, true) => return Ok(()),
+        };
+        if self.pdf.is_none() {
+            return Ok(());
+        }
+        let words = language::words(Units::Metric);
+        Err(Failure::new(Kind::Usage, words.say(&Message::new("cli-unit-on-paper").text("flag", flag)))
+            .and(words.say(&Message::new("cli-unit-on-paper-instead").text("flag", flag))))
+    }
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
@@ -174,6 +199,10 @@ impl From<UseArg> for Use {
             UseArg::Lesson => Self::Lesson,
         }
     }
+}
+
+fn minutes(text: &str) -> Result<u32, String> {
+    text.trim().parse().map_err(|_| "write whole minutes, 3 to 180".to_owned())
 }
 
 fn part(text: &str) -> Result<FixedPart, String> {
@@ -206,12 +235,18 @@ fn pin(text: &str) -> Result<PinAsk, String> {
 }
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
+    #[cfg(feature = "pdf")]
+    {
+        args.prints_one_lesson()?;
+        output::apart(&args.inputs(), &[("--pdf", args.pdf.as_deref())])?;
+    }
     let ladder = lanes::ladder(args.ladder.as_ref())?;
+    let list = class::read(&args.class, &args.list)?;
     let history = match &args.history {
-        Some(path) => runs::read(path, args.skip_bad)?,
+        Some(path) => runs::read(path, args.skip_bad, &ladder, Some(&list))?,
         None => Vec::new(),
     };
-    let input = input(args, &ladder, &history)?;
+    let input = input(args, list, &ladder, &history)?;
     if let Some(dates) = unit_dates(args, input.lanes.today)? {
         let asked = UnitInput { lesson: input, dates, draws: DRAWS_USUAL, seed: args.seed };
         let planned = unit(&asked).map_err(|error| no_unit(&error, &ladder))?;
@@ -286,16 +321,24 @@ fn no_unit(error: &UnitError, ladder: &Ladder) -> Failure {
 
 pub(crate) fn input<'a>(
     args: &Args,
+    list: Vec<Runner>,
     ladder: &'a Ladder,
     history: &'a [Observation],
 ) -> Result<LessonInput<'a>, Failure> {
-    let list = class::read(&args.class, &args.list)?;
     let some = |flag: &str, names: &[String]| -> Result<Vec<RunnerId>, Failure> {
         names.iter().map(|name| lanes::find(&list, flag, name)).collect()
     };
     let absent = some("--absent", &args.absent)?;
     let helping = some("--helping", &args.helping)?;
     let easy = some("--easy", &args.easy)?;
+    if let Some(both) = list.iter().find(|runner| absent.contains(&runner.id) && helping.contains(&runner.id))
+    {
+        let words = language::words(Units::Metric);
+        let said = Message::new("cli-absent-and-helping").text("name", both.label.as_str());
+        return Err(
+            Failure::new(Kind::Usage, words.say(&said)).and(words.get("cli-absent-and-helping-remedy"))
+        );
+    }
     let labels: Vec<String> = list
         .iter()
         .filter(|runner| helping.contains(&runner.id))
@@ -372,11 +415,19 @@ pub(crate) fn no_lesson(error: &LessonError, ladder: &Ladder) -> Failure {
             format!("the drill `{id}` cannot stand in this lesson: its needs or its lanes are not there"),
         )
         .and("Allow the drills that it needs, or take another one."),
-        LessonError::Range { field, .. } => Failure::new(
-            Kind::Usage,
-            error.to_string().replacen(field, &format!("--{}", field.replace(' ', "-")), 1),
-        ),
+        LessonError::Range { field, .. } => {
+            Failure::new(Kind::Usage, error.to_string().replacen(field, flag_of(field), 1))
+        }
         error => Failure::new(Kind::NoPlan, language::words(Units::Metric).say(&error.message())),
+    }
+}
+
+/// The flag that sets what a range is about.
+fn flag_of(field: &str) -> &str {
+    match field {
+        "blocks" => "--blocks-max",
+        "minutes" => "--minutes",
+        field => field,
     }
 }
 

@@ -101,6 +101,8 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             format!("--svg draws one recording; here are {}", files.len()),
         ));
     }
+    let inputs: Vec<&Path> = files.iter().map(PathBuf::as_path).collect();
+    output::apart(&inputs, &[("--svg", args.svg.as_deref())])?;
     let words = language::words(Units::Metric);
     let heard: Vec<Heard> = files
         .iter()
@@ -113,6 +115,9 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         })
         .collect();
     if args.json {
+        for said in heard.iter().filter_map(|one| beyond(lane.as_ref(), one.found.as_ref().ok()?)) {
+            output::note(&words.say(&said));
+        }
         let english = Words::english(Units::Metric);
         let out: Vec<Out> = heard.iter().map(|one| Out::new(one, free, &english)).collect();
         output::print_json(&out)?;
@@ -403,7 +408,7 @@ fn trouble_words(trouble: &Trouble, words: &Words) -> (&'static str, String) {
             ("unreadable", words.say(&Message::new("cli-unreadable").text("why", why.to_string())))
         }
         Trouble::Decode(why) => {
-            ("undecodable", words.say(&Message::new("cli-undecodable").text("why", why.to_string())))
+            ("undecodable", words.say(&Message::new("cli-undecodable").text("why", words.get(why))))
         }
     }
 }
@@ -428,6 +433,7 @@ fn tell(heard: &Heard, lane: Option<&Lane>, free: Option<(f64, f64)>, words: &Wo
     if let Some(p) = found.alignment_p.filter(|_| lane.is_some_and(|lane| lane.first_crossing_s.is_none())) {
         said.push(Message::new("listen-alignment").with("p", Arg::Share(p)));
     }
+    said.extend(beyond(lane, found));
     if let Some(turns) = &found.turns {
         said.extend(said::turns(turns));
         said.extend(fell_off(turns).map(|found| found.words()));
@@ -435,6 +441,13 @@ fn tell(heard: &Heard, lane: Option<&Lane>, free: Option<(f64, f64)>, words: &Wo
     for message in &said {
         output::bullet(&words.say(message), text);
     }
+}
+
+/// Says that the first crossing was put beyond the end of the recording.
+fn beyond(lane: Option<&Lane>, found: &Findings) -> Option<Message> {
+    let seconds = lane?.first_crossing_s.filter(|seconds| *seconds > found.duration_s)?;
+    let said = Message::new("cli-crossing-beyond").with("seconds", Arg::Number(seconds));
+    Some(said.with("length", Arg::Decimals(found.duration_s, 1)))
 }
 
 fn strip(found: &Findings, lane: Option<&Lane>) -> SoundStrip {

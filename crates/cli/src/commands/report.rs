@@ -142,6 +142,15 @@ struct Common {
     list: class::ListArgs,
 }
 
+impl Common {
+    /// No output replaces an input.
+    fn apart(&self, csv: Option<&Path>) -> Result<(), Failure> {
+        let inputs = lanes::inputs(&self.class, self.ladder.as_ref(), Some(&self.runs));
+        let (pdf, html) = (self.pdf.as_deref(), self.html.as_deref());
+        output::apart(&inputs, &[("--pdf", pdf), ("--html", html), ("--csv", csv)])
+    }
+}
+
 fn utc_offset(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(hours) if (-12.0..=14.0).contains(&hours) => Ok(hours),
@@ -243,18 +252,12 @@ impl Given {
     fn read(common: &Common) -> Result<Self, Failure> {
         let ladder = lanes::ladder(common.ladder.as_ref())?;
         let list = class::read(&common.class, &common.list)?;
-        let observations = runs::read(&common.runs, common.skip_bad)?;
+        let observations = runs::read(&common.runs, common.skip_bad, &ladder, Some(&list))?;
         let utc_offset_s = (common.utc_offset_h * 3600.0).round() as i32;
         let progress = progress_of(&list, &observations, &ladder, utc_offset_s);
         let day = common.on.or(progress.days.last().copied());
         let day =
             day.unwrap_or_else(|| jiff::tz::Offset::UTC.to_datetime(runs::latest(&observations)).date());
-        let known = list.iter().map(|runner| runner.id.0.as_str()).collect::<Vec<_>>();
-        let others = observations.iter().filter(|seen| !known.contains(&runner_of(seen))).count();
-        if others > 0 {
-            let lines = if others == 1 { "one line".to_owned() } else { format!("{others} lines") };
-            output::note(&format!("{lines} of the run file are of runners who are not in the class list"));
-        }
         let class_name = common.class_name.clone().or_else(|| printed::file_name(&common.class));
         let words = language::words(Units::Metric);
         Ok(Self { ladder, list, observations, progress, words, day, class_name })
@@ -266,14 +269,6 @@ impl Given {
 
     fn written_day(&self) -> Option<String> {
         Some(printed::written(self.day, &self.words))
-    }
-}
-
-fn runner_of(observation: &Observation) -> &str {
-    match observation {
-        Observation::Run(run) => &run.runner,
-        Observation::Sweep(sweep) => &sweep.runner,
-        Observation::Bout(bout) => &bout.runner,
     }
 }
 
@@ -333,6 +328,7 @@ fn printable(names: &[String], stand_in: impl Fn(usize) -> String) -> Vec<String
 fn cards(args: &CardsArgs) -> Result<(), Failure> {
     let common = &args.common;
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, false)?;
+    common.apart(None)?;
     let given = Given::read(common)?;
     let mut wanted = Vec::new();
     for name in &args.only {
@@ -422,6 +418,7 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
     let common = &args.common;
     let others = args.svg.is_some() || args.csv.is_some();
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, others)?;
+    common.apart(args.csv.as_deref())?;
     let given = Given::read(common)?;
     let findings = lane_findings(&given);
     let names = given.names();
@@ -524,6 +521,8 @@ fn quoted(cell: &str) -> String {
 fn handover(args: &HandoverArgs) -> Result<(), Failure> {
     let own = &args.lesson;
     outputs(own.pdf.as_deref(), args.html.as_deref(), own.json, false)?;
+    own.prints_one_lesson()?;
+    output::apart(&own.inputs(), &[("--pdf", own.pdf.as_deref()), ("--html", args.html.as_deref())])?;
     if own.json {
         return Err(Failure::new(
             Kind::Usage,
@@ -531,11 +530,11 @@ fn handover(args: &HandoverArgs) -> Result<(), Failure> {
         ));
     }
     let ladder = lanes::ladder(own.ladder.as_ref())?;
+    let list = class::read(&own.class, &own.list)?;
     let history = match &own.history {
-        Some(path) => runs::read(path, own.skip_bad)?,
+        Some(path) => runs::read(path, own.skip_bad, &ladder, Some(&list))?,
         None => Vec::new(),
     };
-    let list = class::read(&own.class, &own.list)?;
     let progress = progress_of(&list, &history, &ladder, 0);
     let words = language::words(Units::Metric);
     let written = |names: &[String]| -> Result<Vec<String>, Failure> {
@@ -548,7 +547,7 @@ fn handover(args: &HandoverArgs) -> Result<(), Failure> {
             })
             .collect()
     };
-    let mut input = lesson::input(own, &ladder, &history)?;
+    let mut input = lesson::input(own, list.clone(), &ladder, &history)?;
     let options = HandoverOptions {
         paper: own.print.paper(),
         class_name: own.print.class_name().or_else(|| printed::file_name(&own.class)),

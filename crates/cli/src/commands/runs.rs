@@ -1,14 +1,24 @@
 //! Reading run files for the commands that judge them.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
+use jiff::tz::Offset;
+use lanewright_model::Ladder;
 use lanewright_model::run::{self, Observation};
+use lanewright_model::runner::Runner;
+use lanewright_model::words::{Arg, Message, Units};
 
+use super::lanes::nearest;
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 /// Bad lines that are listed; of more, only how many.
 const LISTED_MAX: usize = 20;
+/// Names, and lines of one name, that are listed in a notice.
+const NAMED_MAX: usize = 8;
+/// How far ahead of this computer's clock a run may be dated: the clocks of phones, and zones that were mistaken.
+const AHEAD_MAX_H: i64 = 24;
 
 /// The run file of a command that judges one.
 #[derive(clap::Args)]
@@ -24,12 +34,19 @@ pub(crate) struct RunsArgs {
 impl RunsArgs {
     /// Reads it.
     pub(crate) fn read(&self) -> Result<Vec<Observation>, Failure> {
-        read(&self.runs, self.skip_bad)
+        read(&self.runs, self.skip_bad, &Ladder::built_in(), None)
     }
 }
 
-/// Reads a run file. A bad line refuses the file, unless `skip_bad`: then it is named and passed over.
-pub(crate) fn read(path: &Path, skip_bad: bool) -> Result<Vec<Observation>, Failure> {
+/// Reads a run file. A bad line refuses the file, unless `skip_bad`: then it is named and passed over. Runs of the
+/// future are named and left out; drills that the ladder does not have, and with a class list runners who are not on
+/// it, are named.
+pub(crate) fn read(
+    path: &Path,
+    skip_bad: bool,
+    ladder: &Ladder,
+    list: Option<&[Runner]>,
+) -> Result<Vec<Observation>, Failure> {
     let bytes = output::read(path)?;
     let text = match std::str::from_utf8(&bytes) {
         Ok(text) => text.strip_prefix('\u{feff}').unwrap_or(text),
@@ -42,7 +59,7 @@ pub(crate) fn read(path: &Path, skip_bad: bool) -> Result<Vec<Observation>, Fail
             .and("Save the file as UTF-8, one run a line (docs/formats/runs.md)."));
         }
     };
-    let (observations, bad) = run::read_lines(text);
+    let (observations, bad) = run::read_numbered(text);
     if !bad.is_empty() && !skip_bad {
         let mut failure = Failure::new(
             Kind::ClassList,
@@ -66,7 +83,86 @@ pub(crate) fn read(path: &Path, skip_bad: bool) -> Result<Vec<Observation>, Fail
         return Err(Failure::new(Kind::NoPlan, format!("`{}` holds no run", path.display()))
             .and("A run is one JSON object a line (docs/formats/runs.md)."));
     }
-    Ok(observations)
+    let observations = of_the_past(observations)?;
+    let mut drills = Named::default();
+    let mut strangers = Named::default();
+    for (line, seen) in &observations {
+        if ladder.get(seen.drill()).is_none() {
+            drills.add(seen.drill(), *line);
+        }
+        if list.is_some_and(|list| list.iter().all(|runner| runner.id.0 != seen.runner())) {
+            strangers.add(seen.runner(), *line);
+        }
+    }
+    let words = language::words(Units::Metric);
+    if !drills.0.is_empty() {
+        let known: Vec<&str> = ladder.drills().iter().map(|drill| drill.id.0.as_str()).collect();
+        let near = drills.0.keys().next().and_then(|id| nearest(id, &known)).filter(|_| drills.0.len() == 1);
+        let mut said = words.say(&drills.message("cli-run-drills"));
+        if let Some(near) = near {
+            said.push(' ');
+            said.push_str(&words.say(&Message::new("cli-run-drill-near").text("near", near)));
+        }
+        output::note(&said);
+    }
+    if !strangers.0.is_empty() {
+        output::note(&words.say(&strangers.message("cli-run-strangers")));
+    }
+    Ok(observations.into_iter().map(|(_, seen)| seen).collect())
+}
+
+/// Leaves out what is dated in the future, and says so: beside it all true runs would look old.
+fn of_the_past(observations: Vec<(usize, Observation)>) -> Result<Vec<(usize, Observation)>, Failure> {
+    let now = jiff::Timestamp::now();
+    let latest = now.checked_add(jiff::Span::new().hours(AHEAD_MAX_H)).unwrap_or(now);
+    let (past, ahead): (Vec<_>, Vec<_>) = observations.into_iter().partition(|(_, seen)| seen.at() <= latest);
+    if ahead.is_empty() {
+        return Ok(past);
+    }
+    let words = language::words(Units::Metric);
+    let day = |at: jiff::Timestamp| words.day(Offset::UTC.to_datetime(at).date(), true);
+    let lines = ahead.iter().take(NAMED_MAX).map(|(line, seen)| {
+        words.say(&Message::new("cli-run-line").text("line", line.to_string()).text("day", day(seen.at())))
+    });
+    let message = |id: &str| {
+        Message::new(id)
+            .with("count", Arg::Count(ahead.len() as i64))
+            .text("lines", lines.clone().collect::<Vec<_>>().join(", "))
+            .with("more", Arg::Count(ahead.len().saturating_sub(NAMED_MAX) as i64))
+            .text("today", day(now))
+    };
+    if past.is_empty() {
+        return Err(Failure::new(Kind::ClassList, words.say(&message("cli-run-all-ahead")))
+            .and(words.get("cli-run-ahead-remedy")));
+    }
+    output::note(&format!("{} {}", words.say(&message("cli-run-ahead")), words.get("cli-run-ahead-remedy")));
+    Ok(past)
+}
+
+/// What does not fit, by name, with the lines that name it.
+#[derive(Default)]
+struct Named<'a>(BTreeMap<&'a str, Vec<usize>>);
+
+impl<'a> Named<'a> {
+    fn add(&mut self, name: &'a str, line: usize) {
+        self.0.entry(name).or_default().push(line);
+    }
+
+    fn message(&self, id: &str) -> Message {
+        let words = language::words(Units::Metric);
+        let one = |(name, lines): (&&str, &Vec<usize>)| {
+            let mut listed: Vec<String> = lines.iter().take(NAMED_MAX).map(usize::to_string).collect();
+            if lines.len() > NAMED_MAX {
+                listed.push("…".to_owned());
+            }
+            let said = Message::new("cli-run-named").text("name", *name).text("lines", listed.join(", "));
+            words.say(&said.with("count", Arg::Count(lines.len() as i64)))
+        };
+        Message::new(id)
+            .with("count", Arg::Count(self.0.len() as i64))
+            .text("names", self.0.iter().take(NAMED_MAX).map(one).collect::<Vec<_>>().join(", "))
+            .with("more", Arg::Count(self.0.len().saturating_sub(NAMED_MAX) as i64))
+    }
 }
 
 fn lines(count: usize) -> String {
@@ -75,13 +171,5 @@ fn lines(count: usize) -> String {
 
 /// Returns the moment of the last observation.
 pub(crate) fn latest(observations: &[Observation]) -> jiff::Timestamp {
-    observations
-        .iter()
-        .map(|observation| match observation {
-            Observation::Run(run) => run.at,
-            Observation::Sweep(sweep) => sweep.at,
-            Observation::Bout(bout) => bout.at,
-        })
-        .max()
-        .expect("an empty file was refused")
+    observations.iter().map(Observation::at).max().expect("an empty file was refused")
 }

@@ -55,8 +55,15 @@ pub(super) fn build(
     let orders = settle_date_orders(&frame, options, &mut questions, &mut warnings);
     let letters = settle_sex_letters(&frame, options, &mut questions);
 
-    let mut reader =
-        Reader { frame: &frame, rules, units: &units, orders: &orders, letters: &letters, bad: Vec::new() };
+    let mut reader = Reader {
+        frame: &frame,
+        rules,
+        units: &units,
+        orders: &orders,
+        letters: &letters,
+        last_day: options.today.map(|today| today.tomorrow().unwrap_or(today)),
+        bad: Vec::new(),
+    };
     let mut rows: Vec<RowPreview> = Vec::new();
     let labels = labels(&frame, options);
     for (at, row) in frame.rows.iter().enumerate() {
@@ -696,6 +703,8 @@ struct Reader<'a> {
     units: &'a BTreeMap<usize, Option<(Unit, UnitHow)>>,
     orders: &'a BTreeMap<usize, Order>,
     letters: &'a BTreeMap<char, Sex>,
+    /// No day lies after it.
+    last_day: Option<Date>,
     bad: Vec<BadCell>,
 }
 
@@ -1029,6 +1038,9 @@ impl Reader<'_> {
             DateCell::Unreadable => Err("import-bad-date-form"),
         };
         match fault {
+            Ok(day) if self.last_day.is_some_and(|last| day > last) => {
+                self.refuse(row, column, Message::new("import-bad-date-ahead"));
+            }
             Ok(day) if (years.0..=years.1).contains(&day.year()) => return Some(day),
             Ok(_) => {
                 let remedy = Message::new("import-bad-date-range")

@@ -28,6 +28,10 @@ const PAIRS_BYTES_MAX: usize = 4 * 1024;
 const ZERO_SHARE_MIN: f64 = 0.6;
 /// Share of zero bytes above which a file is no text at all. Engineering assumption.
 const BINARY_ZERO_SHARE: f64 = 0.1;
+/// Share of control signs above which a file is no text, and how many there are at least. Engineering assumption:
+/// bytes of any other file hold about one in ten, a list has a stray one here and there, which is named at its cell.
+const BINARY_CONTROL_SHARE: f64 = 0.03;
+const BINARY_CONTROLS_MIN: usize = 5;
 
 /// The encoding with which a file was read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -92,7 +96,10 @@ pub(super) fn decode(bytes: &[u8], chosen: Option<&str>) -> Result<Decoded, Impo
     };
     let (text, _) = encoding.decode_with_bom_removal(bytes);
     let zeros = text.bytes().filter(|&byte| byte == 0).count();
-    if zeros as f64 > BINARY_ZERO_SHARE * text.len() as f64 {
+    let controls = text.chars().filter(|c| c.is_control() && !c.is_whitespace()).count();
+    let binary = controls >= BINARY_CONTROLS_MIN
+        && controls as f64 > BINARY_CONTROL_SHARE * text.chars().count() as f64;
+    if binary || zeros as f64 > BINARY_ZERO_SHARE * text.len() as f64 {
         return Err(ImportError::NotText { kind: FileKind::Binary });
     }
     if text.chars().all(|c| c.is_whitespace() || c == '\u{feff}') {
@@ -283,6 +290,22 @@ mod tests {
         let (name, how, text) = found(b"Name\nZo\xc3\xab\nN\xc3\xbaria\nRen\xe9e\n");
         assert_eq!((name, how), ("UTF-8", EncodingHow::NearlyUtf8));
         assert_eq!(text, "Name\nZoë\nNúria\nRen\u{fffd}e\n");
+    }
+
+    #[test]
+    fn bytes_of_any_other_file_are_no_text_and_one_stray_sign_is() {
+        let mut state = 7_u32;
+        let bytes: Vec<u8> = (0..400)
+            .map(|_| {
+                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                (state >> 24) as u8
+            })
+            .collect();
+        for size in [100, 200, 400] {
+            let read = decode(&bytes[..size], None).map(|decoded| decoded.encoding);
+            assert_eq!(read.err(), Some(ImportError::NotText { kind: FileKind::Binary }), "{size} bytes");
+        }
+        assert!(decode(b"Name,cm\nWr\x01en,143\nUmi,140\n", None).is_ok());
     }
 
     #[test]

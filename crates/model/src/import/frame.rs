@@ -92,8 +92,8 @@ pub(super) fn frame(table: Table, options: &Options) -> Result<Frame, ImportErro
     }
     leave_out_repeated_headers(header.as_ref(), &mut rows, &mut warnings);
     leave_out_footers(&mut rows, columns.len(), &mut warnings);
-    if let Some(row) = rows.get(ROWS_MAX) {
-        return Err(ImportError::TooManyRows { line: row.line, allowed: ROWS_MAX });
+    if let Some(line) = rows.get(ROWS_MAX).map(|row| row.line).or(table.cut_at) {
+        return Err(ImportError::TooManyRows { line, allowed: ROWS_MAX });
     }
     if rows.is_empty() {
         return Err(ImportError::NoRows);

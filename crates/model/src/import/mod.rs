@@ -32,6 +32,7 @@ mod write;
 
 use std::collections::BTreeMap;
 
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
@@ -94,6 +95,9 @@ pub struct Options {
     pub surnames: Surnames,
     /// The line on which the table starts (header or first child), counted from 1; what stands above is left out.
     pub first_line: Option<u64>,
+    /// The day of reading, where it is known: nobody was born or measured after it. A day more is let through, for
+    /// clocks and time zones.
+    pub today: Option<Date>,
 }
 
 impl Options {

@@ -45,6 +45,8 @@ pub(super) struct Table {
     pub delimiter: Delimiter,
     pub how: DelimiterHow,
     pub rows: Vec<Row>,
+    /// The line of the first row that was not read any more, when the file goes on far beyond what is allowed.
+    pub cut_at: Option<u64>,
 }
 
 /// Splits a text into rows and cells.
@@ -56,7 +58,8 @@ pub(super) fn read(text: &str, options: &Options) -> Result<Table, ImportError> 
         (None, Some(stated)) => (stated, DelimiterHow::Stated),
         (None, None) => (detect(text), DelimiterHow::Found),
     };
-    let rows = split(&text[skipped..], delimiter, 1 + u64::from(skipped > 0), ROWS_MAX + HEADER_ROWS_MAX)?;
+    let (rows, cut_at) =
+        split(&text[skipped..], delimiter, 1 + u64::from(skipped > 0), ROWS_MAX + HEADER_ROWS_MAX)?;
     if rows.is_empty() {
         return Err(ImportError::Empty);
     }
@@ -64,9 +67,9 @@ pub(super) fn read(text: &str, options: &Options) -> Result<Table, ImportError> 
         && how == DelimiterHow::Found
         && let Some((delimiter, rows)) = rows_in_quotation_marks(&rows)
     {
-        return Ok(Table { delimiter, how, rows });
+        return Ok(Table { delimiter, how, rows, cut_at });
     }
-    Ok(Table { delimiter, how, rows })
+    Ok(Table { delimiter, how, rows, cut_at })
 }
 
 /// Unpacks a list whose every line stands in quotation marks as a whole: `"Name,Height"`, `"Wren,143"`.
@@ -189,7 +192,7 @@ fn split(
     delimiter: Delimiter,
     first_line: u64,
     rows_max: usize,
-) -> Result<Vec<Row>, ImportError> {
+) -> Result<(Vec<Row>, Option<u64>), ImportError> {
     let closed = format!("{text}\n{LAST_ROW}");
     let mut reader = reader(&closed, delimiter);
     let mut lines = Lines { bytes: closed.as_bytes(), at: 0, line: first_line };
@@ -203,7 +206,7 @@ fn split(
         }
         let line = lines.of_row_after(from);
         if lines.at > text.len() {
-            return Ok(rows);
+            return Ok((rows, None));
         }
         if reader.position().byte() >= closed.len() as u64 {
             break;
@@ -217,7 +220,7 @@ fn split(
             });
         }
         if rows.len() == rows_max {
-            return Err(ImportError::TooManyRows { line, allowed: ROWS_MAX });
+            return Ok((rows, Some(line)));
         }
         rows.push(row);
     }

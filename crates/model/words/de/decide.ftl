@@ -138,6 +138,7 @@ lane-try-none = Die Bahn so lassen.
 ## Lane or child
 cause-hurdle = Bahn { $lane }, Hürde { $hurdle }: kippt etwa { $times }-mal so leicht wie die anderen ({ $knocks } von { $met }). Den Abstand davor messen und prüfen, ob sie gerade steht.
 cause-first-hurdle = Bahn { $lane }, Hürde 1: kippt etwa { $times }-mal so leicht wie die anderen ({ $knocks } von { $met }). Den Anlauf messen und prüfen, ob sie gerade steht.
+cause-lane-unnamed = ohne Namen
 cause-setup = { $gap } Abstand, { $height } hoch
 cause-setup-day = { $gap } Abstand, { $height } hoch, am { $day }
 cause-hurdle-setup = Bahn { $lane }, aufgebaut für { $setup }, Hürde { $hurdle }: kippt etwa { $times }-mal so leicht wie die anderen ({ $knocks } von { $met }). Den Abstand davor messen und prüfen, ob sie gerade steht.

@@ -96,6 +96,7 @@ import-bad-date-form = Dieses Datum ist nicht lesbar. Bitte so: 2014-03-12, oder
 import-bad-date-none = Diesen Tag gibt es nicht. Das Datum so schreiben: 2014-03-12, oder die Zelle leer lassen.
 import-bad-date-order = Tag und Monat stehen hier andersherum als sonst in der Datei. Das Datum so schreiben: 2014-03-12.
 import-bad-date-range = Erwartet war ein Jahr von { $first } bis { $last }. Berichtigen oder die Zelle leer lassen.
+import-bad-date-ahead = Dieser Tag kommt erst noch. Berichtigen oder die Zelle leer lassen.
 import-bad-date-serial = Das ist ein Datum, wie eine Tabelle ihre Tage zählt. Dort die Spalte als Datum formatieren und die Datei neu speichern.
 import-bad-date-year = Ein Jahr allein ist für ein Datum zu wenig. Das ganze Datum schreiben oder das Alter in einer eigenen Spalte angeben.
 import-bad-before-birth = Dieser Tag liegt vor dem Geburtsdatum. Eins von beiden berichtigen.

@@ -15,6 +15,7 @@ sprint-curve = Geschwindigkeitskurve über { $marks } Marken: nähert sich { $v 
 ## Why there is no speed curve
 sprint-refused-hurdled = Hürdenschritte sind kein freier Sprint: keine Geschwindigkeitskurve aus einem Hürdenlauf.
 sprint-refused-hand = Zeiten mit einem Fehler von { $seconds } s reichen für Geschwindigkeiten, nicht für eine Kurve.
+sprint-refused-too-fast = Von { $from } bis { $to } ergeben die Zeiten { $speed } m/s: Niemand läuft schneller als { $most } m/s.
 sprint-refused-marks = { $marks ->
         [one] Eine Marke in der Beschleunigung ergibt keine Geschwindigkeitskurve.
        *[other] { $marks } Marken in der Beschleunigung ergeben keine Geschwindigkeitskurve.
@@ -27,6 +28,7 @@ sprint-refused-tau-open = Diese Marken und Zeiten lassen die Beschleunigung offe
 ## What would allow one
 sprint-allows-flat = Einen Lauf ohne Hürden stoppen.
 sprint-allows-gates = Lichtschranken oder Film verwenden, mit höchstens { $seconds } s Fehler.
+sprint-allows-right-times = Die Zeiten prüfen, und wo die Marken stehen.
 sprint-allows-marks = Mindestens { $needed } Marken stoppen, solange der Lauf noch schneller wird.
 sprint-allows-declared = Angeben, was die Uhr gestartet hat, oder auf { $seconds } s oder genauer messen.
 sprint-allows-start = Prüfen, was die Uhr gestartet hat, und die ersten Marken.

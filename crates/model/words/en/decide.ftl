@@ -138,6 +138,7 @@ lane-try-none = Leave the lane as it is.
 ## Lane or child
 cause-hurdle = Lane { $lane }, hurdle { $hurdle }: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the gap before it, and see that it stands level.
 cause-first-hurdle = Lane { $lane }, hurdle 1: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the run-up, and see that it stands level.
+cause-lane-unnamed = without a name
 cause-setup = a gap of { $gap }, { $height } high
 cause-setup-day = a gap of { $gap }, { $height } high, on { $day }
 cause-hurdle-setup = Lane { $lane } as laid for { $setup }, hurdle { $hurdle }: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the gap before it, and see that it stands level.

@@ -96,6 +96,7 @@ import-bad-date-form = This is not a date that can be read. Write it like 2014-0
 import-bad-date-none = There is no such day. Write the date like 2014-03-12, or leave the cell empty.
 import-bad-date-order = Day and month stand the other way round here than elsewhere in the file. Write the date like 2014-03-12.
 import-bad-date-range = A year from { $first } to { $last } was expected. Correct it, or leave the cell empty.
+import-bad-date-ahead = This day is still to come. Correct it, or leave the cell empty.
 import-bad-date-serial = This is a date as a spreadsheet counts its days. Format the column as a date there and save the file again.
 import-bad-date-year = A year alone is too little for a date. Write the whole date, or give the age in a column of its own.
 import-bad-before-birth = This day lies before the date of birth. Correct one of the two.

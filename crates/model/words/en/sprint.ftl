@@ -15,6 +15,7 @@ sprint-curve = Speed curve over { $marks } marks: nears { $v } m/s ({ $v_low } t
 ## Why there is no speed curve
 sprint-refused-hurdled = Hurdle steps are no free sprint: no speed curve from a hurdled run.
 sprint-refused-hand = Times that err by { $seconds } s carry speeds, not a speed curve.
+sprint-refused-too-fast = From { $from } to { $to } the times make { $speed } m/s: nobody runs faster than { $most } m/s.
 sprint-refused-marks = { $marks ->
         [one] One mark in the acceleration does not make a speed curve.
        *[other] { $marks } marks in the acceleration do not make a speed curve.
@@ -27,6 +28,7 @@ sprint-refused-tau-open = These marks and times leave the acceleration open.
 ## What would allow one
 sprint-allows-flat = Time a run without hurdles.
 sprint-allows-gates = Use light beams or film, with an error of at most { $seconds } s.
+sprint-allows-right-times = Check the times, and where the marks stand.
 sprint-allows-marks = Time at least { $needed } marks while the runner still gets faster.
 sprint-allows-declared = Say what started the clock, or time to { $seconds } s or better.
 sprint-allows-start = Check what started the clock, and the first marks.

@@ -769,6 +769,14 @@ fn log_posterior(design: &Design, precisions: &[f64], dense: &[f64], slots: &[f6
     sum
 }
 
+/// Returns the letter of a lane, or that it has none.
+fn lane_words(lane: &str) -> Arg {
+    match lane {
+        "" => Arg::Say(Box::new(Message::new("cause-lane-unnamed"))),
+        letter => Arg::Text(letter.to_owned()),
+    }
+}
+
 fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
     // Where one lane was laid more than once, its letter alone does not say which laying.
     let laid_often = |letter: &str| lanes.iter().filter(|lane| lane.lane == letter).count() > 1;
@@ -784,7 +792,7 @@ fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
                 (false, true) => "cause-hurdle-setup",
             };
             Message::new(id)
-                .text("lane", &slot.lane)
+                .with("lane", lane_words(&slot.lane))
                 .with("setup", setup_words(&slot.setup))
                 .with("hurdle", Arg::Count(i64::from(slot.hurdle)))
                 .with("times", Arg::Count(slot.odds_ratio.median.round() as i64))
@@ -799,7 +807,9 @@ fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
     for lane in lanes {
         if lane.told_from_children && lane.odds_ratio.low > 1.0 {
             let id = if laid_often(&lane.lane) { "cause-lane-setup" } else { "cause-lane" };
-            findings.push(Message::new(id).text("lane", &lane.lane).with("setup", setup_words(&lane.setup)));
+            findings.push(
+                Message::new(id).with("lane", lane_words(&lane.lane)).with("setup", setup_words(&lane.setup)),
+            );
         }
     }
     let untold: Vec<&LaneCause> = lanes.iter().filter(|lane| !lane.told_from_children).collect();

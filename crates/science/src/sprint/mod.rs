@@ -43,6 +43,10 @@ pub const TAU_RANGE_S: [f64; 2] = [0.5, 2.5];
 /// The curve is refused when the 90 % interval of its time constant reaches further than this share to one side
 /// (engineering assumption).
 pub const TAU_HALF_WIDTH_MAX: f64 = 0.5;
+/// Fastest mean speed over a stretch that is taken for a person's, in metres per second. Engineering assumption: a
+/// little above the fastest ever run, 12.3 m/s from 60 to 80 m in Berlin 2009 (IAAF, Scientific Research Project, from
+/// memory).
+pub const SPEED_MAX_MPS: f64 = 13.0;
 /// Reaction to a gun when it was not measured: mean and standard deviation in seconds. A start by the hand's release
 /// reads this much less than one by the gun (Haugen, Tønnessen & Seiler 2012, Journal of Strength and Conditioning
 /// Research 26:473-479).
@@ -237,6 +241,15 @@ pub enum Refusal {
         /// As declared, seconds.
         sd_s: f64,
     },
+    /// A stretch is faster than any person runs.
+    TooFast {
+        /// Where it begins, metres.
+        from_m: f64,
+        /// Where it ends.
+        to_m: f64,
+        /// Speed over it, metres per second.
+        speed_mps: f64,
+    },
     /// Too few marks in the acceleration.
     TooFewMarks {
         /// Marks that can be used.
@@ -263,7 +276,7 @@ pub enum Refusal {
 pub struct Analysis {
     /// Every mark with the speed before it.
     pub splits: Vec<Split>,
-    /// The fastest stretch between two marks; none with one mark.
+    /// The fastest stretch between two marks that a person can have run; none with one mark.
     pub fastest: Option<Speed>,
     /// The curve; exactly one of this and `refusal` is there.
     pub curve: Option<Curve>,
@@ -297,9 +310,17 @@ pub fn analyse(marks: &[Mark], ask: &Ask) -> Result<Analysis, MarksError> {
     let fastest = splits[1..]
         .iter()
         .map(|split| split.speed)
+        .filter(|speed| !is_too_fast(speed))
         .reduce(|best, speed| if speed.speed_mps > best.speed_mps { speed } else { best });
     let mut notes = Vec::new();
-    let (curve, refusal) = match curve_of(marks, ask, &mut notes) {
+    // A clock that nobody declared may have started anywhere on the way to the first mark.
+    let skipped = usize::from(ask.start == Start::Free);
+    let too_fast = splits.iter().skip(skipped).map(|split| split.speed).find(is_too_fast);
+    let asked = match too_fast {
+        Some(Speed { from_m, to_m, speed_mps, .. }) => Err(Refusal::TooFast { from_m, to_m, speed_mps }),
+        None => curve_of(marks, ask, &mut notes),
+    };
+    let (curve, refusal) = match asked {
         Ok(curve) => (Some(curve), None),
         Err(refusal) => {
             // What was assumed for a curve is of no interest without one.
@@ -308,6 +329,11 @@ pub fn analyse(marks: &[Mark], ask: &Ask) -> Result<Analysis, MarksError> {
         }
     };
     Ok(Analysis { splits, fastest, curve, refusal, notes, method: METHOD.to_owned() })
+}
+
+/// Returns whether no person runs that fast.
+fn is_too_fast(speed: &Speed) -> bool {
+    speed.speed_mps > SPEED_MAX_MPS
 }
 
 /// Checks that a mark lies beyond the one before it.

@@ -2,7 +2,7 @@
 
 use lanewright_model::words::{Arg, Message};
 
-use super::{CURVE_TIMING_SD_MAX_S, FREE_TIMING_SD_MAX_S, Refusal};
+use super::{CURVE_TIMING_SD_MAX_S, FREE_TIMING_SD_MAX_S, Refusal, SPEED_MAX_MPS};
 
 impl Refusal {
     /// Returns why no curve is said.
@@ -12,6 +12,11 @@ impl Refusal {
             Refusal::HandTimes { sd_s } => {
                 Message::new("sprint-refused-hand").with("seconds", Arg::Number(sd_s))
             }
+            Refusal::TooFast { from_m, to_m, speed_mps } => Message::new("sprint-refused-too-fast")
+                .with("from", Arg::RoomM(from_m))
+                .with("to", Arg::RoomM(to_m))
+                .with("speed", Arg::Decimals(speed_mps, 1))
+                .with("most", Arg::Number(SPEED_MAX_MPS)),
             Refusal::TooFewMarks { marks, .. } => {
                 Message::new("sprint-refused-marks").with("marks", Arg::Count(i64::from(marks)))
             }
@@ -31,6 +36,7 @@ impl Refusal {
             Refusal::HandTimes { .. } => {
                 Message::new("sprint-allows-gates").with("seconds", Arg::Number(CURVE_TIMING_SD_MAX_S))
             }
+            Refusal::TooFast { .. } => Message::new("sprint-allows-right-times"),
             Refusal::TooFewMarks { needed, .. } => {
                 Message::new("sprint-allows-marks").with("needed", Arg::Count(i64::from(needed)))
             }

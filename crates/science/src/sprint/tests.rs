@@ -48,6 +48,24 @@ fn a_start_that_is_not_what_was_said_is_noticed_by_a_time_constant_of_nobody() {
 }
 
 #[test]
+fn times_that_no_person_runs_are_named_and_are_never_the_fastest() {
+    let mark = |distance_m, time_s| Mark { distance_m, time_s };
+    let marks = [mark(10.0, 2.0), mark(20.0, 2.2), mark(30.0, 3.5), mark(40.0, 4.9)];
+    for start in [Start::FirstMovement, Start::Free, Start::Flying { run_up_m: 10.0 }] {
+        let said = analyse(&marks, &ask(start, 0.005)).unwrap();
+        let Some(Refusal::TooFast { from_m, to_m, .. }) = said.refusal else { panic!("{said:?}") };
+        assert_eq!((from_m, to_m), (10.0, 20.0));
+        assert_eq!(said.fastest.map(|speed| speed.from_m), Some(20.0), "{said:?}");
+    }
+    let first = [mark(10.0, 0.2), mark(20.0, 0.3)];
+    assert!(matches!(refusal(&first, &ask(Start::Photocell, 0.1)), Refusal::TooFast { from_m: 0.0, .. }));
+    assert_eq!(analyse(&first, &ask(Start::Photocell, 0.1)).unwrap().fastest, None);
+    // Of a clock that started on the way the first stretch says nothing.
+    let late = [mark(5.0, 0.3), mark(10.0, 1.2), mark(15.0, 2.0)];
+    assert!(!matches!(refusal(&late, &ask(Start::Free, 0.005)), Refusal::TooFast { .. }));
+}
+
+#[test]
 fn marks_at_top_speed_leave_the_time_constant_open() {
     let marks: Vec<Mark> = [10.0, 20.0, 30.0]
         .iter()

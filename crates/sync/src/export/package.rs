@@ -422,7 +422,8 @@ fn read_table(
             ExportError::new(format!("{path}, line {line}, column {column}"), problem)
         };
         if row.len() != header.len() {
-            let problem = format!("{} cells instead of {}", row.len(), header.len());
+            let cells = if row.len() == 1 { "cell" } else { "cells" };
+            let problem = format!("{} {cells} instead of {}", row.len(), header.len());
             return Err(ExportError::new(format!("{path}, line {line}"), problem));
         }
         let cell = |name: &str| at(name).and_then(|at| row.get(at)).unwrap_or_default();

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use jiff::civil::DateTime;
 use lanewright_store::file::{backup, database_in};
 
-use super::{DATA_EXIT_CODES, Folder, block_on, store_failure};
+use super::{DATA_EXIT_CODES, Folder, block_on, records, store_failure};
 use crate::failure::{Failure, Kind};
 use crate::output;
 
@@ -47,10 +47,11 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     let name = format!("{PREFIX}{}{ENDING}", now.strftime(FORM));
     let to = args.to.join(&name);
     let health = block_on(backup(&from, &to))?.map_err(|error| store_failure(&error))?;
-    let records: usize = health.kinds.values().sum();
+    let count: usize = health.kinds.values().sum();
     output::print(&format!("{}\n", to.display()))?;
     output::note(&format!(
-        "{records} records, looked over. It holds names; keep it as safe as the data itself."
+        "{}, looked over. It holds names; keep it as safe as the data itself.",
+        records(count)
     ));
     if let Some(keep_days) = args.keep_days {
         for copy in copies_in(&args.to) {

@@ -6,7 +6,7 @@ use lanewright_store::file::{check, database_in};
 use lanewright_store::{FORMAT_VERSION, postgres};
 use serde_json::json;
 
-use super::{DATA_EXIT_CODES, Folder, block_on, store_failure};
+use super::{DATA_EXIT_CODES, Folder, block_on, data_file, store_failure};
 use crate::failure::{Failure, Kind};
 use crate::output;
 
@@ -39,7 +39,10 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         (Some(database), _) => {
             (database.to_string(), postgres::FORMAT_VERSION, block_on(postgres::check(database))?)
         }
-        (None, Some(file)) => (file.display().to_string(), FORMAT_VERSION, block_on(check(file, false))?),
+        (None, Some(file)) => {
+            data_file(file, "--file takes one backup; --data takes the folder that `start` uses.")?;
+            (file.display().to_string(), FORMAT_VERSION, block_on(check(file, false))?)
+        }
         (None, None) => {
             let path = database_in(&args.folder.existing()?);
             (path.display().to_string(), FORMAT_VERSION, block_on(check(&path, true))?)
@@ -72,7 +75,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         return Err(failure.and(way).and("A phone's own copy can be saved in the app with `Save a copy`."));
     }
     if !args.json {
-        let mut text = format!("{name} is sound: {records} records");
+        let mut text = format!("{name} is sound: {}", super::records(records));
         let erased = health.kinds.get("erasure").copied().unwrap_or(0);
         if erased > 0 {
             text.push_str(&format!(", {erased} of them erasures"));

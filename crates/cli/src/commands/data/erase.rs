@@ -4,9 +4,10 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 use lanewright_model::erasure::{
-    ERASURE, Erased, ErasureBody, Going, KEEP_DAYS_MIN, RETENTION, RetentionBody, Target, what_goes,
+    ERASURE, ErasureBody, Going, KEEP_DAYS_MIN, RETENTION, RetentionBody, Target, what_goes,
 };
 use lanewright_model::record::{BODY_VERSION, Body};
+use lanewright_model::words::{Arg, Message, Units};
 use lanewright_store::StoreError;
 use lanewright_store::file::{Contents, erase_in_copy};
 use lanewright_sync::{Clock, Record, RecordKey};
@@ -15,7 +16,7 @@ use uuid::Uuid;
 use super::backup::copies_in;
 use super::{DATA_EXIT_CODES, Folder, block_on, new_device, new_id, now_ms, store_failure, typed};
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -193,14 +194,36 @@ fn of(found: &Contents, target: &Target) -> Going {
 }
 
 fn tell(going: &Going, name: &str) {
-    let kinds: Vec<String> = going.records.iter().map(|(kind, count)| format!("{count} {kind}")).collect();
-    let kinds = if kinds.is_empty() { "nothing is there".to_owned() } else { kinds.join(", ") };
-    let children = match going.ids.values().filter(|what| **what == Erased::Runner).count() {
-        0 => String::new(),
-        1 => " (one child)".to_owned(),
-        many => format!(" ({many} children)"),
+    let words = language::words(Units::Metric);
+    let count = |number: usize| Arg::Count(i64::try_from(number).unwrap_or(i64::MAX));
+    // What is listed, by its kinds; the rest is counted together.
+    const LISTED: [(&str, &[&str]); 4] = [
+        ("data-goes-labels", &["runner-label"]),
+        ("data-goes-about", &["runner-about", "measurement"]),
+        ("data-goes-runs", &["run", "sweep", "bout"]),
+        ("data-goes-times", &["timing"]),
+    ];
+    let mut others = going.total();
+    let mut said = Vec::new();
+    for (id, kinds) in LISTED {
+        let these: usize = kinds.iter().filter_map(|kind| going.records.get(*kind)).sum();
+        others -= these;
+        if these > 0 {
+            said.push(words.say(&Message::new(id).with("count", count(these))));
+        }
+    }
+    if others > 0 {
+        said.push(words.say(&Message::new("data-goes-others").with("count", count(others))));
+    }
+    let name = match going.runners() {
+        0 => name.to_owned(),
+        children => {
+            let named = Message::new("cli-goes-child").text("name", name).with("children", count(children));
+            words.say(&named)
+        }
     };
-    output::note(&format!("{name}{children}: {} records go: {kinds}.", going.total()));
+    let goes = Message::new("cli-goes").text("name", name).with("count", count(going.total()));
+    output::note(&words.say(&goes.text("what", said.join("; "))));
 }
 
 /// Stamps bodies later than everything that they replace.

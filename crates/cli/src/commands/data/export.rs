@@ -1,16 +1,19 @@
 //! `lanewright export`: everything, in open forms.
 
+use std::io::Read as _;
 use std::path::PathBuf;
 
 use lanewright_model::school::School;
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::{Message, Units, Words};
 use lanewright_store::file::{backup_without_ways_in, database_in};
 use lanewright_sync::export::research::{K_DEFAULT, K_MIN, research};
 use lanewright_sync::export::{Variant, write_json, write_package};
 
-use super::{DATA_EXIT_CODES, Folder, block_on, now_ms, store_failure, write_folder};
+use super::{
+    DATA_EXIT_CODES, Folder, HEAD_BYTES, block_on, is_data_file, now_ms, records, store_failure, write_folder,
+};
 use crate::failure::{Failure, Kind};
-use crate::output;
+use crate::{language, output};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -56,11 +59,17 @@ enum Form {
     Research,
 }
 
+/// How an export as one JSON file begins (docs/formats/export.md).
+const JSON_START: &[u8] = b"{\"format\":\"lanewright-export/";
+
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     let is_folder = !matches!(args.form, Form::Json | Form::Sqlite);
     if args.to.as_os_str() == "-" && args.form != Form::Json {
         return Err(Failure::new(Kind::Usage, "only --form json goes to standard output")
             .and("Name a file or folder with --to."));
+    }
+    if !is_folder {
+        replaceable(args)?;
     }
     if args.form == Form::Sqlite {
         args.folder.file_only("Take --form json or tables.")?;
@@ -98,10 +107,12 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             getrandom::fill(&mut seed).expect("the system has randomness");
             let made = research(&school, on, args.k, u64::from_le_bytes(seed), |said| words.say(said));
             let made = made.map_err(|few| {
-                let problem = format!(
-                    "there are {} children, and {} are needed so that nobody stands alone",
-                    few.children, few.k
-                );
+                let there = match few.children {
+                    0 => "there is no child".to_owned(),
+                    1 => "there is one child".to_owned(),
+                    children => format!("there are {children} children"),
+                };
+                let problem = format!("{there}, and {} are needed so that nobody stands alone", few.k);
                 Failure::new(Kind::NoPlan, problem).and("Nothing was written.")
             })?;
             write_folder(&args.to, &made.files)?;
@@ -114,8 +125,37 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     }
     let what = if is_folder { "These files hold" } else { "It holds" };
     output::note(&format!(
-        "{} records. {what} names; keep them as safe as the data itself.",
-        found.records.len()
+        "{}. {what} names; keep them as safe as the data itself.",
+        records(found.records.len())
     ));
     Ok(())
+}
+
+/// Refuses to write over the data itself, and over a file that is no earlier export of this form.
+fn replaceable(args: &Args) -> Result<(), Failure> {
+    let to = &args.to;
+    if to.as_os_str() == "-" || !to.exists() {
+        return Ok(());
+    }
+    let words = language::words(Units::Metric);
+    let refused = |id: &str| {
+        let said = words.say(&Message::new(id).text("path", to.display().to_string()));
+        Err(Failure::new(Kind::Usage, said).and(words.get("cli-write-elsewhere")))
+    };
+    if args.folder.path().is_ok_and(|folder| output::same_file(to, &database_in(&folder))) {
+        return refused("cli-over-data");
+    }
+    if to.is_dir() {
+        return refused("cli-is-folder");
+    }
+    let mut start = Vec::new();
+    let read = std::fs::File::open(to).and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut start));
+    let ours = match args.form {
+        Form::Sqlite => is_data_file(&start),
+        _ => {
+            start.retain(|byte| !byte.is_ascii_whitespace());
+            start.starts_with(JSON_START)
+        }
+    };
+    if read.is_err() || !(ours || start.is_empty()) { refused("cli-over-other") } else { Ok(()) }
 }

@@ -7,7 +7,7 @@ use lanewright_store::StoreError;
 use lanewright_sync::export::{Export, ExportError, PACKAGE_FILE, read_json, read_package};
 use lanewright_sync::{RefusalReason, check, erasures_in, left_of};
 
-use super::{DATA_EXIT_CODES, Folder, block_on, now_ms, store_failure};
+use super::{DATA_EXIT_CODES, Folder, block_on, now_ms, records, store_failure};
 use crate::failure::{Failure, Kind};
 use crate::output;
 
@@ -73,10 +73,15 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         })?
         .map_err(|error: StoreError| store_failure(&error))?;
     }
-    let done = if args.dry_run { "would be read in" } else { "were read in" };
+    let done = match (args.dry_run, export.records.len()) {
+        (true, _) => "would be read in",
+        (false, 1) => "was read in",
+        (false, _) => "were read in",
+    };
+    let named = if stays_away == 1 { "names" } else { "name" };
     output::note(&format!(
-        "{} records {done}; {stays_away} of them name what was erased.",
-        export.records.len()
+        "{} {done}; {stays_away} of them {named} what was erased.",
+        records(export.records.len())
     ));
     Ok(())
 }

@@ -7,7 +7,7 @@ pub(crate) mod export;
 pub(crate) mod import;
 pub(crate) mod restore;
 
-use std::io::{BufRead as _, IsTerminal as _, Write as _};
+use std::io::{BufRead as _, IsTerminal as _, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use lanewright_store::file::{Contents, contents, database_in};
@@ -129,6 +129,37 @@ impl Folder {
             })
         })
     }
+}
+
+/// Bytes at the start of a file that tell whether it is a data file.
+pub(crate) const HEAD_BYTES: u64 = 100;
+
+/// Returns whether a file that starts so is one of our data files: an SQLite database with our application id, which
+/// stands in bytes 68 to 71 (The SQLite Database File Format, sqlite.org).
+pub(crate) fn is_data_file(start: &[u8]) -> bool {
+    start.starts_with(b"SQLite format 3\0") && start.get(68..72) == Some(b"LnWr")
+}
+
+/// Refuses a folder, and a file that is no data file, where one data file is wanted.
+pub(crate) fn data_file(path: &Path, way: &str) -> Result<(), Failure> {
+    let name = path.display();
+    if path.is_dir() {
+        return Err(Failure::new(Kind::Read, format!("`{name}` is a folder")).and(way));
+    }
+    let mut start = Vec::new();
+    let read = std::fs::File::open(path).and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut start));
+    read.map_err(|error| {
+        Failure::new(Kind::Read, format!("`{name}` cannot be read: {error}")).and("Check the name.")
+    })?;
+    if start.starts_with(b"SQLite format 3\0") {
+        return Ok(());
+    }
+    Err(Failure::new(Kind::Read, format!("`{name}` is no data file of Lanewright")).and(way))
+}
+
+/// Says how many records there are.
+pub(crate) fn records(count: usize) -> String {
+    if count == 1 { "one record".to_owned() } else { format!("{count} records") }
 }
 
 /// Runs what the store does.

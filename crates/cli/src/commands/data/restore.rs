@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use lanewright_store::file::restore;
 
-use super::{DATA_EXIT_CODES, Folder, block_on, store_failure, typed};
+use super::{DATA_EXIT_CODES, Folder, block_on, data_file, store_failure, typed};
 use crate::failure::{Failure, Kind};
 use crate::output;
 
@@ -32,6 +32,7 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     let folder = args.folder.file_only("Put a pg_dump back into a new database with psql: docs/deploy.md")?;
+    data_file(&args.from, "Name one backup, as `lanewright backup` wrote it.")?;
     let there = lanewright_store::file::database_in(&folder).exists();
     let question = format!("The data in {} will be replaced. To go on, type `restore`:", folder.display());
     if there && !args.yes && !typed(&question, "restore") {
