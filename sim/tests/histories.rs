@@ -208,7 +208,7 @@ fn no_correction_is_overtaken_by_what_it_corrects_however_far_clocks_run_ahead()
 #[test]
 fn under_one_name_for_ever_a_correction_is_overtaken_by_what_it_corrects() {
     let overtaken = |seed: &u64| {
-        let faults = with_clocks_ahead(*seed, seed % 2 == 0, Some(Flaw::OneNameForEver)).faults;
+        let faults = with_clocks_ahead(*seed, seed.is_multiple_of(2), Some(Flaw::OneNameForEver)).faults;
         faults.iter().any(|fault| matches!(fault, Fault::Overtaken(_)))
     };
     let hits = (0..400).filter(overtaken).count();

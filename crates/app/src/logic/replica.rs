@@ -792,8 +792,8 @@ mod tests {
         assert_eq!(serde_json::from_value::<Device>(earlier).unwrap(), device);
     }
 
-    /// Another clock runs a quarter of an hour ahead, which is allowed: its stamp lies after our refusal, and we had seen
-    /// and overruled it. It comes again from a server that was put back.
+    /// Another clock runs a quarter of an hour ahead, which is allowed: its stamp lies after our refusal, and we had
+    /// seen and overruled it. It comes again from a server that was put back.
     #[test]
     fn a_refused_write_does_not_give_way_to_what_it_had_overruled() {
         let (mut own, mut other) = (device(), Device::new(Uuid::from_u128(2), Uuid::from_u128(100)));

@@ -260,9 +260,17 @@ impl Seen {
     }
 }
 
+/// The program as built for these tests; examples that share this folder have none.
+fn program() -> &'static str {
+    match option_env!("CARGO_BIN_EXE_lanewright") {
+        Some(program) => program,
+        None => unreachable!("only tests of the program kill it"),
+    }
+}
+
 /// Lives and deaths until enough is acked, or until a flaw is found.
 fn play(seed: u64, acks: usize, keeping: &Keeping, folder: &Path, flaw: Option<Flaw>) -> Seen {
-    let program = Path::new(env!("CARGO_BIN_EXE_lanewright"));
+    let program = Path::new(program());
     let log = folder.join("log");
     let mut dice = Dice(seed);
     let start = || Program::start(program, &keeping.arguments, &log);
@@ -354,8 +362,7 @@ pub fn played(name: &str, acks: usize, keeping: &Keeping, folder: &Path, flaw: O
         seen.faults.first(),
     );
     if flaw.is_none() {
-        let looked =
-            Command::new(env!("CARGO_BIN_EXE_lanewright")).arg("check").args(&keeping.arguments).output();
+        let looked = Command::new(program()).arg("check").args(&keeping.arguments).output();
         let looked = looked.expect("it runs");
         assert!(looked.status.success(), "{}", String::from_utf8_lossy(&looked.stderr));
     }

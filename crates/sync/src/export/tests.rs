@@ -332,7 +332,7 @@ fn a_heard_run_keeps_its_cadence_in_both_forms_and_has_its_own_cells() {
                 _ => None,
             })
             .collect();
-        assert_eq!(back, [heard.clone()]);
+        assert_eq!(back, std::slice::from_ref(&heard));
     }
 }
 
