@@ -88,14 +88,16 @@ pub fn ImportSheet() -> impl IntoView {
     let source: RwSignal<Option<Source>> = RwSignal::new(None);
     // It outlives what was made of it: what is wrong in it is changed in it.
     let pasted = RwSignal::new(String::new());
-    let options = RwSignal::new(Options::default());
+    // A day that is still to come is a mistake.
+    let fresh = move || Options { today: Some(app.today.get_untracked()), ..Options::default() };
+    let options = RwSignal::new(fresh());
     let preview: Memo<Option<Result<Preview, ImportError>>> = Memo::new(move |_| {
         source.with(|source| {
             source.as_ref().map(|source| options.with(|options| import::read(&source.bytes, options)))
         })
     });
     let take = move |taken: Source| {
-        options.set(Options::default());
+        options.set(fresh());
         source.set(Some(taken));
     };
     move || {
