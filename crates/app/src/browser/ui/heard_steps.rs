@@ -6,7 +6,7 @@ use std::time::Duration;
 use lanewright_model::{Arg, Message, Verdict};
 use leptos::prelude::*;
 
-use super::measure::{LargeField, save_steps};
+use super::measure::{EFFORTS, LargeField, save_steps};
 use super::parts::{Choice, Field, app, focus, notice, t};
 use super::trackside::track;
 use crate::browser::app::App;
@@ -153,12 +153,7 @@ pub fn FreeRunForm(
             <Choice
                 label="app-run-effort"
                 test="heard-effort"
-                options=vec![
-                    (40, "app-effort-easy", "40"),
-                    (60, "app-effort-learning", "60"),
-                    (75, "app-effort-brisk", "75"),
-                    (100, "app-effort-full", "100"),
-                ]
+                options=EFFORTS.to_vec()
                 chosen=effort
                 choose=move |percent| free.effort.set(Some(percent))
             />

@@ -23,6 +23,14 @@ enum How {
     Run,
 }
 
+/// Efforts that are asked for of a free run: percent of top speed, word, name for tests.
+pub const EFFORTS: [(u32, &str, &str); 4] = [
+    (40, "app-effort-easy", "40"),
+    (60, "app-effort-learning", "60"),
+    (75, "app-effort-brisk", "75"),
+    (100, "app-effort-full", "100"),
+];
+
 /// The sheet.
 #[component]
 pub fn MeasureSheet() -> impl IntoView {
@@ -469,12 +477,7 @@ fn CountedRun() -> impl IntoView {
             <Choice
                 label="app-run-effort"
                 test="run-effort"
-                options=vec![
-                    (40, "app-effort-easy", "40"),
-                    (60, "app-effort-learning", "60"),
-                    (75, "app-effort-brisk", "75"),
-                    (100, "app-effort-full", "100"),
-                ]
+                options=EFFORTS.to_vec()
                 chosen=effort
                 choose=move |percent| effort.set(percent)
             />
