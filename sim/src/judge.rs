@@ -54,6 +54,8 @@ pub(crate) struct History {
     pub renamed: BTreeMap<RecordKey, RecordKey>,
     /// Phones that were set back to an older backup.
     pub set_back: BTreeSet<usize>,
+    /// Proven before the server's data was put back from a copy for the last time.
+    pub before_put_back: BTreeSet<(RecordKey, Stamp)>,
 }
 
 /// How a history went.
@@ -80,11 +82,10 @@ pub(crate) fn text_of(record: &Record) -> String {
     record.body["name"].as_str().unwrap_or_default().to_owned()
 }
 
-pub(crate) fn judge(
-    history: &History,
-    server: &BTreeMap<RecordKey, Record>,
-    phones: &[(&BTreeMap<RecordKey, Record>, BTreeSet<RecordKey>, usize)],
-) -> Vec<Fault> {
+/// What a phone holds at the end, which facts of it are refused, and how many wait beside them.
+pub(crate) type Held<'a> = (&'a BTreeMap<RecordKey, Record>, BTreeSet<RecordKey>, usize);
+
+pub(crate) fn judge(history: &History, server: &BTreeMap<RecordKey, Record>, phones: &[Held]) -> Vec<Fault> {
     let mut faults = BTreeSet::new();
     let named = |key: &RecordKey| history.renamed.get(key).unwrap_or(key).clone();
     let erased: BTreeSet<Uuid> = server.keys().filter(|key| key.kind == ERASURE).map(|key| key.id).collect();
@@ -97,6 +98,14 @@ pub(crate) fn judge(
     for (key, stamp) in history.acked.iter().filter(|(key, _)| !about_erased.contains(key)) {
         if key.kind == ERASURE && server.contains_key(key) {
             // The server may have corrected its stamp; that it is there is what counts.
+            continue;
+        }
+        // What only the copy lacked comes back from the phones. Where its phone has said something later since, which
+        // the server refuses, that word waits there and says so, and the earlier one is nowhere any more.
+        let waits = |(records, refused, _): &Held| {
+            refused.contains(&named(key)) && records.get(&named(key)).is_some_and(|it| it.stamp > *stamp)
+        };
+        if history.before_put_back.contains(&(key.clone(), *stamp)) && phones.iter().any(waits) {
             continue;
         }
         if server.get(&named(key)).is_none_or(|record| record.stamp < *stamp) {

@@ -177,7 +177,7 @@ impl<S: Site> Play<'_, S> {
                 self.note("backed up");
             }
             92 if self.copies => {
-                self.site.put_back().await;
+                self.put_back().await;
                 self.note("put back");
             }
             90..92 => {
@@ -313,7 +313,7 @@ impl<S: Site> Play<'_, S> {
             if self.copies && faulty && self.dice.percent(2) {
                 // The server goes away and comes back, put back or not, in the middle of the exchange.
                 match self.dice.percent(50) {
-                    true => self.site.put_back().await,
+                    true => self.put_back().await,
                     false => self.site.die().await,
                 }
                 self.note("server changed");
@@ -346,6 +346,11 @@ impl<S: Site> Play<'_, S> {
                 return Ok(());
             }
         }
+    }
+
+    async fn put_back(&mut self) {
+        self.site.put_back().await;
+        self.history.before_put_back.clone_from(&self.history.acked);
     }
 
     fn adopt(&mut self, phone: usize) {

@@ -221,6 +221,10 @@ fn under_one_name_for_ever_a_correction_is_overtaken_by_what_it_corrects() {
 fn histories_that_once_lost_something_hold() {
     // A correction gave way to what it had overruled, once the server had been put back.
     assert_eq!(with_copies(6964, None).faults, []);
+    // A word that the copy lacked had been overruled on its phone, under a clock that the server refused to the end.
+    assert_eq!(with_copies(17775, None).faults, []);
+    // A phone set its clock back while an ack was on its way, and stamped below what was acked.
+    assert_eq!(with_clocks_ahead(27684, true, None).faults, []);
 }
 
 /// The control: phones that do not ask lose what the copy did not have.

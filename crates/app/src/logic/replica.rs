@@ -189,11 +189,12 @@ impl Device {
         self.held = self.held.max(Some(accepted));
     }
 
-    /// Takes note of a stamp that the server acked at `server_ms`, its own time. One further ahead than it takes was
-    /// acked for a fact that it does not hold under that stamp, as those of erased children are.
+    /// Takes note of a stamp that the server acked at `server_ms`, its own time: what is written from here on comes
+    /// after it, also when the clock was set back while the ack was on its way. One further ahead than the server takes
+    /// was acked for a fact that it does not hold under that stamp, as those of erased children are.
     pub fn hold(&mut self, acked: Stamp, server_ms: u64) {
         if !is_ahead(acked, server_ms) {
-            self.held = self.held.max(Some(acked));
+            self.follow(acked);
         }
     }
 }
@@ -711,6 +712,22 @@ mod tests {
             assert_eq!(merge(Some(&held), &anew), Merge::Replace, "the server takes it, {heard}");
             assert!(!is_ahead(anew.stamp, later_ms));
         }
+    }
+
+    /// The push was under way when the clock was set back; its ack came after.
+    #[test]
+    fn a_correction_comes_after_what_was_acked_while_the_clock_was_set_back() {
+        let nine_ms = 1_772_446_445_000;
+        let (ten_ms, wrong_ms) = (nine_ms + 3_600_000, DAY_MS + 30_000);
+        let mut device = device();
+        let first = device.stamp(&[change(1, "141")], nine_ms + wrong_ms).remove(0);
+        let refused = device.stamp(&[change(2, "151")], ten_ms + wrong_ms);
+        let anew = device.stamp_anew(&refused, ten_ms, Uuid::from_u128(11)).remove(0);
+        assert!(first.stamp > anew.stamp);
+        device.hold(first.stamp, ten_ms);
+        let correction = device.stamp(&[change(1, "142")], ten_ms + 1000).remove(0);
+        assert_eq!(merge(Some(&first), &correction), Merge::Replace);
+        assert!(!is_ahead(correction.stamp, ten_ms + 1000));
     }
 
     /// The server took the first word, and both the answer and the pull were lost. What this device wrote since stands
