@@ -1,5 +1,5 @@
 //! Traits and events of many recordings, for `bench/listen_fit.py`:
-//! `fit_traits SAMPLES OUT TABLES (all | folds) [traits]`.
+//! `fit_traits SAMPLES OUT TABLES (all | folds) [traits | turns]`.
 //!
 //! `SAMPLES` holds one channel each as 32-bit floats, `NAME.RATE.f32`. `TABLES` holds `contact-all.csv` and so on, or
 //! `contact-f0.csv` with `folds.json` (name to fold) for tables that were fitted without the recording's own source.
@@ -9,16 +9,17 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use lanewright_listen::analyse::{Analysis, Event, Tables, analyse, heard};
+use lanewright_listen::analyse::{Analysis, Event, Tables, analyse, analyse_with, heard};
 use lanewright_listen::candidates::TRAIT_NAMES;
-use lanewright_listen::front::Front;
+use lanewright_listen::front::{Front, Sound};
 use lanewright_listen::related;
+use lanewright_listen::turns::{Own, likelier, turns};
 use serde_json::{Value, json};
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let [samples, out, tables, mode, ..] = &arguments[..] else {
-        panic!("fit_traits SAMPLES OUT TABLES (all | folds) [traits]")
+        panic!("fit_traits SAMPLES OUT TABLES (all | folds) [traits | turns]")
     };
     let folds: Value = std::fs::read(Path::new(tables).join("folds.json"))
         .map_or(Value::Null, |bytes| serde_json::from_slice(&bytes).expect("folds.json"));
@@ -43,10 +44,15 @@ fn main() {
             .expect("tables that read");
         let mut front = Front::new(rate_hz);
         front.push(&sound);
-        let analysis = analyse(&front.finish(), &tables);
-        let events = analysis.as_ref().map_or(json!({}), |analysis| told(analysis, &tables));
+        let sound = front.finish();
+        let analysis = analyse(&sound, &tables);
+        let mut events = analysis.as_ref().map_or(json!({}), |analysis| told(analysis, &tables));
+        let asked = arguments.get(4).map(String::as_str);
+        if asked == Some("turns") {
+            events["turns"] = turned(&sound, &tables);
+        }
         std::fs::write(Path::new(out).join(format!("{clip}.json")), events.to_string()).expect("written");
-        if let Some(analysis) = analysis.filter(|_| arguments.get(4).is_some()) {
+        if let Some(analysis) = analysis.filter(|_| asked == Some("traits")) {
             write_traits(&analysis, out, clip);
         }
     }
@@ -56,13 +62,27 @@ fn told(analysis: &Analysis, tables: &Tables) -> Value {
     let heard = heard(analysis, tables);
     let times = |events: &[Event]| events.iter().map(|event| json!({"t_s": event.t_s})).collect::<Vec<_>>();
     let contacts: Vec<Value> = heard.contacts.iter().map(|contact| json!({"t_s": contact.t_s})).collect();
-    let mut told = json!({"whole": analysis.whole, "run_p": heard.run_p, "all": contacts});
+    let mut told = json!({"tempo": [analysis.rhythm.tempo.period_s, analysis.rhythm.tempo.spread,
+        analysis.rhythm.tempo.sway, analysis.rhythm.evidence, analysis.rough.evidence],
+        "whole": analysis.whole, "run_p": heard.run_p, "all": contacts,
+        "all_knocks": times(&heard.knocks), "all_brakes": times(&heard.brakes)});
     if heard.run_p > 0.5 && contacts.len() >= 5 {
         told["contacts"] = json!(contacts);
         told["knocks"] = json!(times(&heard.knocks));
         told["brakes"] = json!(times(&heard.brakes));
     }
     told
+}
+
+/// The turns of a take as of a bout without calls.
+fn turned(sound: &Sound, tables: &Tables) -> Value {
+    let own = Own::default();
+    let Some(analysis) = analyse_with(sound, tables, |t_s| likelier(&own, t_s)) else { return json!([]) };
+    let heard = heard(&analysis, tables);
+    if heard.run_p <= 0.5 || heard.contacts.len() < 5 {
+        return json!([]);
+    }
+    json!(turns(sound, &analysis, &heard, &own, tables).turns)
 }
 
 fn write_traits(analysis: &Analysis, out: &str, clip: &str) {
@@ -75,7 +95,15 @@ fn write_traits(analysis: &Analysis, out: &str, clip: &str) {
         let row = numbers(&analysis.rough_rows[index]);
         let _ = writeln!(second, "{:.5}{row},{member}", candidate.onset_s);
     }
-    for (look, text) in [("first", first), ("second", second)] {
+    let mut last = format!("t_s,{},member,share,level_db\n", related::TRAIT_NAMES.join(","));
+    for (index, candidate) in analysis.list.iter().enumerate() {
+        let numbers = |row: &[f64]| row.iter().map(|x| format!(",{x:.5}")).collect::<String>();
+        let member = u8::from(analysis.rhythm.sequence.contains(&index));
+        let row = numbers(&analysis.rows[index]);
+        let share = analysis.rhythm.shares[index];
+        let _ = writeln!(last, "{:.5}{row},{member},{share:.5},{:.3}", candidate.onset_s, candidate.level_db);
+    }
+    for (look, text) in [("first", first), ("second", second), ("last", last)] {
         std::fs::write(Path::new(out).join(format!("{clip}.{look}.csv")), text).expect("written");
     }
 }
