@@ -12,11 +12,16 @@ cli-basis-the-rest-of-the-class = übrige Klasse
 cli-basis-nothing-yet = noch nichts
 
 ## Decisions
-cli-clean = sauber { $mean } ({ $low } bis { $high })
+cli-decide-how = Von 100 Hürden bleiben so viele wohl stehen; der Bereich in Klammern gilt in neun von zehn Fällen. Wer wenig gesehen wurde, wird zum Teil nach der Klasse beurteilt. „Weiter“ verlangt die Zahl in der Zeile mit einer Wahrscheinlichkeit von mehr als { $asked }, und die Technik in zwei angesehenen Läufen richtig. Jede Übung gilt, wie sie am Ende der Stunde stand, in der das Kind dort zuletzt gesehen wurde, wie auf den Karten.
+cli-decide-how-at = Von 100 Hürden bleiben so viele wohl stehen; der Bereich in Klammern gilt in neun von zehn Fällen. Wer wenig gesehen wurde, wird zum Teil nach der Klasse beurteilt, und ältere Läufe zählen weniger. „Weiter“ verlangt die Zahl in der Zeile mit einer Wahrscheinlichkeit von mehr als { $asked }, und die Technik in zwei angesehenen Läufen richtig.
+cli-stay-up = { $mean } von 100 ({ $low } bis { $high })
 
 ## Odds
 cli-odds = { $times }-fach ({ $low } bis { $high })
-cli-odds-head = Wie viel leichter eine Hürde kippt, mit wahrscheinlichem Bereich, aus { $runs } Läufen:
+cli-odds-head = Wie viel leichter eine Hürde kippt (1-fach: kein Unterschied), mit Bereich, aus { $runs ->
+    [one] einem Lauf
+   *[other] { $runs } Läufen
+}:
 cli-odds-lead = linkes Bein gegen rechtes
 cli-odds-order = jeder weitere Lauf
 cli-odds-position = letzte Hürde gegen erste

@@ -12,11 +12,16 @@ cli-basis-the-rest-of-the-class = the rest of the class
 cli-basis-nothing-yet = nothing yet
 
 ## Decisions
-cli-clean = clean { $mean } ({ $low } to { $high })
+cli-decide-how = Of 100 hurdles, so many are expected to stay up; the range in brackets holds in nine cases of ten. Where a child was seen little, its class is weighed in. Moving on asks for the number in the line with a chance of more than { $asked }, and for the technique to be right in two watched runs. Each drill is judged as of the last lesson in which the child was seen at it, as on the cards.
+cli-decide-how-at = Of 100 hurdles, so many are expected to stay up; the range in brackets holds in nine cases of ten. Where a child was seen little, its class is weighed in, and older runs count less. Moving on asks for the number in the line with a chance of more than { $asked }, and for the technique to be right in two watched runs.
+cli-stay-up = { $mean } of 100 ({ $low } to { $high })
 
 ## Odds
-cli-odds = { $times } times ({ $low } to { $high })
-cli-odds-head = Odds that a hurdle falls, with likely range, from { $runs } runs:
+cli-odds = odds { $times } times ({ $low } to { $high })
+cli-odds-head = Odds that a hurdle falls, with likely range (1 means no difference), from { $runs ->
+    [one] one run
+   *[other] { $runs } runs
+}:
 cli-odds-lead = left leg against right
 cli-odds-order = each further run of a child
 cli-odds-position = last hurdle against first
