@@ -112,7 +112,9 @@ pub(crate) fn wrapped<'a>(first: &str, next: &str, words: impl Iterator<Item = &
     let mut line = first.to_owned();
     let mut empty = true;
     for word in words {
-        if !empty && line.chars().count() + 1 + word.trim_end().chars().count() > WIDTH {
+        // A sign of percent stays with its number.
+        let fits = line.chars().count() + 1 + word.trim_end().chars().count() <= WIDTH;
+        if !empty && !fits && !word.starts_with('%') {
             text.push_str(line.trim_end());
             text.push('\n');
             line = next.to_owned();

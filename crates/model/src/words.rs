@@ -83,6 +83,8 @@ pub enum Arg {
     SpeedMps(f64),
     /// A share from 0 to 1, shown in percent.
     Share(f64),
+    /// A share from 0 to 1, shown as so many of a hundred, without a sign: `93`.
+    OfHundred(f64),
     /// A force in newtons.
     ForceN(f64),
     /// A time shown to the hundredth of a second (`2.41 s`).
@@ -311,6 +313,7 @@ impl Words {
             (Arg::HeightCm(height_cm), Units::Metric) => format!("{} cm", places(*height_cm, 0)),
             (Arg::SpeedMps(speed_mps), _) => format!("{} m/s", places(*speed_mps, 1)),
             (Arg::Share(share), _) => format!("{} %", places(share * 100.0, 0)),
+            (Arg::OfHundred(share), _) => places(share * 100.0, 0),
             (Arg::ForceN(force_newtons), _) => format!("{} N", places(*force_newtons, 1)),
             (Arg::TimeS(time_s), _) => format!("{} s", places(*time_s, 2)),
             (Arg::GapM(length_m), Units::FeetInches) => feet_inches(*length_m, 2.0),
@@ -402,6 +405,7 @@ mod tests {
         assert_eq!(metric.show(&Arg::RoomM(6.0)), "6 m");
         assert_eq!(metric.show(&Arg::Share(0.125)), "12 %");
         assert_eq!(metric.show(&Arg::Share(-0.004)), "0 %");
+        assert_eq!(metric.show(&Arg::OfHundred(0.934)), "93");
         assert_eq!(metric.show(&Arg::Share(-0.1)), "-10 %");
         assert_eq!(metric.show(&Arg::Number(-0.0001)), "0");
     }

@@ -26,5 +26,6 @@ pub mod student;
 pub mod topple;
 pub mod turn;
 pub mod unit;
+pub mod verdict;
 pub mod watch;
 pub mod weather;

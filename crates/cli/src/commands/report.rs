@@ -65,7 +65,7 @@ Examples:
 
 fn notes() -> String {
     format!(
-        "What is called a change, and what clean means: docs/methods/progress.md. The JSON and the CSV:\n\
+        "What is called a change, and who can do a drill: docs/methods/progress.md. The JSON and the CSV:\n\
          docs/formats/report.md. It prompts; the teacher decides.\n\n{}",
         crate::EXIT_CODES
     )
@@ -87,7 +87,7 @@ pub(crate) struct Args {
 
 #[derive(clap::Subcommand)]
 enum What {
-    /// A card for each child, in plain words: what is clean, what changed, one thing to work on, what comes next
+    /// A card for each child, in plain words: what it can do, what changed, one thing to work on, what comes next
     #[command(help_template = crate::HELP, before_help = CARDS_EXAMPLES, after_help = notes(),
         arg_required_else_help = true)]
     Cards(Box<CardsArgs>),
@@ -117,7 +117,7 @@ struct Common {
     #[arg(long, value_name = "FILE.toml", help_heading = "What there is")]
     ladder: Option<PathBuf>,
     /// Hours by which the school's clock is ahead of UTC, so that a day is the school's day; -12 to 14
-    #[arg(long, value_name = "H", default_value_t = 0.0, allow_hyphen_values = true, value_parser = utc_offset,
+    #[arg(long, value_name = "H", default_value_t = 0.0, allow_hyphen_values = true, value_parser = runs::utc_offset,
         help_heading = "What there is")]
     utc_offset_h: f64,
     /// Day to be written on the paper [default: the day of the last run]
@@ -148,13 +148,6 @@ impl Common {
         let inputs = lanes::inputs(&self.class, self.ladder.as_ref(), Some(&self.runs));
         let (pdf, html) = (self.pdf.as_deref(), self.html.as_deref());
         output::apart(&inputs, &[("--pdf", pdf), ("--html", html), ("--csv", csv)])
-    }
-}
-
-fn utc_offset(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(hours) if (-12.0..=14.0).contains(&hours) => Ok(hours),
-        _ => Err("allowed is -12 to 14".to_owned()),
     }
 }
 
@@ -192,7 +185,7 @@ enum LevelArg {
 enum ShowArg {
     /// The stairs of drills
     Steps,
-    /// What is clean, in words
+    /// What can be done, in words
     Can,
     /// What changed
     Changes,

@@ -22,13 +22,13 @@ lesson-why-working =
     } ({ $drill }): Etwa { $rate } der Hürden bleiben wohl stehen.
 lesson-why-keeping =
     { $children ->
-        [one] Ein Kind bleibt hier sauber: { $drill }.
-       *[other] { $children } Kinder bleiben hier sauber: { $drill }.
+        [one] Bei einem Kind sitzt das schon und bleibt in Übung: { $drill }.
+       *[other] Bei { $children } Kindern sitzt das schon und bleibt in Übung: { $drill }.
     }
 lesson-why-unseen =
     { $children ->
-        [one] Ein Kind wurde hier noch nicht gesehen ({ $drill }); nach seinen anderen Übungen sollte es sauber gehen.
-       *[other] { $children } Kinder wurden hier noch nicht gesehen ({ $drill }); nach ihren anderen Übungen sollte es sauber gehen.
+        [one] Ein Kind wurde hier noch nicht gesehen ({ $drill }); nach seinen anderen Übungen sollte es sitzen.
+       *[other] { $children } Kinder wurden hier noch nicht gesehen ({ $drill }); nach ihren anderen Übungen sollte es sitzen.
     }
 lesson-why-opens =
     { $children ->

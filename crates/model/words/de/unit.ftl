@@ -10,11 +10,11 @@ unit-block-lanes =
        *[other] den Bahnen
     } { $lanes }
 unit-runs = Etwa { $runs } Läufe und { $contacts } Bodenkontakte für jedes Kind.
-unit-clean = { $drill }: danach { $mean } der Kinder sauber, in vier von fünf Fällen zwischen { $low } und { $high }.
+unit-clean = { $drill }: sitzt danach bei { $mean } der Kinder, in vier von fünf Fällen zwischen { $low } und { $high }.
 unit-exit-sprint =
     { $children ->
-        [one] Ein Kind läuft dann wohl sauber ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
-       *[other] { $children } Kinder laufen dann wohl sauber ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
+        [one] Bei einem Kind bleiben dann wohl 90 von 100 Hürden stehen ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
+       *[other] Bei { $children } Kindern bleiben dann wohl 90 von 100 Hürden stehen ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
     }
 
 ## One child

@@ -22,13 +22,13 @@ lesson-why-working =
     }: about { $rate } of the hurdles are expected to stand.
 lesson-why-keeping =
     { $children ->
-        [one] One child keeps the { $drill } clean.
-       *[other] { $children } children keep the { $drill } clean.
+        [one] One child has the { $drill } settled and keeps it up.
+       *[other] { $children } children have the { $drill } settled and keep it up.
     }
 lesson-why-unseen =
     { $children ->
-        [one] One child has not been seen at the { $drill } yet; after its other drills it should be clean.
-       *[other] { $children } children have not been seen at the { $drill } yet; after their other drills it should be clean.
+        [one] One child has not been seen at the { $drill } yet; after its other drills it should be settled.
+       *[other] { $children } children have not been seen at the { $drill } yet; after their other drills it should be settled.
     }
 lesson-why-opens =
     { $children ->

@@ -10,11 +10,11 @@ unit-block-lanes =
        *[other] lanes
     } { $lanes }
 unit-runs = About { $runs } runs and { $contacts } contacts for each child.
-unit-clean = { $drill }: { $mean } of the children clean after it, between { $low } and { $high } in four of five cases.
+unit-clean = { $drill }: settled for { $mean } of the children after it, between { $low } and { $high } in four of five cases.
 unit-exit-sprint =
     { $children ->
-        [one] One child is expected to run the { $drill } clean: an exit sprint or more speed, when that shows.
-       *[other] { $children } children are expected to run the { $drill } clean: an exit sprint or more speed, when that shows.
+        [one] One child is expected to leave 90 of 100 hurdles standing at the { $drill }: an exit sprint or more speed, when that shows.
+       *[other] { $children } children are expected to leave 90 of 100 hurdles standing at the { $drill }: an exit sprint or more speed, when that shows.
     }
 
 ## One child
