@@ -18,6 +18,7 @@ pub mod plan;
 pub mod pressure;
 pub mod progress;
 pub mod proportion;
+pub mod safety;
 mod seeded;
 pub mod site;
 pub mod sprint;

@@ -8,7 +8,7 @@ use lanewright_draw::papers::{
     CardOptions, HandoverOptions, Level, ReportInput, ReportOptions, Shown, card_pages, handover_pages,
     name_line, report_figures, report_pages,
 };
-use lanewright_draw::{Page, Paper, Style};
+use lanewright_draw::{Figure, Page, Paper, Style};
 use lanewright_model::Message;
 use lanewright_model::drill::Ladder;
 use lanewright_model::plan_json::said;
@@ -144,10 +144,12 @@ struct Common {
 
 impl Common {
     /// No output replaces an input.
-    fn apart(&self, csv: Option<&Path>) -> Result<(), Failure> {
+    fn apart(&self, csv: Option<&Path>, charts: &[PathBuf]) -> Result<(), Failure> {
         let inputs = lanes::inputs(&self.class, self.ladder.as_ref(), Some(&self.runs));
         let (pdf, html) = (self.pdf.as_deref(), self.html.as_deref());
-        output::apart(&inputs, &[("--pdf", pdf), ("--html", html), ("--csv", csv)])
+        let mut outputs = vec![("--pdf", pdf), ("--html", html), ("--csv", csv)];
+        outputs.extend(charts.iter().map(|path| ("--svg", Some(path.as_path()))));
+        output::apart(&inputs, &outputs)
     }
 }
 
@@ -321,7 +323,7 @@ fn printable(names: &[String], stand_in: impl Fn(usize) -> String) -> Vec<String
 fn cards(args: &CardsArgs) -> Result<(), Failure> {
     let common = &args.common;
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, false)?;
-    common.apart(None)?;
+    common.apart(None, &[])?;
     let given = Given::read(common)?;
     let mut wanted = Vec::new();
     for name in &args.only {
@@ -411,7 +413,7 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
     let common = &args.common;
     let others = args.svg.is_some() || args.csv.is_some();
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, others)?;
-    common.apart(args.csv.as_deref())?;
+    common.apart(args.csv.as_deref(), &[])?;
     let given = Given::read(common)?;
     let findings = lane_findings(&given);
     let names = given.names();
@@ -428,6 +430,15 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
         lane_findings: &findings,
         ladder: &given.ladder,
     };
+    // The charts' names are known only now; still nothing is written.
+    let charts: Vec<(PathBuf, Figure)> = match &args.svg {
+        Some(folder) => report_figures(&input, &given.words, Paper::A4.inner_px().0, Style::Print)
+            .into_iter()
+            .map(|(id, figure)| (folder.join(format!("{id}.svg")), figure))
+            .collect(),
+        None => Vec::new(),
+    };
+    common.apart(args.csv.as_deref(), &charts.iter().map(|(path, _)| path.clone()).collect::<Vec<_>>())?;
     if let Some(path) = &common.html {
         let pages = report_pages(&input, &given.words, &options);
         output::write(path, to_html(&pages).as_bytes())?;
@@ -441,9 +452,8 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
         std::fs::create_dir_all(folder).map_err(|error| {
             Failure::new(Kind::Write, format!("`{}` cannot be made: {error}", folder.display()))
         })?;
-        let width_px = Paper::A4.inner_px().0;
-        for (id, figure) in report_figures(&input, &given.words, width_px, Style::Print) {
-            output::write(&folder.join(format!("{id}.svg")), figure.svg.as_bytes())?;
+        for (path, figure) in &charts {
+            output::write(path, figure.svg.as_bytes())?;
         }
     }
     if let Some(path) = &args.csv {

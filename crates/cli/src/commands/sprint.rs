@@ -237,8 +237,8 @@ fn text(analyses: &[(Option<&str>, Analysis)]) -> String {
         text.push('\n');
         if let Some(fastest) = &analysis.fastest {
             let said = Message::new("sprint-fastest")
-                .with("from", Arg::RoomM(fastest.from_m))
-                .with("to", Arg::RoomM(fastest.to_m))
+                .with("from", Arg::MeasuredM(fastest.from_m))
+                .with("to", Arg::MeasuredM(fastest.to_m))
                 .with("speed", Arg::Say(Box::new(speed_words(fastest))));
             output::bullet(&words.say(&said), &mut text);
         }

@@ -152,7 +152,7 @@ cli-goes-child = { $name } ({ $children ->
 })
 
 ## Lessons
-cli-unit-on-paper = --pdf druckt eine Stunde, und { $flag } plant mehrere.
+cli-unit-on-paper = Eine Übergabe gilt für eine Stunde, und { $flag } plant mehrere.
 cli-unit-on-paper-instead = Für die erste { $flag } weglassen; für einen anderen Tag stattdessen --on JJJJ-MM-TT angeben.
 cli-absent-and-helping = { $name } steht bei --absent und bei --helping.
 cli-absent-and-helping-remedy = Wer fehlt, kann nicht helfen: das Kind einmal nennen.

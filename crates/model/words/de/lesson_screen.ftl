@@ -62,6 +62,7 @@ lesson-unit-working = Vorausblick: { $done } von { $of } Stunden …
 lesson-unit-lesson = Stunde
 lesson-unit-drills = Übungen
 lesson-unit-runs = Läufe je Kind
+lesson-unit-contacts = Bodenkontakte je Kind
 lesson-unit-date = { $number }: { $date }
 lesson-unit-minutes = { $minutes } min
 lesson-unit-check = erst nachsehen

@@ -18,11 +18,16 @@ unit-exit-sprint =
     }
 
 ## One child
-unit-all-open = { $name }: Jede Übung ist offen.
-unit-opens-in = { $name }: { $drill } ab Stunde { $lesson }.
-unit-opens-between = { $name }: { $drill } zwischen Stunde { $earliest } und { $latest }.
-unit-opens-from = { $name }: { $drill } ab Stunde { $earliest } oder nach diesen Stunden ({ $share } innerhalb).
-unit-opens-later = { $name }: { $drill } nach diesen Stunden ({ $share } innerhalb).
+unit-who =
+    { $count ->
+        [one] { $names }
+       *[other] { $count } Kinder ({ $names })
+    }
+unit-all-open = Alle Übungen sind offen: { $who }.
+unit-opens-in = { $drill }, offen in Stunde { $lesson }: { $who }.
+unit-opens-between = { $drill }, offen zwischen Stunde { $earliest } und { $latest }: { $who }.
+unit-opens-from = { $drill }, frühestens in Stunde { $earliest } offen, innerhalb dieser Stunden in { $share } der Fälle: { $who }.
+unit-opens-later = { $drill }, erst nach diesen Stunden offen, innerhalb davon in { $share } der Fälle: { $who }.
 
 ## What it rests on
 unit-note-own-rate = Aus { $lessons } Stunden dieser Klasse: Etwa { $runs } Läufe bringen ein Kind von 60 auf 88 % (zwischen { $low } und { $high }).

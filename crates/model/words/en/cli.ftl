@@ -152,7 +152,7 @@ cli-goes-child = { $name } ({ $children ->
 })
 
 ## Lessons
-cli-unit-on-paper = --pdf prints one lesson, and { $flag } plans several.
+cli-unit-on-paper = A handover is for one lesson, and { $flag } plans several.
 cli-unit-on-paper-instead = To print the first one, leave { $flag } out; for another day, say --on YYYY-MM-DD instead.
 cli-absent-and-helping = { $name } is named by --absent and by --helping.
 cli-absent-and-helping-remedy = Who is absent cannot help: name the child once.

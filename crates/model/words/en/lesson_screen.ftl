@@ -62,6 +62,7 @@ lesson-unit-working = Looking ahead: { $done } of { $of } lessons …
 lesson-unit-lesson = Lesson
 lesson-unit-drills = Drills
 lesson-unit-runs = Runs a child
+lesson-unit-contacts = Contacts a child
 lesson-unit-date = { $number }: { $date }
 lesson-unit-minutes = { $minutes } min
 lesson-unit-check = a check first
