@@ -201,7 +201,16 @@ fn Asked() -> impl IntoView {
             choice.drills.iter().map(|id| app.get(&format!("drill-{id}"))).collect::<Vec<_>>().join(" + ")
         })
     };
-    let effort = move || app.show(Arg::Share(choice.with(|choice| choice.effort)));
+    // A walk has no effort.
+    let runs = move |choice: &PlanChoiceBody| {
+        choice.drills.iter().filter_map(|id| LADDER.get(&id.0)).any(|drill| !drill.walk)
+    };
+    let effort = move || {
+        choice.with(|choice| match choice.drills.is_empty() || runs(choice) {
+            true => app.show(Arg::Share(choice.effort)),
+            false => app.get("app-asked-effort-walk"),
+        })
+    };
     let hurdles = move || {
         let kit = app.kit();
         kit.hurdles
