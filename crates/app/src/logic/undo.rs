@@ -10,8 +10,17 @@ use super::change::{Change, taken_back};
 pub const UNDO_STEPS_MAX: usize = 50;
 
 /// What is written beside the lane.
-const TRACKSIDE_KINDS: &[&str] =
-    &["run", "run-correction", "sweep", "stretch", "timing", "timing-correction", "bout", "bout-correction"];
+const TRACKSIDE_KINDS: &[&str] = &[
+    "run",
+    "run-correction",
+    "sweep",
+    "stretch",
+    "timing",
+    "timing-correction",
+    "bout",
+    "bout-correction",
+    "standing-lanes",
+];
 
 /// A step that wrote more facts than this was no slip of the thumb: after another undo it is not the next one that a
 /// tap takes back. Engineering assumption: a list that was read in, a line-up, a lesson from paper.

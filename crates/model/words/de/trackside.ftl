@@ -133,3 +133,10 @@ trackside-paper-twice = „{ $entry }“ nennt Hürde { $number } zweimal. Einma
 trackside-paper-digits = „{ $entry }“ ist kein Lauf. Die Nummern der gekippten Hürden schreiben, oder 0.
 trackside-paper-commas = „{ $entry }“: Zwischen die Hürden Kommas setzen, wie in 3,10.
 trackside-paper-too-many = Mehr als { $most } Läufe in einer Zeile: prüfen und den ersten Teil zuerst speichern.
+
+## Lanes that stand
+stand-since = Die Bahnen stehen seit { $time }: { $lanes }.
+stand-anew = Bahnen neu legen
+stand-said-anew = Die Bahnen sind neu gelegt: Hürden nach dem heutigen Plan stellen.
+stand-late = { $name } läuft in Bahn { $lane }, { $gap }.
+stand-late-several = { $count } sind dazugekommen und laufen am Ende ihrer Bahn: { $who }.

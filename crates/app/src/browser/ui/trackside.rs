@@ -15,6 +15,7 @@ use leptos::task::spawn_local;
 use super::icons::icon;
 use super::lanes::no_plan;
 use super::parts::{Choice, app, notice, t};
+use super::stand::StandLine;
 use super::{bouts, paper_runs, sound, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::learner::learner;
@@ -22,6 +23,7 @@ use crate::browser::{keep_preference, now_ms, preference};
 use crate::logic::change::Change;
 use crate::logic::devices::lanes_given;
 use crate::logic::kept::{Kept, seen_of};
+use crate::logic::standing::lanes_written;
 use crate::logic::trackside::{
     Child, LaneDrill, LaneNow, Marks, Row, Watching, correction_body, facts_now, faults_of, in_short,
     lanes_now, lead_for, lying_after, queue, run_body,
@@ -137,6 +139,13 @@ impl Track {
                 let given =
                     |class: &Option<_>| app.standing.with(|own| Some(lanes_given(class.as_ref()?, own)));
                 return app.class.with(given).unwrap_or_default();
+            }
+            let standing = app.class.with(|class| {
+                let class = class.as_ref()?;
+                Some(lanes_written(class, &class.standing.as_ref()?.lanes))
+            });
+            if let Some(standing) = standing {
+                return standing;
             }
             app.plan.with(|plan| match plan {
                 Some(Ok(plan)) => lanes_now(plan, &LADDER, asked.get()),
@@ -517,6 +526,7 @@ pub fn TracksideScreen() -> impl IntoView {
         .into_any(),
         _ => view! {
             <h1 class="sr">{t("trackside-title")}</h1>
+            <StandLine/>
             <Whats/>
             {move || {
                 matches!(track.part.get(), Part::Sweep | Part::Paper | Part::Sound).then(|| view! { <Parts/> })
