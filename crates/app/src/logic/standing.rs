@@ -119,7 +119,14 @@ pub fn standing_next(
         if body.lanes.iter().any(|lane| lane.runners.contains(id)) {
             continue;
         }
-        let Some(place) = lane_for(view, &body.lanes, plan) else { continue };
+        // Who was recorded before anybody said that the child is here runs where it ran.
+        let ran = class
+            .runs
+            .iter()
+            .rev()
+            .find(|run| run.run.runner == *id && run.run.at.as_millisecond() >= since_ms);
+        let place = ran.and_then(|ran| body.lanes.iter().position(|lane| lane.lane == ran.run.lane));
+        let Some(place) = place.or_else(|| lane_for(view, &body.lanes, plan)) else { continue };
         let lane = &mut body.lanes[place];
         lane.runners.push(id.clone());
         late.push(Late {
@@ -296,6 +303,15 @@ mod tests {
         assert_eq!(who[0].lane, "B");
         let (_, who) = next(&class(&[], &[recorded.to_vec(), vec![wish]].concat())).unwrap();
         assert_eq!(who[0].lane, "C");
+    }
+
+    #[test]
+    fn a_late_child_who_has_run_already_stays_in_the_lane_where_it_ran() {
+        let (kind, id, mut body) = run(MIDNIGHT_MS + 9, false);
+        body["run"]["runner"] = json!("e");
+        body["run"]["lane"] = json!("C");
+        let (_, who) = next(&class(&[], &[(kind, id, body), stands(planned())])).unwrap();
+        assert_eq!((who[0].name.as_str(), who[0].lane.as_str()), ("E", "C"));
     }
 
     #[test]

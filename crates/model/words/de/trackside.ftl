@@ -4,7 +4,6 @@
 trackside-tab = Bahnrand
 trackside-title = Am Bahnrand
 trackside-part = Was aufnehmen
-trackside-other-ways = Andere Arten aufzunehmen
 trackside-part-runs = Lauf für Lauf
 trackside-part-sweep = Ganze Bahn
 trackside-part-paper = Vom Papier
@@ -68,6 +67,7 @@ trackside-save-down = Speichern · { $down } gekippt
 trackside-save-faults = Speichern · { $faults } Fehler
 trackside-save-both = Speichern · { $down } gekippt, { $faults } Fehler
 trackside-said-run = { $name }, Lauf { $number }: { $what }.
+trackside-said-and-here = { $said } { $name } ist jetzt da.
 trackside-short-clean = sauber
 trackside-short-clean-lay = sauber, { $lay } lagen schon
 trackside-short-down = { $down } gekippt ({ $numbers })

@@ -4,7 +4,6 @@
 trackside-tab = Trackside
 trackside-title = Trackside
 trackside-part = What to record
-trackside-other-ways = Other ways to record
 trackside-part-runs = Run by run
 trackside-part-sweep = Whole lane
 trackside-part-paper = From paper
@@ -74,6 +73,7 @@ trackside-save-both = Save · { $down } down, { $faults ->
    *[other] { $faults } faults
 }
 trackside-said-run = { $name }, run { $number }: { $what }.
+trackside-said-and-here = { $said } { $name } is here now.
 trackside-short-clean = clean
 trackside-short-clean-lay = clean, { $lay } lay before
 trackside-short-down = { $down } down ({ $numbers })
