@@ -22,6 +22,7 @@ use super::icons::icon;
 use super::kit::Stepper;
 use super::lesson::lesson_to_print;
 use super::parts::{Choice, app, notice, t};
+use super::stand::StandLine;
 use crate::browser::app::{App, LADDER, Screen, Sheet};
 use crate::browser::{keep_preference, on_window, preference};
 
@@ -137,6 +138,7 @@ fn Planned() -> impl IntoView {
                 <PrintButton/>
             </div>
         </div>
+        <StandLine/>
         <Asked/>
         {move || app.plan.with(|plan| match plan {
             Some(Err(error)) => no_plan(app, error),
