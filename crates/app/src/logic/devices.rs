@@ -218,6 +218,7 @@ mod tests {
             warnings: vec![],
             remedies: vec![],
             lanes_possible: 2,
+            efforts: Default::default(),
             drills: vec![],
             effort: 0.6,
             floor: None,

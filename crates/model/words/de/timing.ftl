@@ -186,23 +186,23 @@ turns-line = { $turns ->
 }, { $one } mit einem Schritt, { $falls } gekippt
 
 ## Under pressure on Findings
-pressed-how = Das Wort neben einem Namen gilt dem Endsprint: Bleibt der Lauf damit sauber? Bereiche gelten in neun von zehn Fällen; die Kinder stehen in der Reihenfolge der Liste.
+pressed-how = Das Wort neben einem Namen gilt dem Endsprint: Bleiben damit genug Hürden stehen? Bereiche gelten in neun von zehn Fällen; die Kinder stehen in der Reihenfolge der Liste.
 pressed-none = Noch nichts: am Bahnrand Läufe mit Endsprint ansehen, Zeiten nehmen oder Durchgänge speichern.
 pressed-holds = Hält
 pressed-breaks = Hält nicht
 pressed-open = Zu wenig gesehen
-pressed-up-to = sauber bis { $effort } vom Höchsttempo
+pressed-up-to = hält bis { $effort } vom Höchsttempo
 pressed-between = { $low } bis { $high }
 pressed-what = Gesehen
 pressed-under = Unter Druck
 pressed-difference = Unterschied
 pressed-verdict = Sagt
-pressed-clean-sprint = Sauber, mit Endsprint
+pressed-clean-sprint = Hürden, die stehen bleiben, mit Endsprint
 pressed-rhythm = Ohne Rhythmusfehler, mit Endsprint
 pressed-evenness = Ungleichmäßige Schritte, mit Endsprint
-pressed-effort = Sauber, höchstes Tempo gegen niedrigstes
+pressed-effort = Hürden, die stehen bleiben, höchstes Tempo gegen niedrigstes
 pressed-effort-col = Tempo
-pressed-clean = Sauber
+pressed-clean = Stehen
 pressed-hurdles = Hürden
 pressed-times = Zeiten
 pressed-when = Wann

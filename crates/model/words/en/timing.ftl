@@ -186,23 +186,23 @@ turns-line = { $turns ->
 }, { $one } in one step, { $falls } down
 
 ## Under pressure on Findings
-pressed-how = The word beside a name is about the exit sprint: does clean running hold with it? Ranges hold in nine cases of ten; children stand in the order of the list.
+pressed-how = The word beside a name is about the exit sprint: do enough hurdles stay up with it? Ranges hold in nine cases of ten; children stand in the order of the list.
 pressed-none = Nothing yet: watch runs with an exit sprint, take times, or save bouts on Trackside.
 pressed-holds = Holds
 pressed-breaks = Breaks
 pressed-open = Not enough seen
-pressed-up-to = clean up to { $effort } of top speed
+pressed-up-to = holds up to { $effort } of top speed
 pressed-between = { $low } to { $high }
 pressed-what = Seen
 pressed-under = Under pressure
 pressed-difference = Difference
 pressed-verdict = Says
-pressed-clean-sprint = Clean, with exit sprint
+pressed-clean-sprint = Hurdles that stay up, with exit sprint
 pressed-rhythm = Without a fault of rhythm, with exit sprint
 pressed-evenness = Uneven steps, with exit sprint
-pressed-effort = Clean, highest effort against lowest
+pressed-effort = Hurdles that stay up, highest effort against lowest
 pressed-effort-col = Effort
-pressed-clean = Clean
+pressed-clean = Stay up
 pressed-hurdles = Hurdles
 pressed-times = Times
 pressed-when = When

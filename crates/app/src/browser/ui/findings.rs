@@ -7,15 +7,17 @@ use lanewright_draw::knocks::{HurdleKnocks, RateRange, knock_strip, rate_row};
 use lanewright_model::run::{Observation, Run};
 use lanewright_model::school::RunView;
 use lanewright_model::{Arg, Message};
-use lanewright_science::cause::{BLAME_P, Causes, cause};
+use lanewright_science::cause::{Causes, cause};
 use lanewright_science::coach::{Advice, Peer, advise};
 use lanewright_science::decide::{Action, ClassModel, Decision, Options};
 use lanewright_science::normal::Z_95;
 use lanewright_science::proportion::wilson;
+use lanewright_science::verdict;
 use lanewright_science::watch::{self, WatchNext};
 use leptos::prelude::*;
 
 use super::icons::icon;
+use super::papers::utc_offset_s;
 use super::parts::{Choice, app, notice, t};
 use super::trackside::{clock, short, take_out, taken_out, taken_out_row};
 use crate::browser::app::{App, LADDER, Screen};
@@ -74,13 +76,17 @@ fn find(app: App) -> Found {
         Some(known) => ClassModel::with(&observations, &LADDER, &options, known),
         None => ClassModel::learn(&observations, &LADDER, &options),
     };
-    let decisions = model.decisions(&options);
     let runs: Vec<&Run> = class.runs.iter().map(|view| &view.run).collect();
     // The causes of today's lanes: set-ups of other days stood elsewhere.
     let latest = runs.iter().map(|run| run.at.as_millisecond()).max().unwrap_or(0);
     const HALF_DAY_MS: i64 = 43_200_000;
     let recent: Vec<&Run> =
         runs.iter().copied().filter(|run| run.at.as_millisecond() > latest - HALF_DAY_MS).collect();
+    let causes = cause(&recent, &LADDER);
+    // What the cards say, too, and whether one of these lanes is to be looked at first.
+    let ask = verdict::Ask { utc_offset_s: utc_offset_s(), ..verdict::Ask::new(&LADDER) };
+    let lanes = verdict::Lanes::new(&recent, causes.as_ref());
+    let decisions = verdict::Class::new(&observations, ask, Some(model.known())).verdicts(Some(&lanes));
     let candidates: Vec<(String, String)> = app.plan.with(|plan| match plan {
         Some(Ok(plan)) => {
             let drill = plan.drills.first().map(|drill| drill.0.clone()).unwrap_or_default();
@@ -90,7 +96,7 @@ fn find(app: App) -> Found {
     });
     let watch = watch::next(&model, &observations, &candidates, &options);
     let advice = advices(app, &decisions, &observations);
-    Found { decisions, causes: cause(&recent, &LADDER), watch, advice }
+    Found { decisions, causes, watch, advice }
 }
 
 /// For each child and drill with a fault in the last watched run: is it the gap or the technique?
@@ -319,9 +325,9 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
     };
     let figure = app.words.with(|words| rate_row(&name, &rate, 320.0, &words.0, Style::Screen));
     let clean = Message::new("app-findings-clean")
-        .with("mean", Arg::Share(rate.mean))
-        .with("low", Arg::Share(rate.low))
-        .with("high", Arg::Share(rate.high));
+        .with("mean", Arg::OfHundred(rate.mean))
+        .with("low", Arg::OfHundred(rate.low))
+        .with("high", Arg::OfHundred(rate.high));
     let (seen, pulled) = seen_words(app, decision);
     let why = decision
         .why
@@ -493,7 +499,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                             hurdle: slot.hurdle,
                             knocks: slot.knocks,
                             met: slot.met,
-                            suspect: slot.p_above_1_5 >= BLAME_P,
+                            suspect: slot.is_blamed(),
                         }
                     })
                     .collect();

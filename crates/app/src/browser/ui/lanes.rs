@@ -214,8 +214,8 @@ fn Asked() -> impl IntoView {
     let floor = move || match app.space() {
         Some(space) => app.say(
             &Message::new("app-floor-size")
-                .with("length", Arg::RoomM(space.length_m))
-                .with("width", Arg::RoomM(space.width_m)),
+                .with("length", Arg::MeasuredM(space.length_m))
+                .with("width", Arg::MeasuredM(space.width_m)),
         ),
         None => app.get("app-asked-no-floor"),
     };
@@ -296,11 +296,8 @@ fn Fits() -> impl IntoView {
                 .into_any();
             };
             if plan.fits {
-                let spare_m = floor.space.length_m - floor.needed_length_m;
-                return notice(
-                    "good",
-                    Message::new("app-fits").with("spare", Arg::RoomM(spare_m.max(0.0))),
-                );
+                let spare = app.words.with(|words| floor.spare_length(&words.0));
+                return notice("good", Message::new("app-fits").with("spare", spare));
             }
             let remedies = plan.remedies.clone();
             let rows = remedies
