@@ -38,7 +38,6 @@ app-data-title = Wo Ihre Daten sind
 app-contact-unknown = Der Schulserver wurde noch nicht gefragt.
 app-contact-open = Der Schulserver hat alles bis hierher bestätigt.
 app-contact-no-answer = Der Schulserver antwortet nicht. Einfach weiterarbeiten: Alles bleibt auf diesem Gerät und wird gesendet, sobald der Server wieder da ist.
-app-contact-stranger = Der Server kennt diesen Browser nicht. Öffnen Sie den Link, den das Programm beim Start gezeigt hat. Bis dahin bleiben Ihre Eingaben auf diesem Gerät.
 app-contact-other-school = Auf diesem Gerät sind die Listen einer anderen Schule; deshalb wird nichts an diesen Server gesendet. Kopie speichern, dann für diese Schule ein neues Browserprofil nehmen.
 app-contact-other-version = App und Server verstehen einander nicht. Diese Seite neu laden, während der Server läuft. Es geht nichts verloren.
 app-data-here = { $count ->

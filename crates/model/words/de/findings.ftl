@@ -34,6 +34,11 @@ app-findings-seen = { $runs ->
         [one] ein Lauf
        *[other] { $runs } Läufe
     }, { $hurdles } Hürden
+app-findings-looks = { $looks ->
+    [one] ein Blick auf die ganze Bahn
+   *[other] { $looks } Blicke auf die ganze Bahn
+}
+app-findings-pulled = Wenige Läufe zählen weniger: Der Anteil ist zu dem hingezogen, was die Klasse zeigt.
 app-findings-cue = Sagen: { $cue }
 app-findings-easier = Eine leichtere Übung: { $drill }
 app-findings-spacing-first = Zuerst auf den Abstand sehen: { $share } der Kinder dieser Größe zeigen dasselbe.

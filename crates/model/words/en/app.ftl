@@ -38,7 +38,6 @@ app-data-title = Where your data is
 app-contact-unknown = The school's server has not been asked yet.
 app-contact-open = The school's server has confirmed everything up to here.
 app-contact-no-answer = The school's server does not answer. Work on: everything is kept on this device and sent when the server is back.
-app-contact-stranger = The server does not know this browser. Open the link that the program printed when it started. What you write stays on this device until then.
 app-contact-other-school = This device holds the lists of another school, so nothing is sent to this server. Save a copy, then use a fresh browser profile for this school.
 app-contact-other-version = App and server do not understand each other. Reload this page while the server runs. Nothing is lost.
 app-data-here = { $count ->

@@ -34,6 +34,11 @@ app-findings-seen = { $runs ->
         [one] one run
        *[other] { $runs } runs
     }, { $hurdles } hurdles
+app-findings-looks = { $looks ->
+    [one] one look at the whole lane
+   *[other] { $looks } looks at the whole lane
+}
+app-findings-pulled = Few runs count less: the share is pulled towards what the class shows.
 app-findings-cue = Say: { $cue }
 app-findings-easier = An easier drill: { $drill }
 app-findings-spacing-first = Look at the gap first: { $share } of the children of this size show the same.

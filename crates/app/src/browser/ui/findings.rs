@@ -328,9 +328,7 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
         .with("mean", Arg::OfHundred(rate.mean))
         .with("low", Arg::OfHundred(rate.low))
         .with("high", Arg::OfHundred(rate.high));
-    let seen = Message::new("app-findings-seen")
-        .with("runs", Arg::Count(decision.runs.into()))
-        .with("hurdles", Arg::Count(decision.hurdles.into()));
+    let (seen, pulled) = seen_words(app, decision);
     let why = decision
         .why
         .iter()
@@ -375,7 +373,8 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
                 </summary>
                 <div class="finding-more">
                     <p class="number">{move || app.say(&clean)}</p>
-                    <p class="soft">{move || app.say(&seen)}</p>
+                    <p class="soft" data-test="findings-seen">{move || app.say(&seen)}</p>
+                    {pulled.then(|| view! { <p class="soft">{t("app-findings-pulled")}</p> })}
                     {why}
                     {advice}
                     <button
@@ -396,6 +395,37 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
         </li>
     }
     .into_any()
+}
+
+/// The share that is shown may lie this far from the plain share of the runs before it is said why. Engineering
+/// assumption: from there on people wonder.
+const PULLED: f64 = 0.03;
+
+/// Returns what a decision rests on, runs and looks at the whole lane apart, and whether the share that is shown is not
+/// the plain one of the hurdles in the runs.
+fn seen_words(app: App, decision: &Decision) -> (Message, bool) {
+    let (runs, looks) = app.class.with_untracked(|class| {
+        let own = |runner: &str, drill: &str| (runner, drill) == (&decision.runner, &decision.drill);
+        let runs = class.iter().flat_map(|class| &class.runs).map(|view| &view.run);
+        let runs: Vec<Run> = runs.filter(|run| own(&run.runner, &run.drill)).cloned().collect();
+        let looks = class.iter().flat_map(|class| &class.sweeps);
+        (runs, looks.filter(|(_, look)| own(&look.runner, &look.drill)).count())
+    });
+    let met: u32 = runs.iter().map(Run::standing).sum();
+    let knocked: u32 = runs.iter().map(|run| run.knocked.count()).sum();
+    let of_runs = Message::new("app-findings-seen")
+        .with("runs", Arg::Count(runs.len() as i64))
+        .with("hurdles", Arg::Count(met.into()));
+    let of_looks = Message::new("app-findings-looks").with("looks", Arg::Count(looks as i64));
+    let said = match (runs.is_empty(), looks) {
+        (_, 0) => of_runs,
+        (true, _) => of_looks,
+        (false, _) => Message::new("app-and")
+            .with("first", Arg::Say(Box::new(of_runs)))
+            .with("last", Arg::Say(Box::new(of_looks))),
+    };
+    let plain = f64::from(met.saturating_sub(knocked)) / f64::from(met.max(1));
+    (said, met > 0 && (plain - decision.clean_rate.mean).abs() >= PULLED)
 }
 
 /// Returns day and time on this device.
@@ -505,7 +535,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                         <p class="soft">{t("app-findings-lane-how")}</p>
                         <details>
                             <summary>{t("app-findings-more")}</summary>
-                            <table class="plain-table">
+                            <div class="table-scroll"><table class="plain-table">
                                 <thead>
                                     <tr>
                                         <th scope="col">{t("app-findings-table-hurdle")}</th>
@@ -516,7 +546,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                                     </tr>
                                 </thead>
                                 <tbody>{rows}</tbody>
-                            </table>
+                            </table></div>
                         </details>
                     </section>
                 }
