@@ -237,7 +237,7 @@ async fn a_run_that_did_not_happen_is_taken_out_later_and_counted_again() -> Res
     let tab = &coach.device.tab;
     let row = format!("[data-test=\"finding\"][data-name=\"{name}\"]");
     // The list may be drawn anew when the server has answered; what was opened is closed then. Open it until it stays.
-    tab.wait("/no key to the server yet|Confirmed/.test(document.body.innerText)").await?;
+    tab.wait("/was signed out|no key to the server yet|Confirmed/.test(document.body.innerText)").await?;
     for (inside, opens) in [("runs-of", "summary"), ("take-out", "[data-test=\"runs-of\"]")] {
         tab.wait(&format!(
             "(row => {{

@@ -497,13 +497,14 @@ impl App {
         Ok(written)
     }
 
-    /// After something was erased, nothing may remember what stood there: not the undo, and not the lesson that is kept
-    /// for a reload.
+    /// After something was erased, nothing may remember what stood there: not the undo, and not the lesson or the
+    /// bout that is kept for a reload.
     fn forget(self, purge: &Purge) {
         if !purge.is_empty() {
             self.undo.set_value(UndoStack::default());
             keep_preference("lanewright-lesson-running", "");
             keep_preference("lanewright-marks", "");
+            keep_preference("lanewright-bout-over", "");
         }
     }
 

@@ -35,12 +35,20 @@ pub struct Standing {
     /// For a coach: helpers who are in or invited.
     #[serde(default)]
     pub helpers: u32,
+    /// For a coach: other coaches' devices that were there today.
+    #[serde(default)]
+    pub coaches: u32,
 }
 
 impl Standing {
     /// Returns whether this device helps.
     pub fn helps(&self) -> bool {
         self.role == Role::Helper
+    }
+
+    /// Returns whether another device may write about the same children now.
+    pub fn is_with_others(&self) -> bool {
+        self.helps() || self.helpers + self.coaches > 0
     }
 
     /// Returns whether this device may record in a lane.
@@ -199,6 +207,7 @@ mod tests {
             warnings: vec![],
             remedies: vec![],
             lanes_possible: 2,
+            efforts: Default::default(),
             drills: vec![],
             effort: 0.6,
             floor: None,
@@ -215,7 +224,7 @@ mod tests {
         let helper = |lanes: Option<&[&str]>| Standing {
             role: Role::Helper,
             lanes: lanes.map(|lanes| lanes.iter().map(|lane| (*lane).to_owned()).collect()),
-            helpers: 0,
+            ..Standing::default()
         };
         assert_eq!(lanes_given(&school.classes["c"], &helper(None)), lanes);
         assert_eq!(lanes_given(&school.classes["c"], &helper(Some(&["B"]))), lanes[1..]);

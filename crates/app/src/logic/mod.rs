@@ -13,6 +13,7 @@ pub mod kept;
 pub mod lanes_json;
 pub mod lesson;
 pub mod list;
+pub mod pace;
 pub mod phones;
 pub mod pressure;
 pub mod replica;

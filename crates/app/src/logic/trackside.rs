@@ -317,11 +317,21 @@ pub fn in_short(knocked: &[u32], lay: usize, faults: &[String]) -> Message {
             .with("down", Arg::Count(knocked.len() as i64))
             .text("numbers", numbers(knocked)),
     };
-    faults.iter().fold(fell, |said, fault| {
+    let named = |fault: &String| Message::new(&format!("fault-{fault}"));
+    let Some((first, rest)) = faults.split_first() else { return fell };
+    let listed = rest.iter().fold(named(first), |said, fault| {
         Message::new("trackside-short-and")
             .with("first", Arg::Say(Box::new(said)))
-            .with("fault", Arg::Say(Box::new(Message::new(&format!("fault-{fault}")))))
-    })
+            .with("fault", Arg::Say(Box::new(named(fault))))
+    });
+    // "Clean" is said of the hurdles; the technique was not.
+    let fell = match fell.id.as_str() {
+        "trackside-short-clean" => Message::new("trackside-short-stood"),
+        _ => fell,
+    };
+    Message::new("trackside-short-technique")
+        .with("first", Arg::Say(Box::new(fell)))
+        .with("faults", Arg::Say(Box::new(listed)))
 }
 
 // What is saved
@@ -836,7 +846,10 @@ mod tests {
     fn every_sentence_has_words() {
         let words = lanewright_model::words::Words::english(Default::default());
         let said = words.say(&in_short(&[6, 7], 0, &["leans-back".into()]));
-        assert_eq!(said, "2 down (6, 7), leans back".replace("leans back", "Leans back"));
+        assert_eq!(said, "2 down (6, 7); technique: Leans back");
+        let both = ["leans-back".to_owned(), "reaches".to_owned()];
+        assert_eq!(words.say(&in_short(&[], 0, &both)), "hurdles clean; technique: Leans back, Reaches");
+        assert_eq!(words.say(&in_short(&[], 0, &[])), "clean");
         for id in ["range", "zero", "twice", "digits", "commas", "too-many"] {
             assert!(words.has(&format!("trackside-paper-{id}")), "{id}");
         }

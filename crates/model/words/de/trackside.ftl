@@ -39,7 +39,7 @@ trackside-right = Rechts
 trackside-then = Danach
 trackside-somebody = Jemand anderes
 trackside-watch-next = Als Nächstes ansehen: { $name }
-trackside-watch-now = Jetzt genau hinsehen
+trackside-watch-now = Jetzt genau auf { $name } sehen
 trackside-rest = Andere Bahnen
 trackside-change-child = Anderes Kind wählen
 
@@ -52,8 +52,11 @@ trackside-row-down = Hürde { $number } ist gekippt
 trackside-row-was-down = Hürde { $number } lag schon
 trackside-down = liegt
 trackside-was-down = lag schon
-trackside-still-lying = Niemand hat aufgestellt: { $numbers }
-trackside-still-lying-why = Liegt noch vom Lauf davor
+trackside-still-lying = { $count ->
+    [one] Hürde { $numbers } liegt noch
+   *[other] Hürden { $numbers } liegen noch
+}
+trackside-still-lying-why = Vom Lauf davor: niemand hat aufgestellt
 
 ## Faults
 trackside-faults = Fehler
@@ -70,8 +73,10 @@ trackside-save-both = Speichern · { $down } gekippt, { $faults } Fehler
 trackside-said-run = { $name }, Lauf { $number }: { $what }.
 trackside-said-and-here = { $said } { $name } ist jetzt da.
 trackside-short-clean = sauber
+trackside-short-stood = Hürden sauber
 trackside-short-clean-lay = sauber, { $lay } lagen schon
 trackside-short-down = { $down } gekippt ({ $numbers })
+trackside-short-technique = { $first }; Technik: { $faults }
 trackside-short-and = { $first }, { $fault }
 trackside-note-first = Hier erscheinen gespeicherte Läufe und was sie bedeuten.
 

@@ -39,7 +39,7 @@ trackside-right = Right
 trackside-then = Then
 trackside-somebody = Somebody else
 trackside-watch-next = Watch next: { $name }
-trackside-watch-now = Watch closely now
+trackside-watch-now = Watch { $name } closely now
 trackside-rest = Other lanes
 trackside-change-child = Choose another child
 
@@ -52,8 +52,11 @@ trackside-row-down = Hurdle { $number } is down
 trackside-row-was-down = Hurdle { $number } lay there before
 trackside-down = down
 trackside-was-down = was down
-trackside-still-lying = Nobody stood up { $numbers }
-trackside-still-lying-why = Still lying from the run before
+trackside-still-lying = { $count ->
+    [one] Hurdle { $numbers } still lies
+   *[other] Hurdles { $numbers } still lie
+}
+trackside-still-lying-why = From the run before: nobody stood it up
 
 ## Faults
 trackside-faults = Faults
@@ -76,8 +79,10 @@ trackside-save-both = Save · { $down } down, { $faults ->
 trackside-said-run = { $name }, run { $number }: { $what }.
 trackside-said-and-here = { $said } { $name } is here now.
 trackside-short-clean = clean
+trackside-short-stood = hurdles clean
 trackside-short-clean-lay = clean, { $lay } lay before
 trackside-short-down = { $down } down ({ $numbers })
+trackside-short-technique = { $first }; technique: { $faults }
 trackside-short-and = { $first }, { $fault }
 trackside-note-first = Saved runs and what they mean show up here.
 

@@ -241,7 +241,7 @@ impl Track {
             .with_untracked(|class| class.as_ref().is_some_and(|class| class.choice.exit_sprint_m > 0.0));
         let track = Self {
             app,
-            part: RwSignal::new(Part::Runs),
+            part: RwSignal::new(bouts::part_of_today(app)),
             lanes,
             lane,
             chosen_lane,
@@ -294,6 +294,7 @@ impl Track {
             app.class.with(|class| class.as_ref().is_some_and(|class| class.choice.exit_sprint_m > 0.0))
         });
         Effect::new(move |_| track.sprint.set(planned_sprint.get()));
+        Effect::new(move |_| bouts::keep_part(app, track.part.get()));
         track
     }
 
@@ -1239,7 +1240,9 @@ fn StillLying() -> impl IntoView {
     move || {
         (lying.get().count() > 0).then(|| {
             let numbers = lying.get().numbers().iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
-            let words = Message::new("trackside-still-lying").text("numbers", numbers);
+            let words = Message::new("trackside-still-lying")
+                .with("count", Arg::Count(lying.get().count().into()))
+                .text("numbers", numbers);
             view! {
                 <button
                     type="button"
@@ -1318,9 +1321,10 @@ fn WatchHint() -> impl IntoView {
         }
         let Some((child, next)) = track.watch.get() else { return ().into_any() };
         if track.child.with(|now| now.as_ref().is_some_and(|now| now.id == child.id)) {
+            let words = Message::new("trackside-watch-now").text("name", child.name);
             return view! {
                 <p class="track-watch now" data-test="watch-now">
-                    <b>{t("trackside-watch-now")}</b>
+                    <b>{app.say(&words)}</b>
                     <span>{app.say(&next.why)}</span>
                 </p>
             }
