@@ -9,6 +9,7 @@ trackside-part-sweep = Ganze Bahn
 trackside-part-paper = Vom Papier
 trackside-empty = Noch ist niemand da. Erst eine Klasse anlegen.
 trackside-no-drill = Keine der gewählten Übungen hat Hürden. Eine mit Hürden wählen.
+trackside-lane-read = Gelesen: heute nicht mehr
 trackside-no-children = In dieser Bahn läuft heute niemand.
 trackside-lanes = Bahn
 trackside-lane = Bahn { $lane }

@@ -9,6 +9,7 @@ trackside-part-sweep = Whole lane
 trackside-part-paper = From paper
 trackside-empty = There is nobody to watch yet. Make a class first.
 trackside-no-drill = None of the chosen drills has hurdles. Choose one that has.
+trackside-lane-read = Read: not again today
 trackside-no-children = Nobody runs in this lane today.
 trackside-lanes = Lane
 trackside-lane = Lane { $lane }

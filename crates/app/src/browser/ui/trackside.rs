@@ -20,6 +20,7 @@ use super::{bouts, paper_runs, sound, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::learner::learner;
 use crate::browser::{keep_preference, now_ms, preference};
+use crate::logic::beside::{lane_said_key, said_of_lane};
 use crate::logic::change::Change;
 use crate::logic::devices::lanes_given;
 use crate::logic::kept::{Kept, seen_of};
@@ -36,6 +37,8 @@ const BOUNCE: Duration = Duration::from_millis(350);
 const NAMES_AHEAD: usize = 3;
 /// Where marks that are not saved are kept, for a reload.
 const MARKS: &str = "lanewright-marks";
+/// Where it is kept which sentences about lanes were read today.
+const LANES_READ: &str = "lanewright-lanes-read";
 /// Runs shown before "Show all".
 const RUNS_SHOWN: usize = 5;
 
@@ -831,6 +834,7 @@ fn Runs() -> impl IntoView {
         <section class="track-run" class:correcting=move || track.correcting.with(|view| view.is_some())>
             <Correcting/>
             <Who/>
+            <LaneSaid/>
             <div class="track-body">
                 <Strip marks=track.marks/>
                 <Faults/>
@@ -842,6 +846,57 @@ fn Runs() -> impl IntoView {
         <aside class="track-side">
             <LastRuns/>
         </aside>
+    }
+}
+
+/// What stands out of this lane: one line that opens, until somebody has read it.
+#[component]
+fn LaneSaid() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let learned = learner();
+    // The day and what was read on it, one a line.
+    let read = RwSignal::new(preference(LANES_READ).unwrap_or_default());
+    let said = Memo::new(move |_| {
+        let letter = track.lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone()))?;
+        let said = learned.lanes.with(|(class, said)| {
+            (Some(class) == app.class_id.get().as_ref()).then(|| said_of_lane(said, &letter))
+        })?;
+        let day = app.today.get().to_string();
+        let is_read = |message: &Message| {
+            read.with(|read| {
+                let mut lines = read.lines();
+                lines.next() == Some(day.as_str()) && lines.any(|line| line == lane_said_key(message))
+            })
+        };
+        said.into_iter().find(|message| !is_read(message))
+    });
+    move || {
+        if track.correcting.with(|view| view.is_some()) {
+            return None;
+        }
+        let message = said.get()?;
+        let key = lane_said_key(&message);
+        Some(view! {
+            <details class="lane-said" data-test="lane-said">
+                <summary>{icon("warning")}<span>{app.say(&message)}</span></summary>
+                <button
+                    type="button"
+                    class="btn"
+                    data-test="lane-said-read"
+                    on:click=move |_| {
+                        let day = app.today.get_untracked().to_string();
+                        let before = read.get_untracked();
+                        let kept = if before.lines().next() == Some(day.as_str()) { before } else { day };
+                        let now = format!("{kept}\n{key}");
+                        keep_preference(LANES_READ, &now);
+                        read.set(now);
+                    }
+                >
+                    {t("trackside-lane-read")}
+                </button>
+            </details>
+        })
     }
 }
 
