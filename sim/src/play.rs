@@ -86,6 +86,9 @@ struct Play<'a, S> {
     flaw: Option<Flaw>,
     trace: Sha256,
     texts: usize,
+    /// Openings of the server's data that answered pushes since it was put back for the last time, and before.
+    openings: BTreeSet<Uuid>,
+    openings_gone: BTreeSet<Uuid>,
     /// Children that facts are about.
     children: Vec<Uuid>,
     /// Names of the school, the real one and those that phones made up: facts by these names are about no child, as the
@@ -128,6 +131,8 @@ pub async fn play(seed: u64, world: &World, site: &mut impl Site) -> Result<Verd
         flaw: world.flaw,
         trace: Sha256::new(),
         texts: 0,
+        openings: BTreeSet::new(),
+        openings_gone: BTreeSet::new(),
         children,
         schools,
     };
@@ -351,6 +356,7 @@ impl<S: Site> Play<'_, S> {
     async fn put_back(&mut self) {
         self.site.put_back().await;
         self.history.before_put_back.clone_from(&self.history.acked);
+        self.openings_gone.append(&mut self.openings);
     }
 
     fn adopt(&mut self, phone: usize) {
@@ -369,8 +375,13 @@ impl<S: Site> Play<'_, S> {
     fn settle(&mut self, phone: usize, answer: &PushAnswer) {
         self.phones[phone].server_ms = Some(answer.now_ms);
         let proven = self.phones[phone].disk.settle(answer);
+        let gone = answer.at.is_some_and(|at| self.openings_gone.contains(&at.history));
         for acked in answer.acked.iter().filter(|acked| proven.contains(&acked.key)) {
             self.history.acked.insert((acked.key.clone(), acked.stamp));
+            if gone {
+                // The answer came after the data that it speaks of was put back.
+                self.history.before_put_back.insert((acked.key.clone(), acked.stamp));
+            }
         }
     }
 
@@ -378,6 +389,7 @@ impl<S: Site> Play<'_, S> {
     async fn serve_push(&mut self, push: &Push) -> Result<PushAnswer, StoreError> {
         let (school, now_ms) = (self.school, self.now_ms);
         let at = Some(self.site.store().standing(school, None).await?.at);
+        self.openings.extend(at.map(|at| at.history));
         match self.flaw {
             Some(Flaw::AckBeforeStore) if self.dice.percent(5) => {
                 let acked = push.records.iter().map(Acked::of).collect();

@@ -223,6 +223,8 @@ fn histories_that_once_lost_something_hold() {
     assert_eq!(with_copies(6964, None).faults, []);
     // A word that the copy lacked had been overruled on its phone, under a clock that the server refused to the end.
     assert_eq!(with_copies(17775, None).faults, []);
+    // The same, and the ack came after the copy was put back.
+    assert_eq!(with_copies(49094, None).faults, []);
     // A phone set its clock back while an ack was on its way, and stamped below what was acked.
     assert_eq!(with_clocks_ahead(27684, true, None).faults, []);
 }

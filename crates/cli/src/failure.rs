@@ -3,6 +3,10 @@
 use std::io::Write as _;
 use std::process::ExitCode;
 
+use lanewright_model::words::Units;
+
+use crate::language;
+
 /// Kinds of failure; each has an exit code of its own, listed in the help.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Kind {
@@ -51,7 +55,12 @@ impl Failure {
 
     /// Writes the failure to standard error.
     pub(crate) fn report(&self) {
-        let mut text = String::from("error: ");
+        // What is wrong with a call is said in English, like the help that names its flags.
+        let start = match self.kind {
+            Kind::Usage => "error".to_owned(),
+            _ => language::words(Units::Metric).get("cli-error"),
+        };
+        let mut text = format!("{start}: ");
         text.push_str(&self.lines.join("\n"));
         text.push('\n');
         // Nobody is left to be told when standard error is closed.

@@ -92,7 +92,8 @@ pub(crate) fn same_file(one: &Path, other: &Path) -> bool {
             return true;
         }
     }
-    place(one).is_some_and(|found| place(other) == Some(found))
+    // In a folder that is not there yet the paths themselves are all there is.
+    one == other || place(one).is_some_and(|found| place(other) == Some(found))
 }
 
 /// The whole path of a file that need not be there; its folder has to be.
@@ -111,8 +112,12 @@ const WIDTH: usize = 96;
 pub(crate) fn wrapped<'a>(first: &str, next: &str, words: impl Iterator<Item = &'a str>, text: &mut String) {
     let mut line = first.to_owned();
     let mut empty = true;
-    for word in words {
-        if !empty && line.chars().count() + 1 + word.trim_end().chars().count() > WIDTH {
+    let mut words = words.peekable();
+    while let Some(word) = words.next() {
+        let number = word.ends_with(|sign: char| sign.is_ascii_digit() || sign == '½');
+        let unit =
+            words.peek().filter(|next| number && is_unit(next)).map_or(0, |next| next.chars().count() + 1);
+        if !empty && line.chars().count() + 1 + word.trim_end().chars().count() + unit > WIDTH {
             text.push_str(line.trim_end());
             text.push('\n');
             line = next.to_owned();
@@ -131,6 +136,14 @@ pub(crate) fn wrapped<'a>(first: &str, next: &str, words: impl Iterator<Item = &
 /// Adds one item of a list.
 pub(crate) fn bullet(said: &str, text: &mut String) {
     wrapped("- ", "  ", said.split(' '), text);
+}
+
+/// Returns whether a word stays on the line of the number before it: it is its unit.
+fn is_unit(word: &str) -> bool {
+    matches!(
+        word.trim_end_matches([',', '.', ';', ':', ')']),
+        "m" | "cm" | "ft" | "in" | "%" | "s" | "min" | "°C"
+    )
 }
 
 /// Writes something the coach should know to standard error.

@@ -188,6 +188,46 @@ fn a_plan_that_does_not_fit_is_an_answer() {
 }
 
 #[test]
+fn room_that_is_needed_is_rounded_up_so_that_it_never_reads_like_a_floor_that_holds_it() {
+    for tenths in 285..300 {
+        let length_m = f64::from(tenths) / 10.0;
+        let space = format!("{length_m}x18");
+        let more = ["--space", &space, "--drill", "alternate-run"];
+        let text = stdout(&lanes(&[&["--hurdles", "24"], &more[..]].concat()));
+        let line = text.lines().nth(1).expect("does it fit").to_owned();
+        let needed = line.split(": ").nth(1).and_then(|rest| rest.split(' ').next()).expect("a length");
+        let needed_m: f64 = needed.parse().expect("a number");
+        assert_eq!(line.starts_with("It fits"), needed_m <= length_m, "{line}");
+    }
+}
+
+#[test]
+fn the_effort_of_a_walk_is_not_said_for_the_run_after_it() {
+    let line = |drills: &str| {
+        let text = stdout(&lanes(&["--hurdles", "24", "--drill", drills]));
+        text.lines().next().expect("a heading").to_owned()
+    };
+    assert!(
+        line("alternate-walk,alternate-run")
+            .ends_with(": Alternate walk-over, Alternate run at 60 % effort.")
+    );
+    assert!(line("alternate-walk").ends_with(": Alternate walk-over."));
+    assert!(line("alternate-run").ends_with(": Alternate run, at 60 % effort."));
+}
+
+#[test]
+fn where_it_goes_both_ways_hurdles_are_not_said_to_tip_one_way() {
+    for (drill, says) in
+        [("side-run", "so that they tip either way"), ("alternate-run", "tip in running direction")]
+    {
+        let text = stdout(&lanes(&["--hurdles", "24", "--drill", drill]));
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(text.contains(says), "{text}");
+        assert_eq!(text.contains("in running direction"), drill == "alternate-run", "{text}");
+    }
+}
+
+#[test]
 fn remedies_can_be_typed_in() {
     let short = ["--drill", "alternate-run", "--hurdles", "24", "--space", "26x15", "--json"];
     let fits = |more: &[&str]| {

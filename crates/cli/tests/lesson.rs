@@ -125,8 +125,8 @@ fn a_unit_has_its_lessons_on_their_days_and_is_the_same_for_the_same_seed() {
         }
     }
     assert_eq!(unit, json(&days));
-    let text = String::from_utf8(lesson(&["--weeks", "2"]).stdout).expect("UTF-8");
-    assert!(text.starts_with("Lesson 1, 2026-03-02") && text.contains("Lesson 2, 2026-03-09"), "{text}");
+    let text = String::from_utf8(lesson(&["--weeks", "2"]).stdout).expect("UTF-8").replace('\u{a0}', " ");
+    assert!(text.starts_with("Lesson 1, 2 March 2026") && text.contains("Lesson 2, 9 March 2026"), "{text}");
 }
 
 #[test]
@@ -178,13 +178,60 @@ fn flags_that_cannot_be_are_told_what_may_stand_there() {
 
 #[cfg(feature = "pdf")]
 #[test]
-fn a_unit_on_paper_is_refused_with_what_to_do_instead() {
+fn a_unit_is_printed_as_one_lesson_is_and_the_same_every_time() {
+    for flags in [&["--weeks", "2"][..], &["--lesson-days", "2026-03-09,2026-03-16", "--paper", "letter"]] {
+        let pdf = || {
+            let output = lesson(&[flags, &["--pdf", "-"]].concat());
+            assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+            output.stdout
+        };
+        let first = pdf();
+        assert!(first.starts_with(b"%PDF-1.7") && first.len() > 10_000 && first == pdf(), "{flags:?}");
+    }
+    let output = lesson(&["--weeks", "2", "--pdf", "-", "--json"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("both want standard output"));
+}
+
+#[cfg(feature = "pdf")]
+#[test]
+fn a_unit_is_no_handover_and_the_way_out_is_said() {
     for flags in [&["--weeks", "2"][..], &["--lesson-days", "2026-03-09,2026-03-16"]] {
-        let output = lesson(&[flags, &["--pdf", "-"]].concat());
+        let output = Command::new(env!("CARGO_BIN_EXE_lanewright"))
+            .args([
+                "report",
+                "handover",
+                "--class",
+                CLASS,
+                "--minutes",
+                "50",
+                "--hurdles",
+                "24",
+                "--pdf",
+                "-",
+            ])
+            .args(flags)
+            .output()
+            .expect("the program starts");
         let error = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(2), "{error}");
         let instead = format!("leave {} out", flags[0]);
-        assert!(error.contains("--pdf prints one lesson") && error.contains(&instead), "{error}");
+        assert!(error.contains("A handover is for one lesson") && error.contains(&instead), "{error}");
         assert!(output.stdout.is_empty());
+    }
+}
+
+#[test]
+fn of_many_who_stand_hurdles_up_two_are_named_and_the_rest_counted() {
+    for (language, says) in [("en", "Stand hurdles up, in turn: "), ("de", "Es stellen reihum auf: ")] {
+        let text = String::from_utf8(lesson(&["--language", language]).stdout).expect("UTF-8");
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said: Vec<&str> =
+            text.split(says).skip(1).map(|rest| rest.split('.').next().unwrap_or("")).collect();
+        assert!(!said.is_empty());
+        assert!(
+            said.iter().all(|names| names.matches(',').count() == 1 && names.contains(" 5 ")),
+            "{said:?}"
+        );
     }
 }

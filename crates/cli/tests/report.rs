@@ -80,6 +80,64 @@ fn the_class_report_writes_charts_and_rows() {
 }
 
 #[test]
+fn no_chart_is_written_over_what_is_read_or_over_another_output() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let charts = folder.path().join("charts");
+    std::fs::create_dir(&charts).expect("a folder");
+    let charts_name = file(folder.path(), "charts");
+    for (kept, from, is_class) in [("count.svg", RUNS, false), ("alternate-run.svg", CLASS, true)] {
+        // A file of runs that bears the name of a chart, and a link to it from elsewhere.
+        let path = charts.join(kept);
+        std::fs::copy(from, &path).expect("a copy");
+        let own = path.to_str().expect("a path");
+        let (runs, class) = if is_class { (RUNS, own) } else { (own, CLASS) };
+        let csv = file(folder.path(), "rows.csv");
+        let output = run(&["report", "class", runs, "--class", class, "--svg", &charts_name, "--csv", &csv]);
+        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{error}");
+        assert!(error.contains("--svg would write over") && error.contains(kept), "{error}");
+        assert_eq!(std::fs::read(&path).expect("the file"), std::fs::read(from).expect("the original"));
+        assert_eq!(std::fs::read_dir(folder.path()).expect("the folder").count(), 1, "nothing was written");
+        std::fs::remove_file(&path).expect("removed");
+    }
+    for folder_name in [charts_name, file(folder.path(), "not-there-yet")] {
+        let csv = file(Path::new(&folder_name), "count.svg");
+        let output = report("class", &["--svg", &folder_name, "--csv", &csv]);
+        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{error}");
+        assert!(error.contains("--svg and --csv would both write"), "{error}");
+        assert!(!Path::new(&csv).exists());
+    }
+}
+
+#[test]
+fn a_handover_says_first_that_it_is_too_hot_to_run() {
+    let output = run(&[
+        "report",
+        "handover",
+        "--class",
+        CLASS,
+        "--minutes",
+        "50",
+        "--hurdles",
+        "24",
+        "--space",
+        "32x18",
+        "--on",
+        "2026-04-13",
+        "--wbgt-c",
+        "33",
+        "--steps-max",
+        "20000",
+        "--html",
+        "-",
+    ]);
+    let page = String::from_utf8(ok(&output).to_vec()).expect("text");
+    let hot = page.find("do not run").expect("the caution");
+    assert!(hot < page.find("<svg").expect("the timeline"));
+}
+
+#[test]
 fn the_handover_takes_what_the_lesson_takes() {
     let folder = tempfile::tempdir().expect("a folder");
     let html = file(folder.path(), "handover.html");

@@ -236,3 +236,84 @@ fn knocks_in_lanes_without_names_are_told_without_them() {
         assert!(!said.contains("Lane ,") && !said.contains("Lane  "), "{said}");
     }
 }
+
+const UNIT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/demo/unit.jsonl");
+
+fn json(output: &Output) -> Vec<serde_json::Value> {
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    serde_json::from_slice(&output.stdout).expect("a JSON list")
+}
+
+#[test]
+fn next_steps_and_cards_say_the_same_of_every_child_and_drill() {
+    for file in [RUNS, UNIT] {
+        let steps = json(&lanewright(&["decide", file, "--json"]));
+        let cards = json(&lanewright(&["report", "cards", file, "--class", CLASS, "--json"]));
+        let mut compared = 0;
+        for card in &cards {
+            for drill in card["drills"].as_array().expect("drills") {
+                let Some(on_card) = drill.get("decision") else { continue };
+                let step = steps
+                    .iter()
+                    .find(|step| step["runner"] == card["runner"] && step["drill"] == drill["drill"])
+                    .expect("whoever has a card has a next step");
+                for key in ["action", "p_up", "p_back", "clean_rate", "needed", "runs", "hurdles", "as_of"] {
+                    assert_eq!(step[key], on_card[key], "{key} of {} at {}", card["runner"], drill["drill"]);
+                }
+                compared += 1;
+            }
+        }
+        assert_eq!(compared, steps.len());
+    }
+}
+
+#[test]
+fn the_line_of_a_child_says_which_hurdle_of_its_lane_to_look_at_first() {
+    let causes = lanewright(&["cause", RUNS, "--json"]);
+    let causes: serde_json::Value = serde_json::from_slice(&causes.stdout).expect("JSON");
+    let bad = &causes["slots"][0];
+    let told: Vec<serde_json::Value> = json(&lanewright(&["decide", RUNS, "--json"]))
+        .into_iter()
+        .filter(|step| step.get("lanes").is_some())
+        .collect();
+    assert!(!told.is_empty());
+    let mut knocks = 0;
+    for step in &told {
+        let place = &step["lanes"]["places"][0];
+        assert_eq!((&place["lane"], &place["hurdle"]), (&bad["lane"], &bad["hurdle"]));
+        assert!(
+            step["lanes"]["without"]["clean_rate"]["mean"].as_f64() > step["clean_rate"]["mean"].as_f64()
+        );
+        knocks += place["knocks"].as_u64().expect("a count");
+    }
+    let all = bad["knocks"].as_u64().expect("a count");
+    assert!(
+        2 * knocks > all && knocks <= all,
+        "{knocks} of {all}: nearly all are told to the child who made them"
+    );
+    let said = String::from_utf8_lossy(&lanewright(&["decide", RUNS]).stdout).replace('\n', " ");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("Look at hurdle 5 of lane B first"), "{said}");
+    let german = lanewright(&["decide", RUNS, "--language", "de"]);
+    let german = String::from_utf8_lossy(&german.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(german.contains("Erst nach Hürde 5 von Bahn B sehen"), "{german}");
+}
+
+#[test]
+fn what_is_wrong_with_a_run_file_is_told_in_german() {
+    let good = std::fs::read_to_string(RUNS).expect("the demo runs");
+    let input = format!("{}\n{{\"runner\":\"r01\"}}\n", good.lines().next().expect("a line"));
+    let refused = with_input(&["decide", "-", "--language", "de"], &input);
+    assert_eq!(refused.status.code(), Some(4));
+    let said = String::from_utf8_lossy(&refused.stderr);
+    for part in
+        ["Fehler: in `-` ist eine Zeile nicht zu lesen", "Zeile 2: `drill` fehlt", "--skip-bad übergehen"]
+    {
+        assert!(said.contains(part), "{said}");
+    }
+    let passed = with_input(&["decide", "-", "--skip-bad", "--language", "de"], &input);
+    assert!(notes(&passed).contains("übergangen: Zeile 2: `drill` fehlt"), "{}", notes(&passed));
+    let all_stood = r#"{"runner":"a","drill":"alternate-run","at":"2026-03-02T10:00:00Z","hurdles":8}"#;
+    let nothing = with_input(&["cause", "-", "--language", "de"], all_stood);
+    assert!(notes(&nothing).contains("kippte keine Hürde"), "{}", notes(&nothing));
+}

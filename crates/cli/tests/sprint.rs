@@ -123,3 +123,21 @@ fn flags_that_cannot_be_are_refused() {
         assert!(said.contains(word), "{flags:?}: {said}");
     }
 }
+
+#[test]
+fn what_is_wrong_with_a_table_of_times_is_told_in_german() {
+    let arguments = ["--start", "photocell", "--timing-sd-s", "0.005", "--language", "de"];
+    let refused = sprint("distance_m,time_s\n5,1.6\n10,NaN\n20,1.5\n", &arguments);
+    assert_eq!(refused.status.code(), Some(4));
+    let said = String::from_utf8_lossy(&refused.stderr);
+    for part in [
+        "Fehler: in `-` sind Fehler",
+        "Zeile 3, Spalte time_s: „NaN“ ist keine Zahl",
+        "Zeile 4, Spalte time_s: 1,5 s bei 20 m ist nicht später als 1,6 s bei 5 m (Zeile 2)",
+        "Nichts wurde berechnet",
+    ] {
+        assert!(said.contains(part), "{said}");
+    }
+    let empty = sprint("distance_m,time_s\n", &arguments);
+    assert!(String::from_utf8_lossy(&empty.stderr).contains("in `-` steht keine Zeit"));
+}

@@ -154,6 +154,10 @@ pub fn floor_plan(plan: &Plan, words: &Words, options: &FloorOptions) -> Figure 
             over_the_edge(&mut drawing, &map, lane, place, (space.length_m, space.width_m), &colours);
         }
     }
+    // Words stand above the hatching of what does not fit, on a ground of their own.
+    for (lane, place) in &lanes {
+        lane_words(&mut drawing, &map, lane, place, plan.fits, words, &colours);
+    }
     let floor_bottom = map.area(along, across).1 + map.area(along, across).3;
     let y = metres(&mut drawing, &map, space.is_some(), floor_bottom, words, &colours, options.width_px);
     let height = draw_legend(&mut drawing, &legend_lines, y, &colours);
@@ -300,7 +304,7 @@ fn draw_lane(
     let start = place.start_x_m;
     let exit = start + setting_out::exit_m(lane);
     let free_until = start + setting_out::free_until_m(lane);
-    let own = (place.left_y_m, place.right_y_m.max(place.left_y_m + 0.3));
+    let own = across_lane(place);
     let waiting = setting_out::waiting_m(lane);
     let middle = (own.0 + own.1) / 2.0;
     drawing.open("lane", &[("data-lane", &lane.lane)]);
@@ -376,20 +380,13 @@ fn draw_lane(
         );
     }
 
-    lane_words(drawing, map, lane, place, own, words, colours);
     way_back(drawing, map, lane, place, next_m, words, colours);
-
-    // The letter stands where the children wait; where that is too small and the run-up is not, before the first
-    // hurdle.
-    let side = letter_side(map, own);
-    let at = if letter_before_hurdles(map, lane, side) {
-        start + parts.run_up_m * 0.5
-    } else {
-        start - (waiting.0 + waiting.1) / 2.0
-    };
-    let (x, y) = map.point(at, middle);
-    letter_box(drawing, x - side / 2.0, y - side / 2.0, side, &lane.lane, colours);
     drawing.close();
+}
+
+/// Returns where a lane lies across the floor.
+fn across_lane(place: &LanePlace) -> (f64, f64) {
+    (place.left_y_m, place.right_y_m.max(place.left_y_m + 0.3))
 }
 
 /// Returns the side of the box with a lane's letter.
@@ -442,20 +439,28 @@ fn over_the_edge(
     }
 }
 
-/// Writes into a lane what fits: the arrow of the running direction, and the length of the stopping room.
+/// Writes into a lane what fits: its letter, the arrow of the running direction, and the length of the stopping room.
 fn lane_words(
     drawing: &mut Drawing,
     map: &Map,
     lane: &PlannedLane,
     place: &LanePlace,
-    own: (f64, f64),
+    fits: bool,
     words: &Words,
     colours: &Palette,
 ) {
     let parts = &lane.parts;
     let start = place.start_x_m;
+    let own = across_lane(place);
     let middle = (own.0 + own.1) / 2.0;
-    let letter_inside = letter_before_hurdles(map, lane, letter_side(map, own));
+    // The letter stands where the children wait; where that is too small and the run-up is not, before the first
+    // hurdle.
+    let waiting = setting_out::waiting_m(lane);
+    let side = letter_side(map, own);
+    let letter_inside = letter_before_hurdles(map, lane, side);
+    let at = if letter_inside { start + parts.run_up_m * 0.5 } else { start - (waiting.0 + waiting.1) / 2.0 };
+    let (x, y) = map.point(at, middle);
+    letter_box(drawing, x - side / 2.0, y - side / 2.0, side, &lane.lane, colours);
     // Running direction: an arrow between the start marks and the first hurdle.
     let first_m = lane.marks_m.first().copied().unwrap_or(lane.run_up_m);
     let from_m = start + parts.second_start_m.max(0.0) + 7.0 / map.px_per_m;
@@ -467,8 +472,17 @@ fn lane_words(
     let free_until = start + setting_out::free_until_m(lane);
     let (x, y) = map.point((exit + free_until) / 2.0, middle);
     let (_, _, width, height) = map.area((exit, free_until), own);
-    let say = |id: &str| say(words, id, &[("room", crate::stopping(words, parts.stopping_m))]);
-    let fits = |said: &String| text::width(said, SMALL_PX, false) <= width - 3.0;
+    let say = |id: &str| say(words, id, &[("room", Arg::RoomM(parts.stopping_m))]);
+    let has_room = |said: &String| text::width(said, SMALL_PX, false) <= width - 3.0;
+    // Where lanes are hatched, what is written keeps clear of the lines.
+    let mut ground = |said: &str, turned: bool| {
+        let (long, high) = (text::width(said, SMALL_PX, false) + 4.0, SMALL_PX + 3.0);
+        let (width, height) = if turned { (high, long) } else { (long, high) };
+        if !fits {
+            let ground = rect(x - width / 2.0, y - height / 2.0, width, height).fill(colours.card);
+            drawing.push(ground.attribute("data-part", "ground"));
+        }
+    };
     // The length of the stopping room is written in the shortest form rather than left out.
     let one_line =
         [say("draw-stop-long"), say("draw-stop"), say("draw-room"), short_room(words, parts.stopping_m)];
@@ -478,21 +492,23 @@ fn lane_words(
         if width >= SMALL_PX + 2.0
             && let Some(said) = one_line.iter().find(along)
         {
+            ground(said, true);
             let x = x + SMALL_PX * 0.36;
             let turn = format!("rotate(-90 {} {})", number(x), number(y));
             let written = label(x, y, SMALL_PX, said).middle().fill(colours.warn);
             drawing.push(written.attribute("transform", &turn));
         }
     } else if height >= SMALL_PX
-        && let Some(said) = one_line.iter().find(|said| fits(said))
+        && let Some(said) = one_line.iter().find(|said| has_room(said))
     {
+        ground(said, false);
         drawing.push(label(x, centred_baseline(y, SMALL_PX), SMALL_PX, said).middle().fill(colours.warn));
     }
 }
 
 /// Returns a stopping room in its shortest form: `6.5 m`, `21'4"`.
 fn short_room(words: &Words, length_m: f64) -> String {
-    let said = crate::shown(words, &crate::stopping(words, length_m));
+    let said = crate::shown(words, &Arg::RoomM(length_m));
     said.replace("\u{a0}ft\u{a0}", "'").replace("\u{a0}ft", "'").replace("\u{a0}in", "\"")
 }
 
@@ -749,16 +765,13 @@ fn describe(plan: &Plan, words: &Words) -> String {
                 "draw-floor-desc",
                 &[
                     ("count", Arg::Count(plan.lanes.len() as i64)),
-                    ("length", Arg::RoomM(floor.space.length_m)),
-                    ("width", Arg::RoomM(floor.space.width_m)),
+                    ("length", Arg::MeasuredM(floor.space.length_m)),
+                    ("width", Arg::MeasuredM(floor.space.width_m)),
                 ],
             ));
             let fit = if plan.fits { "draw-floor-desc-fits" } else { "draw-floor-desc-fits-not" };
-            sentences.push(say(
-                words,
-                fit,
-                &[("length", Arg::RoomM(floor.needed_length_m)), ("width", Arg::RoomM(floor.needed_width_m))],
-            ));
+            let (length, width) = floor.needed(words);
+            sentences.push(say(words, fit, &[("length", length), ("width", width)]));
         }
         None => sentences.push(say(
             words,
@@ -774,7 +787,7 @@ fn describe(plan: &Plan, words: &Words) -> String {
                 ("lane", Arg::Text(lane.lane.clone())),
                 ("gap", Arg::GapM(lane.spacing_m)),
                 ("hurdles", Arg::Text(crate::strip::hurdles(lane, words))),
-                ("stop", crate::stopping(words, lane.parts.stopping_m)),
+                ("stop", Arg::RoomM(lane.parts.stopping_m)),
             ],
         ));
     }

@@ -47,10 +47,10 @@ pub fn rate_row(name: &str, rate: &RateRange, width_px: f64, words: &Words, styl
         words,
         "draw-rate-said",
         &[
-            ("mean", Arg::Share(rate.mean)),
-            ("low", Arg::Share(rate.low)),
-            ("high", Arg::Share(rate.high)),
-            ("needed", Arg::Share(rate.needed)),
+            ("mean", Arg::OfHundred(rate.mean)),
+            ("low", Arg::OfHundred(rate.low)),
+            ("high", Arg::OfHundred(rate.high)),
+            ("needed", Arg::OfHundred(rate.needed)),
         ],
     );
     let id = format!("{}-rate", id_from(name));

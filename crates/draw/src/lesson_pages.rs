@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use lanewright_model::drill::{DrillId, Ladder, Setting};
+use lanewright_model::drill::{DrillId, Family, Ladder, Setting};
 use lanewright_model::words::Words;
 use lanewright_model::{Arg, Message};
 use lanewright_science::flow;
@@ -11,7 +11,7 @@ use lanewright_science::weather::limits_running;
 
 use crate::page::{Block, Column, Footer, Page, Paper, TEXT_PERCENT_STEP, Table};
 use crate::timeline::timeline;
-use crate::{Figure, Style, heights, say, tie};
+use crate::{Figure, Style, heights, notes, say, tie};
 
 /// Lanes beside each other in one table; more go into a second one below.
 const LANES_BESIDE: usize = 6;
@@ -60,7 +60,7 @@ struct Detail {
     turns: bool,
     /// Setters of a lane in a block: at most so many names.
     setters: usize,
-    /// Cautions of the plan: at most so many.
+    /// Cautions of the plan that are not about safety: at most so many. Those on safety are always there.
     cautions: usize,
 }
 
@@ -411,7 +411,8 @@ impl Sheet<'_> {
                     }
                 }
                 if groups().any(|group| group.lead_changes) {
-                    said.push(self.words.get("lesson-page-lead"));
+                    let one_leg = known.is_some_and(|known| known.family == Family::OneLeg);
+                    said.push(self.words.get(if one_leg { "lesson-text-side" } else { "lesson-page-lead" }));
                 }
             }
             said.push(self.each(block));
@@ -503,15 +504,11 @@ impl Sheet<'_> {
 
     fn cautions(&self, detail: Detail, blocks: &mut Vec<Block>) {
         blocks.push(Block::Caution(self.words.get("lesson-page-cautions")));
-        // Cautions of the plan name children.
-        if self.options.without_names {
-            return;
-        }
-        let own: Vec<&Message> = self.lesson.cautions.iter().filter(|said| !limits_running(said)).collect();
-        let (said, more) = own.split_at(own.len().min(detail.cautions));
-        let mut items: Vec<String> = said.iter().map(|message| tie(&self.words.say(message))).collect();
-        if !more.is_empty() {
-            items.push(self.say("draw-more-notes", &[("count", count(more.len()))]));
+        let own = self.lesson.cautions.iter().filter(|said| !limits_running(said));
+        let notes = notes::notes(own, self.words, self.options.without_names, detail.cautions);
+        let mut items = notes.shown;
+        if notes.more > 0 {
+            items.push(self.say("draw-more-notes", &[("count", count(notes.more))]));
         }
         if !items.is_empty() {
             blocks.push(Block::List { numbered: false, items });
@@ -572,6 +569,8 @@ impl Sheet<'_> {
 
 /// Parts of the printed lesson that other sheets are made of, too.
 pub(crate) struct SheetParts {
+    /// What decides whether it is run at all; stands above everything else.
+    pub(crate) stops: Vec<Block>,
     /// Place, children, lanes, hurdles.
     pub(crate) facts: String,
     /// The minutes as a bar.
@@ -607,6 +606,7 @@ pub(crate) fn sheet_parts(
     sheet.hands(&mut hands);
     sheet.cautions(detail, &mut cautions);
     SheetParts {
+        stops: sheet.ends_running().map(|said| Block::Caution(words.say(said))).collect(),
         facts: sheet.facts(),
         bar: timeline(lesson, ladder, words, options.paper.inner_px().0, Style::Print).0,
         lanes: sheet.lanes_tables(detail),

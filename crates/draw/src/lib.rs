@@ -18,6 +18,7 @@ mod heights;
 pub mod knocks;
 mod labels;
 pub mod lesson_pages;
+mod notes;
 pub mod page;
 pub mod papers;
 pub mod plan_pages;
@@ -27,6 +28,7 @@ pub mod strip;
 pub mod svg;
 pub mod text;
 mod timeline;
+pub mod unit_pages;
 
 pub use feet::{DrillPictureOptions, drill_picture};
 pub use floor::{FloorOptions, floor_plan};
@@ -39,8 +41,9 @@ pub use papers::{
 pub use plan_pages::{PlanPageOptions, plan_pages};
 pub use sound::{SoundStrip, sound_strip};
 pub use strip::{StripOptions, StripScale, lane_strip, lane_strips};
+pub use unit_pages::unit_pages;
 
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::Words;
 use lanewright_model::{Arg, Message};
 
 /// A drawing that stands on its own.
@@ -150,34 +153,16 @@ fn tie(text: &str) -> String {
 ///
 /// `6.15` in metres, `20'2"` in feet and inches.
 pub(crate) fn tape(words: &Words, at_m: f64) -> String {
-    let shown = words.show(&Arg::GapM(at_m));
+    tape_of(words, &Arg::GapM(at_m))
+}
+
+/// Returns a length likewise.
+pub(crate) fn tape_of(words: &Words, length: &Arg) -> String {
+    let shown = words.show(length);
     match shown.strip_suffix(" m") {
         Some(metres) => metres.to_owned(),
         None => shown.replace(" ft ", "'").replace(" ft", "'").replace(" in", "\""),
     }
-}
-
-/// Returns a stopping room as it is said: rounded up to what is shown, so that words never shorten it.
-pub(crate) fn stopping(words: &Words, length_m: f64) -> Arg {
-    let step_m = match words.units {
-        Units::Metric => 0.1,
-        Units::FeetInches => 0.0254,
-    };
-    Arg::RoomM(up_to(length_m, step_m))
-}
-
-/// Returns the tape distance up to which the lane is kept free, likewise rounded up.
-pub(crate) fn free_until(words: &Words, at_m: f64) -> f64 {
-    let step_m = match words.units {
-        Units::Metric => 0.01,
-        Units::FeetInches => 0.0127,
-    };
-    up_to(at_m, step_m)
-}
-
-fn up_to(length_m: f64, step_m: f64) -> f64 {
-    // A millionth of a step is a rounding error of the sum, not a length.
-    (length_m / step_m - 1e-6).ceil() * step_m
 }
 
 /// Returns a height as it is said: centimetres or inches, or "line" for a line on the floor.
@@ -187,6 +172,8 @@ pub(crate) fn height(words: &Words, height_cm: f64) -> String {
 
 #[cfg(test)]
 mod tests {
+    use lanewright_model::words::Units;
+
     use super::*;
 
     #[test]
@@ -196,17 +183,6 @@ mod tests {
             "gap 1.25\u{a0}m, then 6\u{a0}ft\u{a0}2½\u{a0}in to go"
         );
         assert_eq!(tie("7 Larch, lane B in the hall"), "7 Larch, lane B in the hall");
-    }
-
-    #[test]
-    fn words_never_shorten_the_stopping_room() {
-        let (metric, feet) = (Words::english(Units::Metric), Words::english(Units::FeetInches));
-        assert_eq!(metric.show(&stopping(&metric, 4.901)), "5 m");
-        assert_eq!(metric.show(&stopping(&metric, 6.5)), "6.5 m");
-        assert_eq!(metric.show(&stopping(&metric, 0.1 + 0.2)), "0.3 m");
-        assert_eq!(feet.show(&stopping(&feet, 6.5)), "21 ft 4 in");
-        assert_eq!(feet.show(&stopping(&feet, 6.51)), "21 ft 5 in");
-        assert_eq!(tape(&metric, free_until(&metric, 20.501)), "20.51");
     }
 
     #[test]

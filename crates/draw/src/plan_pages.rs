@@ -4,14 +4,18 @@ use lanewright_model::drill::Setting;
 use lanewright_model::plan::{Plan, PlannedLane};
 use lanewright_model::words::{Units, Words};
 use lanewright_model::{Arg, Message};
+use lanewright_science::safety::is_safety;
 
 use crate::page::{Block, Column, Footer, Page, Paper, Table};
 use crate::setting_out::{self, Cord, Mark, MarkKind};
 use crate::strip::{self, StripOptions};
-use crate::{FloorOptions, Layout, Style, floor_plan, height, lane_strips, say, text, tie};
+use crate::{FloorOptions, Layout, Style, floor_plan, height, heights, lane_strips, notes, say, text, tie};
 
-/// How many warnings of the plan the first page has room for; the rest stay in the program.
-const WARNINGS_MAX: usize = 5;
+/// How many notes the first page has, those on safety counted; more only where more are about safety.
+const NOTES_MAX: usize = 5;
+/// Text of the first page in percent of the usual, when notes on safety alone are too many for one sheet at the usual
+/// size: what is tried. Else they go on to a second sheet.
+const SMALLER_TEXT: [u32; 2] = [90, 80];
 /// Children in a lane's cell before the rest is only counted.
 const NAMES_MAX: usize = 16;
 /// Remedies on the first page, best first, when the plan does not fit.
@@ -52,7 +56,25 @@ pub fn plan_pages(plan: &Plan, class_name: &str, words: &Words, options: &PlanPa
         blocks,
         footer: footer.clone(),
     };
-    let mut pages = vec![page(first_page(plan, &title, words, options))];
+    let first = || {
+        // Notes on safety are always there; of the others as many as leave it one sheet.
+        let others = (0..=NOTES_MAX)
+            .rev()
+            .map(|others_max| page(first_page(plan, &title, words, options, others_max)));
+        if let Some(fits) = others.into_iter().find(heights::fits) {
+            return fits;
+        }
+        let mut least = page(first_page(plan, &title, words, options, 0));
+        for percent in SMALLER_TEXT {
+            least.text_percent = percent;
+            if heights::fits(&least) {
+                return least;
+            }
+        }
+        least.text_percent = 100;
+        least
+    };
+    let mut pages = vec![first()];
     let (width_px, _) = options.paper.inner_px();
     let strips = lane_strips(
         plan,
@@ -144,23 +166,33 @@ fn footer(plan: &Plan, class_name: &str, words: &Words, options: &PlanPageOption
     Footer { lines: vec![about.join(" · "), made], page_of }
 }
 
-fn first_page(plan: &Plan, title: &str, words: &Words, options: &PlanPageOptions) -> Vec<Block> {
+fn first_page(
+    plan: &Plan,
+    title: &str,
+    words: &Words,
+    options: &PlanPageOptions,
+    others_max: usize,
+) -> Vec<Block> {
     let (width_px, height_px_max) = options.paper.inner_px();
     let mut blocks = vec![heading(1, title.to_owned())];
     let mut facts: Vec<String> = Vec::new();
     facts.extend(options.date.as_ref().map(|date| date.replace(' ', "\u{a0}")));
     facts.extend(options.place.clone());
-    let drills: Vec<String> = plan.drills.iter().map(|drill| words.get(&format!("drill-{drill}"))).collect();
-    if !drills.is_empty() {
-        facts.push(drills.join(", "));
+    if !plan.drills.is_empty() {
+        facts.push(tie(&plan.drills_said(words)));
     }
-    facts.push(say(words, "draw-effort", &[("effort", Arg::Share(plan.effort))]));
+    if let Some(effort) = plan.effort_of_all() {
+        facts.push(say(words, "draw-effort", &[("effort", Arg::Share(effort))]));
+    }
     facts.push(say(words, "draw-children", &[("count", Arg::Count(plan.runners.len() as i64))]));
     if let Some(floor) = &plan.floor {
         facts.push(say(
             words,
             "draw-floor-size",
-            &[("length", Arg::RoomM(floor.space.length_m)), ("width", Arg::RoomM(floor.space.width_m))],
+            &[
+                ("length", Arg::MeasuredM(floor.space.length_m)),
+                ("width", Arg::MeasuredM(floor.space.width_m)),
+            ],
         ));
     }
     blocks.push(Block::Paragraph(facts.join(" · ")));
@@ -175,18 +207,16 @@ fn first_page(plan: &Plan, title: &str, words: &Words, options: &PlanPageOptions
     let mut below = vec![Block::Table(lanes_table(plan, words, options))];
     let cautions = ["draw-caution-stop", "draw-caution-check", "draw-caution-rules"];
     below.push(Block::Caution(cautions.map(|id| words.say(&Message::new(id))).join(" ")));
-    let (shown, more) = plan.warnings.split_at(plan.warnings.len().min(WARNINGS_MAX));
-    if !shown.is_empty() {
+    let on_safety = plan.warnings.iter().filter(|said| is_safety(said)).count();
+    let others_max = others_max.min(NOTES_MAX.saturating_sub(on_safety));
+    let notes = notes::notes(&plan.warnings, words, options.without_names, others_max);
+    if !notes.shown.is_empty() {
         below.push(heading(2, words.get("draw-notes")));
-        let items = shown.iter().map(|warning| tie(&words.say(warning))).collect();
-        below.push(Block::List { numbered: false, items });
+        below.push(Block::List { numbered: false, items: notes.shown });
     }
-    if !more.is_empty() {
-        below.push(Block::Paragraph(say(
-            words,
-            "draw-more-notes",
-            &[("count", Arg::Count(more.len() as i64))],
-        )));
+    if notes.more > 0 {
+        let more = [("count", Arg::Count(notes.more as i64))];
+        below.push(Block::Paragraph(say(words, "draw-more-notes", &more)));
     }
     let taken_px: f64 = blocks.iter().chain(&below).map(|block| height_px(block, width_px)).sum();
     let height_max_px = (height_px_max - taken_px - FOOT_PX)
@@ -270,7 +300,7 @@ fn lanes_table(plan: &Plan, words: &Words, options: &PlanPageOptions) -> Table {
             }
             row.push(lane.hurdles.to_string());
             row.push(height(words, lane.hurdle_height_cm));
-            row.push(crate::shown(words, &crate::stopping(words, lane.parts.stopping_m)));
+            row.push(crate::shown(words, &Arg::RoomM(lane.parts.stopping_m)));
             row.push(children(lane, words, options));
             row
         })
@@ -349,10 +379,10 @@ fn marks_lists(plan: &Plan, words: &Words, options: &PlanPageOptions) -> (Vec<Bl
 }
 
 /// Returns a distance for a narrow column: `6.15 m`, `20'2"`.
-fn written(words: &Words, length_m: f64) -> String {
+fn written(words: &Words, length: &Arg) -> String {
     match words.units {
-        Units::Metric => crate::shown(words, &Arg::GapM(length_m)),
-        Units::FeetInches => crate::tape(words, length_m),
+        Units::Metric => crate::shown(words, length),
+        Units::FeetInches => crate::tape_of(words, length),
     }
 }
 
@@ -378,8 +408,8 @@ fn marks_table(lane: &PlannedLane, cords: &[Cord], shoe_m: Option<f64>, words: &
         .into_iter()
         .map(|Mark { at_m, kind }| {
             let tape = match kind {
-                MarkKind::FreeUntil => written(words, crate::free_until(words, at_m)),
-                _ => written(words, at_m),
+                MarkKind::FreeUntil => written(words, &words.free_until(at_m)),
+                _ => written(words, &Arg::GapM(at_m)),
             };
             let mark = match kind {
                 MarkKind::StartLeft => words.get("draw-mark-start-left"),
@@ -410,7 +440,7 @@ fn marks_table(lane: &PlannedLane, cords: &[Cord], shoe_m: Option<f64>, words: &
                         "draw-knot",
                         &[
                             ("number", Arg::Count(index)),
-                            ("more", Arg::Text(written(words, knot.from_before_m))),
+                            ("more", Arg::Text(written(words, &Arg::GapM(knot.from_before_m)))),
                         ],
                     ),
                     None => words.get("draw-knot-start"),

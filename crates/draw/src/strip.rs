@@ -124,8 +124,8 @@ fn describe(lane: &PlannedLane, names: bool, words: &Words) -> String {
             ("hurdles", Arg::Text(hurdles(lane, words))),
             ("runup", Arg::RoomM(lane.run_up_m)),
             ("exit", Arg::RoomM(parts.exit_m)),
-            ("stop", crate::stopping(words, parts.stopping_m)),
-            ("free", Arg::GapM(crate::free_until(words, setting_out::free_until_m(lane)))),
+            ("stop", Arg::RoomM(parts.stopping_m)),
+            ("free", words.free_until(setting_out::free_until_m(lane))),
         ],
     )];
     for setting in &lane.settings {
@@ -408,12 +408,7 @@ fn rooms(lane: &PlannedLane, words: &Words, exit_m: f64, free_until_m: f64) -> V
     let said = |ids: &[&str], length_m: f64| -> Vec<String> {
         ids.iter().map(|id| say(words, id, &[("room", Arg::RoomM(length_m))])).collect()
     };
-    let stops = |length_m: f64| -> Vec<String> {
-        let room = crate::stopping(words, length_m);
-        ["draw-stop-long", "draw-stop", "draw-room"]
-            .map(|id| say(words, id, &[("room", room.clone())]))
-            .into()
-    };
+    let stops = |length_m: f64| said(&["draw-stop-long", "draw-stop", "draw-room"], length_m);
     let first_m = lane.marks_m.first().copied().unwrap_or(lane.run_up_m).min(lane.run_up_m.max(0.0));
     let last_m = setting_out::last_mark_m(lane);
     let mut rooms = vec![Room {
@@ -541,7 +536,7 @@ fn row_name(drawing: &mut Drawing, top: f64, id: &str, long: bool, words: &Words
 /// Returns the tape distance that stands under a mark.
 fn tape_of(words: &Words, mark: &Mark) -> String {
     match mark.kind {
-        MarkKind::FreeUntil => tape(words, crate::free_until(words, mark.at_m)),
+        MarkKind::FreeUntil => crate::tape_of(words, &words.free_until(mark.at_m)),
         _ => tape(words, mark.at_m),
     }
 }

@@ -10,7 +10,7 @@ use lanewright_draw::{
 };
 use lanewright_model::kit::{Space, Surface};
 use lanewright_model::plan::Plan;
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::{Arg, Units, Words};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use sample::LaneShape;
@@ -395,6 +395,42 @@ fn a_large_field_is_cut_to_the_lanes() {
     let large = floor(&sample::plan_of(&shapes, Some(field)), Layout::Across, 703.0, Units::Metric);
     let scale = |figure: &Figure| reading::root_number(figure, "data-px-per-m");
     assert!(scale(&large) > 0.8 * scale(&small), "{} against {}", scale(&large), scale(&small));
+}
+
+#[test]
+fn words_stand_above_the_hatching_of_what_does_not_fit() {
+    let shapes = [LaneShape::usual("A", 1.2), LaneShape::usual("B", 1.3)];
+    for (space, layout, width_px) in [
+        (Space::hall(20.0, 9.0), Layout::Across, 703.0),
+        (Space::hall(30.0, 3.0), Layout::Across, 703.0),
+        (Space::hall(20.0, 9.0), Layout::Upright, 358.0),
+    ] {
+        let plan = sample::plan_of(&shapes, Some(space));
+        assert!(!plan.fits);
+        let figure = floor(&plan, layout, width_px, Units::Metric);
+        let document = roxmltree::Document::parse(&figure.svg).expect("the drawing is well-formed");
+        let nodes: Vec<_> = document.descendants().collect();
+        let place = |wanted: &dyn Fn(&roxmltree::Node<'_, '_>) -> bool| nodes.iter().rposition(wanted);
+        let part = |name: &'static str| {
+            move |node: &roxmltree::Node<'_, '_>| node.attribute("data-part") == Some(name)
+        };
+        let hatched = place(&part("over")).expect("something is hatched");
+        let room =
+            plan.lanes.iter().map(|lane| words(Units::Metric).show(&Arg::RoomM(lane.parts.stopping_m)));
+        for room in room.map(|room| room.replace(' ', "\u{a0}")) {
+            let said = nodes
+                .iter()
+                .position(|node| {
+                    node.has_tag_name("text") && node.text().is_some_and(|said| said.starts_with(&room))
+                })
+                .expect("the room is written");
+            assert!(said > hatched, "{room} at {said}, hatched until {hatched}");
+            assert_eq!(
+                nodes[said].prev_sibling_element().and_then(|node| node.attribute("data-part")),
+                Some("ground")
+            );
+        }
+    }
 }
 
 #[test]

@@ -8,7 +8,7 @@ use std::sync::LazyLock;
 use lanewright_draw::page::{Block, Page, Paper, Table, to_html};
 use lanewright_draw::{Figure, LessonPageOptions, lesson_pages};
 use lanewright_model::drill::{DrillId, Ladder, Setting};
-use lanewright_model::words::{Arg, Units, Words};
+use lanewright_model::words::{Arg, Message, Units, Words};
 use lanewright_science::lesson::{Lesson, Use};
 use lanewright_science::weather::{Guidance, Wbgt, heat_advice};
 use lessons::{Ask, options, planned};
@@ -88,6 +88,32 @@ fn what_ends_running_stands_above_the_plan_and_not_below() {
         let found: Vec<usize> = page.match_indices("do not run").map(|(place, _)| place).collect();
         let plan = page.find("\n[").expect("the timeline");
         assert!(found.len() == 1 && found[0] < plan, "{page}");
+    }
+}
+
+#[test]
+fn notes_on_safety_are_on_every_sheet_however_full_it_is() {
+    for lesson in all() {
+        let mut lesson = lesson.clone();
+        let guessed =
+            |name: &str| Message::new("plan-guessed").text("names", name).with("count", Arg::Count(1));
+        lesson.cautions = (0..8).map(|number| guessed(&format!("Guest {number}"))).collect();
+        let safety = ["plan-slippery-floor", "plan-tip-both-ways", "plan-run-to-open-end", "plan-no-remedy"];
+        lesson.cautions.extend(safety.map(Message::new));
+        let heat = heat_advice(&Wbgt::Measured(29.0), &Guidance::default()).expect("a value that can be");
+        lesson.cautions.extend(heat.say.clone());
+        let words = Words::english(Units::Metric);
+        for without_names in [false, true] {
+            let options = LessonPageOptions { without_names, ..options(Paper::Letter) };
+            let page = text_of(&pages_of(&lesson, &options, Units::Metric)[0]).replace('\u{a0}', " ");
+            let place = |said: &Message| page.find(&words.say(said).replace('\u{a0}', " "));
+            let last = safety.map(Message::new).iter().chain(&heat.say).map(place).max().flatten();
+            for said in safety.map(Message::new).iter().chain(&heat.say) {
+                assert!(place(said).is_some(), "{}: {page}", said.id);
+            }
+            assert!(page.find("Guest").is_none_or(|other| last < Some(other)), "{page}");
+            assert!(page.contains("in the program"), "{page}");
+        }
     }
 }
 

@@ -5,7 +5,7 @@ mod sample;
 use lanewright_draw::page::{Block, Page, Paper, to_html};
 use lanewright_draw::setting_out::{self, MarkKind};
 use lanewright_draw::{PlanPageOptions, plan_pages};
-use lanewright_model::words::{Units, Words};
+use lanewright_model::words::{Arg, Message, Units, Words};
 use sample::LaneShape;
 
 fn options() -> PlanPageOptions {
@@ -137,6 +137,65 @@ fn names_can_be_left_out() {
         assert!(!html.contains(name), "{name}");
     }
     assert!(html.contains("7 children") || html.contains("7\u{a0}children"));
+}
+
+/// Five notes that are not about safety, then more of those that are than a sheet had room for.
+fn with_notes(safety: usize) -> lanewright_model::plan::Plan {
+    let mut plan = sample::plan();
+    let guessed = |name: &str| Message::new("plan-guessed").text("names", name).with("count", Arg::Count(1));
+    plan.warnings = ["Wren", "Idris", "Kesia", "Umi", "Edda"].map(guessed).into();
+    for number in 0..safety {
+        plan.warnings.push(
+            Message::new("plan-high-lower")
+                .text(
+                    "names",
+                    format!("Hanneke {number}, Abiola, Bram, Cosima, Dunja, Femke, Gideon, Ottilie"),
+                )
+                .with("count", Arg::Count(8))
+                .text("lane", "A")
+                .with("height", Arg::HeightCm(30.0))
+                .with("suits", Arg::HeightCm(20.0)),
+        );
+    }
+    plan.warnings.push(Message::new("plan-tip-both-ways"));
+    plan
+}
+
+#[test]
+fn every_note_on_safety_is_printed_and_before_all_others_however_many_there_are() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for safety in [0, 3, 8, 40] {
+            let plan = with_notes(safety);
+            let options = PlanPageOptions { paper, ..options() };
+            let page = plan_pages(&plan, "7 Larch", &Words::english(Units::Metric), &options).swap_remove(0);
+            let notes = page.blocks.iter().filter_map(|block| match block {
+                Block::List { numbered: false, items } => Some(items),
+                _ => None,
+            });
+            let notes: Vec<&String> = notes.flatten().collect();
+            let is_safety =
+                |said: &&&String| said.contains("is high for the legs") || said.contains("Side-steps");
+            let first = notes.iter().take_while(is_safety).count();
+            assert_eq!(first, safety + 1, "{notes:?}");
+            let more = page
+                .blocks
+                .iter()
+                .any(|block| matches!(block, Block::Paragraph(said) if said.contains("in the program")));
+            assert_eq!(more, notes.len() < safety + 1 + 5, "{notes:?}");
+        }
+    }
+}
+
+#[test]
+fn a_copy_without_names_keeps_its_notes_on_safety_and_names_nobody() {
+    let options = PlanPageOptions { without_names: true, ..options() };
+    let pages = plan_pages(&with_notes(2), "7 Larch", &Words::english(Units::Metric), &options);
+    let html = to_html(&pages).replace('\u{a0}', " ");
+    for name in ["Wren", "Idris", "Hanneke", "Ottilie"] {
+        assert!(!html.contains(name), "{name}");
+    }
+    assert_eq!(html.matches("is high for the legs of 8 children").count(), 2);
+    assert!(html.contains("5 more notes are in the program"));
 }
 
 #[test]

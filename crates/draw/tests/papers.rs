@@ -216,9 +216,9 @@ fn bars_are_as_long_as_their_counts_and_titles_say_the_finding() {
     let row = |name: &str, counts: [u32; 4]| CountRow { name: name.to_owned(), counts };
     let rows = [row("Walk", [20, 5, 2, 1]), row("Run", [7, 14, 0, 7])];
     let figure = count_chart(&rows, 700.0, &words, Style::Print);
-    assert_eq!(figure.title, "Walk: clean for 20 of 28 children");
+    assert_eq!(figure.title, "Walk: 20 of 28 children can do it");
     assert!(figure.svg.contains("children (n = 28)"));
-    assert!(figure.description.contains("Run: clean 7, worked on 14, seen too little 0, not seen 7."));
+    assert!(figure.description.contains("Run: can do it 7, worked on 14, seen too little 0, not seen 7."));
     let tree = roxmltree::Document::parse(&figure.svg).expect("well-formed");
     let number = |node: roxmltree::Node<'_, '_>, name: &str| -> f64 {
         node.attribute(name).expect("there").parse().expect("a number")

@@ -4,12 +4,14 @@
 //! Numbers are unrounded. Lengths along a lane are measured from its start line (the rear start mark), in
 //! running direction.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 use crate::drill::{DrillId, Setting};
 use crate::estimate::Estimate;
 use crate::runner::RunnerId;
-use crate::words::Message;
+use crate::words::{Arg, Message, Words};
 
 /// The answer to "who runs where, how far apart, and does it fit".
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -30,8 +32,11 @@ pub struct Plan {
     pub lanes_possible: u32,
     /// The drills asked for, in order.
     pub drills: Vec<DrillId>,
-    /// Effort as a share of top speed.
+    /// Effort as a share of top speed, of the first drill.
     pub effort: f64,
+    /// Effort of each drill that is run, as a share of top speed; a walking drill has none.
+    #[serde(default)]
+    pub efforts: BTreeMap<DrillId, f64>,
     /// How the lanes lie on the floor, when a floor was given.
     pub floor: Option<Floor>,
 }
@@ -167,6 +172,54 @@ pub struct Floor {
     pub needed_width_m: f64,
 }
 
+impl Plan {
+    /// Returns the effort that holds for all drills of the plan, if one does: all are run, and at the same effort.
+    pub fn effort_of_all(&self) -> Option<f64> {
+        let first = *self.efforts.values().next()?;
+        let alike = |drill: &DrillId| self.efforts.get(drill) == Some(&first);
+        self.drills.iter().all(alike).then_some(first)
+    }
+
+    /// Returns the names of the drills, each that is run with its effort, unless one effort holds for all.
+    pub fn drills_said(&self, words: &Words) -> String {
+        let of_all = self.effort_of_all().is_some();
+        let said = |drill: &DrillId| {
+            let name = words.get(&format!("drill-{drill}"));
+            match self.efforts.get(drill).filter(|_| !of_all) {
+                Some(effort) => words.say(
+                    &Message::new("plan-drill-effort")
+                        .text("drill", name)
+                        .with("effort", Arg::Share(*effort)),
+                ),
+                None => name,
+            }
+        };
+        self.drills.iter().map(said).collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl Floor {
+    /// Returns what is needed as it is said beside the size of the floor, length and width: rounded up, but where it
+    /// fits never beyond the floor.
+    pub fn needed(&self, words: &Words) -> (Arg, Arg) {
+        // What is longer by less than this is no misfit; see `site` in the science crate.
+        const ROUNDING_M: f64 = 1e-4;
+        let of = |needed_m: f64, at_hand_m: f64| {
+            let room = Arg::RoomM(needed_m);
+            let at_hand = Arg::MeasuredM(at_hand_m);
+            let fits = needed_m <= at_hand_m + ROUNDING_M;
+            if fits && words.length_shown_m(&room) > words.length_shown_m(&at_hand) { at_hand } else { room }
+        };
+        (of(self.needed_length_m, self.space.length_m), of(self.needed_width_m, self.space.width_m))
+    }
+
+    /// Returns the length that is left over: the floor's less what is said to be needed; never below 0.
+    pub fn spare_length(&self, words: &Words) -> Arg {
+        let needed_m = words.length_shown_m(&Arg::RoomM(self.needed_length_m));
+        Arg::MeasuredM((words.length_shown_m(&Arg::MeasuredM(self.space.length_m)) - needed_m).max(0.0))
+    }
+}
+
 /// Where one lane stands.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct LanePlace {
@@ -176,4 +229,47 @@ pub struct LanePlace {
     pub left_y_m: f64,
     /// Right edge of the lane (its way back lies beyond it), metres from the left edge of the floor.
     pub right_y_m: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kit::Space;
+    use crate::words::Units;
+
+    #[test]
+    fn what_is_needed_is_never_said_to_be_less_than_a_floor_that_does_not_hold_it() {
+        for units in [Units::Metric, Units::FeetInches] {
+            let words = Words::english(units);
+            for millimetres in 28_900..29_300 {
+                let needed_m = f64::from(millimetres) / 1000.0;
+                let space = Space::hall(29.05, 7.5);
+                let floor =
+                    Floor { space, lanes: Vec::new(), needed_length_m: needed_m, needed_width_m: needed_m };
+                let (length, width) = floor.needed(&words);
+                let (length_m, at_hand_m) =
+                    (words.length_shown_m(&length), words.length_shown_m(&Arg::MeasuredM(29.05)));
+                assert_eq!(length_m <= at_hand_m, needed_m <= 29.05, "{needed_m}: {}", words.show(&length));
+                assert!(words.length_shown_m(&width) >= needed_m - 1e-4, "{needed_m}");
+                let spare_m = words.length_shown_m(&floor.spare_length(&words));
+                assert!(
+                    spare_m >= 0.0 && spare_m <= (29.05 - needed_m).max(0.0) + 1e-6,
+                    "{needed_m}: {spare_m}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn the_length_to_spare_is_the_floor_less_what_is_said_to_be_needed() {
+        let words = Words::english(Units::Metric);
+        let floor = Floor {
+            space: Space::hall(32.0, 18.0),
+            lanes: Vec::new(),
+            needed_length_m: 28.98,
+            needed_width_m: 9.8,
+        };
+        assert_eq!(words.show(&floor.needed(&words).0), "29 m");
+        assert_eq!(words.show(&floor.spare_length(&words)), "3 m");
+    }
 }

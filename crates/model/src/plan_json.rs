@@ -37,6 +37,7 @@ pub struct PlanOut<'a> {
     lanes_possible: u32,
     drills: &'a [DrillId],
     effort: f64,
+    efforts: &'a BTreeMap<DrillId, f64>,
     floor: &'a Option<Floor>,
 }
 
@@ -44,8 +45,19 @@ impl<'a> PlanOut<'a> {
     /// Returns the plan with its messages spoken.
     pub fn new(plan: &'a Plan) -> Self {
         // Taken apart by name, so that a new field is not forgotten here.
-        let Plan { runners, lanes, misfit, fits, warnings, remedies, lanes_possible, drills, effort, floor } =
-            plan;
+        let Plan {
+            runners,
+            lanes,
+            misfit,
+            fits,
+            warnings,
+            remedies,
+            lanes_possible,
+            drills,
+            effort,
+            efforts,
+            floor,
+        } = plan;
         Self {
             runners,
             lanes,
@@ -56,6 +68,7 @@ impl<'a> PlanOut<'a> {
             lanes_possible: *lanes_possible,
             drills,
             effort: *effort,
+            efforts,
             floor,
         }
     }

@@ -263,13 +263,21 @@ impl Observation {
 }
 
 /// A line that could not be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}: {problem}")]
+#[derive(Debug, Clone, PartialEq)]
 pub struct BadLine {
     /// Line number, counted from 1.
     pub line: usize,
     /// What is wrong and what to change.
-    pub problem: String,
+    pub problem: Message,
+}
+
+impl BadLine {
+    /// Returns place and problem as one message.
+    pub fn message(&self) -> Message {
+        Message::new("run-bad-line")
+            .text("line", self.line.to_string())
+            .with("problem", Arg::Say(Box::new(self.problem.clone())))
+    }
 }
 
 /// A line as it stands in the file. Unknown keys are passed over: files may come from newer versions.
@@ -314,51 +322,51 @@ struct Line<'a> {
 ///
 /// # Errors
 /// What is wrong with the line and what to change.
-pub fn read_line(text: &str) -> Result<Observation, String> {
+pub fn read_line(text: &str) -> Result<Observation, Message> {
     let line: Line = serde_json::from_str(text).map_err(|_| no_run(text))?;
     let need = |value: Option<String>, key: &str| match value {
         Some(text) if !text.trim().is_empty() => Ok(text),
-        _ => Err(format!("`{key}` is missing; add it")),
+        _ => Err(Message::new("run-missing").text("key", key)),
     };
     let runner = need(line.runner, "runner")?;
     let drill = need(line.drill, "drill")?;
-    let at_text = line.at.ok_or("`at` is missing; add the time, like 2026-03-02T10:14:05Z")?;
-    let at: Timestamp = at_text
-        .parse()
-        .map_err(|_| format!("`at` is {at_text:?}; write date, time and zone, like 2026-03-02T10:14:05Z"))?;
+    let at_text = line.at.ok_or_else(|| Message::new("run-missing-at"))?;
+    let at: Timestamp =
+        at_text.parse().map_err(|_| Message::new("run-bad-at").text("value", format!("{at_text:?}")))?;
     let lane = line.lane.unwrap_or_default();
     match line.kind.as_deref().unwrap_or("run") {
         "run" => {
-            let hurdles = line.hurdles.ok_or("`hurdles` is missing; add how many the lane has")?;
+            let hurdles = line.hurdles.ok_or_else(|| Message::new("run-missing-hurdles"))?;
             if !(1..=LANE_HURDLES_MAX).contains(&hurdles) {
-                return Err(format!("`hurdles` is {hurdles}; allowed is 1 to {LANE_HURDLES_MAX}"));
+                return Err(out_of_range("hurdles", hurdles, (1, LANE_HURDLES_MAX), ""));
             }
             let set = |numbers: &[u32], key: &str| {
                 HurdleSet::from_numbers(numbers, hurdles).map_err(|number| {
-                    format!("`{key}` names hurdle {number}, but the lane has hurdles 1 to {hurdles}")
+                    Message::new("run-no-such-hurdle")
+                        .text("key", key)
+                        .text("hurdle", number.to_string())
+                        .text("hurdles", hurdles.to_string())
                 })
             };
             let knocked = set(&line.knocked, "knocked")?;
             let down_before = set(&line.down_before, "down_before")?;
             if knocked.0 & down_before.0 != 0 {
                 let both = HurdleSet(knocked.0 & down_before.0).numbers()[0];
-                return Err(format!(
-                    "hurdle {both} is in `knocked` and in `down_before`; a hurdle that lay down cannot fall"
-                ));
+                return Err(Message::new("run-fell-and-lay").text("hurdle", both.to_string()));
             }
             if let Some(effort) = line.effort
                 && !(effort > 0.0 && effort <= 1.0)
             {
-                return Err(format!("`effort` is {effort}; allowed is above 0 up to 1"));
+                return Err(above_nought("effort", effort, "1"));
             }
-            let within = |value: Option<f64>, key: &str, (low, high): (f64, f64), unit: &str| match value {
-                Some(value) if !(low..=high).contains(&value) => {
-                    Err(format!("`{key}` is {value}; allowed is {low} to {high} {unit}"))
+            let within = |value: Option<f64>, key: &str, range: (f64, f64), unit: &str| match value {
+                Some(value) if !(range.0..=range.1).contains(&value) => {
+                    Err(out_of_range(key, value, range, unit))
                 }
                 _ => Ok(()),
             };
-            within(line.gap_m, "gap_m", GAP_M, "m")?;
-            within(line.height_cm, "height_cm", HEIGHT_CM, "cm")?;
+            within(line.gap_m, "gap_m", GAP_M, " m")?;
+            within(line.height_cm, "height_cm", HEIGHT_CM, " cm")?;
             let setup = line.setup.unwrap_or_else(|| default_setup(&lane, line.gap_m, line.height_cm));
             Ok(Observation::Run(Run {
                 runner,
@@ -384,24 +392,24 @@ pub fn read_line(text: &str) -> Result<Observation, String> {
             let got_it = match line.seen.as_deref() {
                 Some("got-it") => true,
                 Some("not-yet") => false,
-                _ => return Err("`seen` must be got-it or not-yet in a sweep".to_owned()),
+                _ => return Err(Message::new("run-sweep-seen")),
             };
             Ok(Observation::Sweep(Sweep { runner, drill, lane, class: line.class, at, got_it }))
         }
         "bout" => {
             let count = |value: Option<u32>, key: &str| {
-                value.ok_or_else(|| {
-                    format!("`{key}` is missing; a bout has passes, turns, one_step_turns, seconds")
-                })
+                value.ok_or_else(|| Message::new("run-bout-missing").text("key", key))
             };
             let turns = count(line.turns, "turns")?;
             let one_step_turns = count(line.one_step_turns, "one_step_turns")?;
             if one_step_turns > turns {
-                return Err(format!("`one_step_turns` is {one_step_turns}, more than the {turns} turns"));
+                return Err(Message::new("run-bout-turns")
+                    .text("value", one_step_turns.to_string())
+                    .text("turns", turns.to_string()));
             }
-            let seconds = line.seconds.ok_or("`seconds` is missing; add the length of the bout")?;
+            let seconds = line.seconds.ok_or_else(|| Message::new("run-missing-seconds"))?;
             if !(seconds > 0.0 && seconds <= 600.0) {
-                return Err(format!("`seconds` is {seconds}; allowed is above 0 up to 600"));
+                return Err(above_nought("seconds", seconds, "600"));
             }
             Ok(Observation::Bout(Bout {
                 runner,
@@ -414,11 +422,25 @@ pub fn read_line(text: &str) -> Result<Observation, String> {
                 falls: line.falls,
             }))
         }
-        other => Err(format!("`kind` is {other:?}; allowed is run, sweep or bout")),
+        other => Err(Message::new("run-kind").text("value", format!("{other:?}"))),
     }
 }
 
-/// What a value has to be, by its key: what is said of one that is not, and whether it is.
+/// A number that is out of range; `unit` stands behind the range with its space. Numbers stay as a file has them.
+fn out_of_range<N: ToString>(key: &str, value: N, (low, high): (N, N), unit: &str) -> Message {
+    Message::new("run-range")
+        .text("key", key)
+        .text("value", value.to_string())
+        .text("low", low.to_string())
+        .text("high", high.to_string())
+        .text("unit", unit)
+}
+
+fn above_nought(key: &str, value: f64, most: &str) -> Message {
+    Message::new("run-above-nought").text("key", key).text("value", value.to_string()).text("most", most)
+}
+
+/// What a value has to be, by its key: the message that says so to one that is not, and whether it is.
 type Wanted = (&'static str, fn(&Value) -> bool);
 
 fn wanted(key: &str) -> Option<Wanted> {
@@ -441,50 +463,47 @@ fn wanted(key: &str) -> Option<Wanted> {
         value.as_str().is_some_and(|word| words.contains(&word))
     }
     Some(match key {
-        "kind" | "runner" | "drill" | "lane" | "class" | "at" | "setup" | "seen" => {
-            ("write a text in quotation marks", text)
-        }
-        "hurdles" | "passes" | "turns" | "one_step_turns" | "falls" => {
-            ("write a whole number, such as 8", count)
-        }
-        "effort" => ("write a number above 0 up to 1", number),
-        "gap_m" => ("write metres, such as 1.25", number),
-        "height_cm" => ("write centimetres, such as 30", number),
-        "seconds" => ("write seconds, such as 15", number),
-        "exit_sprint" => ("write true or false", Value::is_boolean),
-        "knocked" | "down_before" => {
-            ("write the numbers of the hurdles, such as [3,4]", |value| list(value, is_count))
-        }
-        "faults" => {
-            ("write a list of fault ids, such as [\"leans-back\"]", |value| list(value, Value::is_string))
-        }
-        "lead" => ("write left or right", |value| value.is_null() || one_of(value, &["left", "right"])),
-        "watched" => ("write knocks or technique", |value| one_of(value, &["knocks", "technique"])),
-        "source" => ("write tap, sound or paper", |value| one_of(value, &["tap", "sound", "paper"])),
+        "kind" | "runner" | "drill" | "lane" | "class" | "at" | "setup" | "seen" => ("run-want-text", text),
+        "hurdles" | "passes" | "turns" | "one_step_turns" | "falls" => ("run-want-count", count),
+        "effort" => ("run-want-effort", number),
+        "gap_m" => ("run-want-metres", number),
+        "height_cm" => ("run-want-centimetres", number),
+        "seconds" => ("run-want-seconds", number),
+        "exit_sprint" => ("run-want-yes-or-no", Value::is_boolean),
+        "knocked" | "down_before" => ("run-want-hurdles", |value| list(value, is_count)),
+        "faults" => ("run-want-faults", |value| list(value, Value::is_string)),
+        "lead" => ("run-want-leg", |value| value.is_null() || one_of(value, &["left", "right"])),
+        "watched" => ("run-want-watched", |value| one_of(value, &["knocks", "technique"])),
+        "source" => ("run-want-source", |value| one_of(value, &["tap", "sound", "paper"])),
         _ => return None,
     })
 }
 
 /// Returns what is wrong with a line that has not the shape of a run: the key and what may stand there, as far as that
 /// can be told.
-fn no_run(text: &str) -> String {
-    const SHAPE: &str = "a run is one JSON object on one line with runner, drill, at, hurdles";
+fn no_run(text: &str) -> Message {
     /// Longest value that is repeated.
     const SHOWN_CHARS: usize = 40;
     let shown = |value: &str| match value.char_indices().nth(SHOWN_CHARS) {
         Some((end, _)) => format!("{}…", &value[..end]),
         None => value.to_owned(),
     };
+    let unfit = |key: &str, value: &str, want: &str| {
+        Message::new("run-unfit")
+            .text("key", key)
+            .text("value", shown(value))
+            .with("want", Arg::Say(Box::new(Message::new(want))))
+    };
     match serde_json::from_str::<Value>(text) {
         Ok(Value::Object(values)) => {
             for (key, value) in &values {
-                if let Some((say, _)) = wanted(key).filter(|(_, fits)| !fits(value)) {
-                    return format!("`{key}` is {}; {say}", shown(&value.to_string()));
+                if let Some((want, _)) = wanted(key).filter(|(_, fits)| !fits(value)) {
+                    return unfit(key, &value.to_string(), want);
                 }
             }
-            format!("this is not a run: a key stands twice in it; {SHAPE}")
+            Message::new("run-key-twice")
         }
-        Ok(_) => format!("this is not a run; {SHAPE}"),
+        Ok(_) => Message::new("run-none"),
         Err(error) => {
             // Where the reading stopped, a value began; the key before it says which.
             let stop = error.column().min(text.len());
@@ -496,14 +515,14 @@ fn no_run(text: &str) -> String {
                 Some((key, rest[..end].trim()))
             });
             match key.and_then(|(key, value)| Some((key, value, wanted(key)?))) {
-                Some((key, value, (say, fits)))
+                Some((key, value, (want, fits)))
                     if !value.is_empty()
                         && !value.starts_with(['"', '[', '{'])
                         && !serde_json::from_str(value).is_ok_and(|value| fits(&value)) =>
                 {
-                    format!("`{key}` is {}; {say}", shown(value))
+                    unfit(key, value, want)
                 }
-                _ => format!("this is not a run: it cannot be read from sign {stop} on; {SHAPE}"),
+                _ => Message::new("run-cut").text("sign", stop.to_string()),
             }
         }
     }
@@ -534,12 +553,12 @@ pub fn read_numbered(text: &str) -> (Vec<(usize, Observation)>, Vec<BadLine>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::{Language, Units, Words};
 
     const RUN: &str = r#"{"runner":"r07","drill":"alternate-run","lane":"B","at":"2026-03-02T10:14:05Z","lead":"left","hurdles":8,"knocked":[3,4],"watched":"technique","faults":["leans-back"],"effort":0.6,"exit_sprint":false,"gap_m":1.3,"height_cm":30,"setup":"B1"}"#;
 
     #[test]
     fn a_lane_that_nobody_named_is_told_by_its_gap_its_height_and_its_day() {
-        use crate::words::{Language, Units, Words};
         let said = |words: &Words, setup: &str| words.show(&setup_words(setup)).replace('\u{a0}', " ");
         let english = Words::english(Units::Metric);
         assert_eq!(
@@ -552,6 +571,10 @@ mod tests {
         for named in ["B1", "the long one", "a/b/c", "B//30", ""] {
             assert_eq!(said(&english, named), named);
         }
+    }
+
+    fn said(line: &str) -> String {
+        Words::english(Units::Metric).say(&read_line(line).expect_err(line))
     }
 
     #[test]
@@ -594,12 +617,22 @@ mod tests {
             (r#""hurdles":8,"#, "cannot be read from sign"),
         ] {
             let line = format!(r#"{{"runner":"a","drill":"d","at":"2026-03-02T10:14:05Z",{wrong}}}"#);
-            let error = read_line(&line).expect_err(&line);
+            let error = said(&line);
             assert!(error.contains(says), "{error} does not say {says}");
             assert!(!error.contains("line 1") && !error.contains("u32"), "{error}");
         }
-        assert!(read_line("8").is_err_and(|error| error.starts_with("this is not a run; a run is one JSON")));
+        assert!(said("8").starts_with("this is not a run; a run is one JSON"));
         assert_eq!(read_numbered(&format!("\n{RUN}\n\n{RUN}")).0.iter().map(|one| one.0).sum::<usize>(), 6);
+    }
+
+    #[test]
+    fn a_bad_line_is_named_in_the_language_of_the_reader() {
+        let (_, bad) =
+            read_lines("{\"runner\":\"a\",\"drill\":\"d\",\"at\":\"2026-03-02T10:14:05Z\",\"hurdles\":80}");
+        let german = Words::new(Language::German, Units::Metric);
+        assert_eq!(german.say(&bad[0].message()), "Zeile 1: `hurdles` ist 80; erlaubt ist 1 bis 64");
+        let unfit = read_line(r#"{"runner":"a","drill":"d","at":"x","hurdles":"acht"}"#).unwrap_err();
+        assert_eq!(german.say(&unfit), "`hurdles` ist \"acht\"; eine ganze Zahl schreiben, etwa 8");
     }
 
     #[test]
@@ -620,7 +653,7 @@ mod tests {
             (r#"{"kind":"sweep","runner":"a","drill":"d","at":"2026-03-02T10:14:05Z"}"#, "got-it or not-yet"),
             (r#"{"kind":"leap","runner":"a","drill":"d","at":"2026-03-02T10:14:05Z"}"#, "run, sweep or bout"),
         ] {
-            let error = read_line(text).expect_err(text);
+            let error = said(text);
             assert!(error.contains(says), "{error} does not say {says}");
         }
         let (good, bad) = read_lines(&format!("{RUN}\n\n{{\n{RUN}\n"));

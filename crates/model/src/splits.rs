@@ -6,6 +6,8 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use crate::words::{Arg, Message};
+
 /// Furthest mark, metres.
 pub const DISTANCE_MAX_M: f64 = 1000.0;
 /// Longest time, seconds.
@@ -32,15 +34,24 @@ pub struct RunnerSplits {
 }
 
 /// A cell that cannot be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}, column {column}: {problem}")]
+#[derive(Debug, Clone, PartialEq)]
 pub struct BadCell {
     /// Line number, counted from 1.
     pub line: u64,
     /// Column: its name in the first line, or its number where the first line has no name for it.
     pub column: Cow<'static, str>,
     /// What is wrong and what to change.
-    pub problem: String,
+    pub problem: Message,
+}
+
+impl BadCell {
+    /// Returns place and problem as one message.
+    pub fn message(&self) -> Message {
+        Message::new("cli-list-place")
+            .text("line", self.line.to_string())
+            .text("column", self.column.as_ref())
+            .with("said", Arg::Say(Box::new(self.problem.clone())))
+    }
 }
 
 /// Reads a table of times: runners in the order of their first row, each one's marks by distance.
@@ -79,7 +90,7 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
         .map(|(column, _)| BadCell {
             line: 1,
             column: column.into(),
-            problem: "the column is missing; the first line names distance_m and time_s".to_owned(),
+            problem: Message::new("splits-no-column"),
         })
         .collect();
     let (Some(distance_at), Some(time_at)) = (distance_at, time_at) else { return Err(missing) };
@@ -97,18 +108,16 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
         let cells = (0..record.len()).rfind(|&at| !record[at].is_empty()).map_or(0, |last| last + 1);
         if cells > header.len() {
             let (column, width) = ((header.len() + 1).to_string().into(), header.len());
-            let comma = if delimiter == b',' {
-                "; a decimal comma? Write 2.5, or put ; between the cells"
-            } else {
-                ""
-            };
-            let problem = format!("the row has {cells} cells, the first line {width}{comma}");
+            let id = if delimiter == b',' { "splits-many-cells-comma" } else { "splits-many-cells" };
+            let problem = Message::new(id)
+                .with("cells", Arg::Count(cells as i64))
+                .with("width", Arg::Count(width as i64));
             bad.push(BadCell { line, column, problem });
             continue;
         }
         let runner = runner_at.map(|at| record.get(at).unwrap_or("").to_owned());
         if runner.as_deref() == Some("") {
-            let problem = "the name is missing; every row names its runner".to_owned();
+            let problem = Message::new("splits-no-name");
             bad.push(BadCell { line, column: "runner".into(), problem });
         }
         let mut number = |at: usize, column: &'static str, most: f64, unit: &str| {
@@ -116,11 +125,13 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
             let decimal = if delimiter == b',' { cell.to_owned() } else { cell.replace(',', ".") };
             let problem = match decimal.parse::<f64>() {
                 Ok(value) if (0.0..=most).contains(&value) => return Some(value),
-                Ok(value) => format!("{value} is out of range; allowed is above 0 up to {most} {unit}"),
-                Err(_) if cell.is_empty() => format!("the number is missing; give it in {unit}"),
-                Err(_) => format!("{cell:?} is no number; write it like 12.5, in {unit}"),
+                Ok(value) if value.is_finite() => {
+                    Message::new("splits-range").text("cell", cell).with("most", Arg::Number(most))
+                }
+                _ if cell.is_empty() => Message::new("splits-no-number"),
+                _ => Message::new("splits-not-a-number").text("cell", cell),
             };
-            bad.push(BadCell { line, column: column.into(), problem });
+            bad.push(BadCell { line, column: column.into(), problem: problem.text("unit", unit) });
             None
         };
         let distance_m = number(distance_at, "distance_m", DISTANCE_MAX_M, "m");
@@ -131,12 +142,12 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
             (true, false) => bad.push(BadCell {
                 line,
                 column: "time_s".into(),
-                problem: format!("{time_s} s at 0 m; leave the start out of the table and declare it"),
+                problem: Message::new("splits-start").with("time", Arg::Number(time_s)),
             }),
             (false, true) => bad.push(BadCell {
                 line,
                 column: "time_s".into(),
-                problem: format!("0 s at {distance_m} m; allowed is above 0"),
+                problem: Message::new("splits-no-time").with("distance", Arg::Number(distance_m)),
             }),
             (false, false) => {
                 if !rows.contains_key(&runner) {
@@ -151,14 +162,17 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
         for two in marks.windows(2) {
             let (before, mark) = (two[0], two[1]);
             if mark.distance_m == before.distance_m {
-                let problem =
-                    format!("{} m stands in line {} already; one time a mark", mark.distance_m, before.line);
+                let problem = Message::new("splits-mark-twice")
+                    .with("distance", Arg::Number(mark.distance_m))
+                    .text("line", before.line.to_string());
                 bad.push(BadCell { line: mark.line, column: "distance_m".into(), problem });
             } else if mark.time_s <= before.time_s {
-                let problem = format!(
-                    "{} s at {} m is not later than {} s at {} m (line {})",
-                    mark.time_s, mark.distance_m, before.time_s, before.distance_m, before.line
-                );
+                let problem = Message::new("splits-not-later")
+                    .with("time", Arg::Number(mark.time_s))
+                    .with("distance", Arg::Number(mark.distance_m))
+                    .with("before", Arg::Number(before.time_s))
+                    .with("before_distance", Arg::Number(before.distance_m))
+                    .text("line", before.line.to_string());
                 bad.push(BadCell { line: mark.line, column: "time_s".into(), problem });
             }
         }
@@ -179,10 +193,26 @@ pub fn read_splits(text: &str) -> Result<Vec<RunnerSplits>, Vec<BadCell>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::{Language, Units, Words};
     use proptest::prelude::*;
 
     fn said(text: &str) -> Vec<String> {
-        read_splits(text).unwrap_err().iter().map(ToString::to_string).collect()
+        said_in(Language::English, text)
+    }
+
+    fn said_in(language: Language, text: &str) -> Vec<String> {
+        let words = Words::new(language, Units::Metric);
+        read_splits(text).unwrap_err().iter().map(|cell| words.say(&cell.message())).collect()
+    }
+
+    #[test]
+    fn a_bad_time_is_named_in_the_language_of_the_reader() {
+        let all = said_in(Language::German, "distance_m;time_s\n5;1,6\n10;1,5\n20;NaN\n");
+        assert_eq!(
+            all[0],
+            "Zeile 3, Spalte time_s: 1,5 s bei 10 m ist nicht später als 1,6 s bei 5 m (Zeile 2)"
+        );
+        assert!(all[1].starts_with("Zeile 4, Spalte time_s: „NaN“"), "{}", all[1]);
     }
 
     #[test]
@@ -211,7 +241,7 @@ mod tests {
             "runner,distance_m,time_s\nWren,5,fast\n,10,2.5\nWren,-3,\nWren,1001,3\nWren,0,0.2\nWren,8,0\n",
         );
         assert_eq!(all.len(), 7, "{all:#?}");
-        assert!(all[0].starts_with("line 2, column time_s: \"fast\" is no number"));
+        assert!(all[0].starts_with("line 2, column time_s: “fast” is no number"));
         assert!(all[1].starts_with("line 3, column runner: the name is missing"));
         assert!(all[2].starts_with("line 4, column distance_m: -3 is out of range"));
         assert!(all[3].starts_with("line 4, column time_s: the number is missing"));

@@ -75,14 +75,20 @@ pub enum Arg {
     Number(f64),
     /// A length shown to the centimetre (`1.25 m`, `4 ft 1 in`): gaps and tape marks.
     GapM(f64),
-    /// A length shown to the tenth of a metre (`6.5 m`, `21 ft`): rooms and floors.
+    /// Room that is needed, kept free or laid: to the tenth of a metre or to the inch, rounded up, so that words never
+    /// promise less than it takes (`6.5 m`, `21 ft 4 in`).
     RoomM(f64),
-    /// A height in centimetres (`30 cm`, `12 in`).
+    /// Room at hand, or a distance as it was measured: to the centimetre or to the inch, rounded down, so that words
+    /// never promise more than there is (`29 m`, `29.05 m`, `95 ft 1 in`).
+    MeasuredM(f64),
+    /// A height in centimetres, with a decimal where it has one (`30 cm`, `144.5 cm`, `12 in`).
     HeightCm(f64),
     /// A speed in metres per second.
     SpeedMps(f64),
     /// A share from 0 to 1, shown in percent.
     Share(f64),
+    /// A share from 0 to 1, shown as so many of a hundred, without a sign: `93`.
+    OfHundred(f64),
     /// A force in newtons.
     ForceN(f64),
     /// A time shown to the hundredth of a second (`2.41 s`).
@@ -307,17 +313,40 @@ impl Words {
             (Arg::Number(number), _) => trimmed(*number, 3),
             (Arg::Decimals(number, decimals), _) => places(*number, usize::from(*decimals)),
             (Arg::GapM(length_m), Units::Metric) => format!("{} m", places(*length_m, 2)),
-            (Arg::RoomM(length_m), Units::Metric) => format!("{} m", trimmed(*length_m, 1)),
-            (Arg::HeightCm(height_cm), Units::Metric) => format!("{} cm", places(*height_cm, 0)),
+            (Arg::RoomM(_), Units::Metric) => format!("{} m", trimmed(self.length_shown_m(arg), 1)),
+            (Arg::MeasuredM(_), Units::Metric) => format!("{} m", trimmed(self.length_shown_m(arg), 2)),
+            (Arg::HeightCm(height_cm), Units::Metric) => format!("{} cm", trimmed(*height_cm, 1)),
             (Arg::SpeedMps(speed_mps), _) => format!("{} m/s", places(*speed_mps, 1)),
             (Arg::Share(share), _) => format!("{} %", places(share * 100.0, 0)),
+            (Arg::OfHundred(share), _) => places(share * 100.0, 0),
             (Arg::ForceN(force_newtons), _) => format!("{} N", places(*force_newtons, 1)),
             (Arg::TimeS(time_s), _) => format!("{} s", places(*time_s, 2)),
             (Arg::GapM(length_m), Units::FeetInches) => feet_inches(*length_m, 2.0),
-            (Arg::RoomM(length_m), Units::FeetInches) => feet_inches(*length_m, 1.0),
+            (Arg::RoomM(_) | Arg::MeasuredM(_), Units::FeetInches) => {
+                feet_inches(self.length_shown_m(arg), 1.0)
+            }
             (Arg::HeightCm(height_cm), Units::FeetInches) => format!("{} in", trimmed(height_cm / 2.54, 1)),
             (Arg::Say(message), _) => self.say(message),
         }
+    }
+
+    /// Returns the length that a room is shown as, in metres; 0 for what is no room.
+    pub fn length_shown_m(&self, arg: &Arg) -> f64 {
+        match (arg, self.units) {
+            (Arg::RoomM(length_m), Units::Metric) => stepped_up(*length_m, 0.1),
+            (Arg::MeasuredM(length_m), Units::Metric) => -stepped_up(-length_m, 0.01),
+            (Arg::RoomM(length_m), Units::FeetInches) => stepped_up(*length_m, INCH_M),
+            (Arg::MeasuredM(length_m), Units::FeetInches) => -stepped_up(-length_m, INCH_M),
+            _ => 0.0,
+        }
+    }
+
+    /// Returns a mark on the tape up to which something is kept free: what [`Arg::GapM`] shows, rounded up.
+    pub fn free_until(&self, at_m: f64) -> Arg {
+        Arg::GapM(match self.units {
+            Units::Metric => stepped_up(at_m, 0.01),
+            Units::FeetInches => stepped_up(at_m, INCH_M / 2.0),
+        })
     }
 
     /// Returns a day as the language writes it, `2 March 2026` or `2. März 2026`, with its year or without.
@@ -343,6 +372,15 @@ pub fn day_message(day: Date, with_year: bool) -> Message {
         .text("year", day.year().to_string())
 }
 
+/// Metres in an inch.
+const INCH_M: f64 = 0.0254;
+
+/// Returns the whole number of steps that holds a length. This is how every room that is needed is rounded.
+fn stepped_up(length_m: f64, step_m: f64) -> f64 {
+    // A millionth of a step is a rounding error of a sum, not a length.
+    (length_m / step_m - 1e-6).ceil() * step_m
+}
+
 /// Rounds; what is nought then has no sign.
 fn rounded(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
@@ -354,7 +392,7 @@ fn rounded(value: f64, places: usize) -> String {
 
 /// Shows metres as feet and inches, to the whole inch divided by `parts_per_inch`.
 fn feet_inches(length_m: f64, parts_per_inch: f64) -> String {
-    let inches = (length_m / 0.0254 * parts_per_inch).round() / parts_per_inch;
+    let inches = (length_m / INCH_M * parts_per_inch).round() / parts_per_inch;
     let feet = (inches / 12.0).floor();
     let rest = inches - feet * 12.0;
     let rest = match (rest.floor(), rest.fract() == 0.5) {
@@ -402,15 +440,58 @@ mod tests {
         assert_eq!(metric.show(&Arg::RoomM(6.0)), "6 m");
         assert_eq!(metric.show(&Arg::Share(0.125)), "12 %");
         assert_eq!(metric.show(&Arg::Share(-0.004)), "0 %");
+        assert_eq!(metric.show(&Arg::OfHundred(0.934)), "93");
         assert_eq!(metric.show(&Arg::Share(-0.1)), "-10 %");
         assert_eq!(metric.show(&Arg::Number(-0.0001)), "0");
+    }
+
+    #[test]
+    fn words_never_shorten_a_room_that_is_needed() {
+        let (metric, feet) = (Words::english(Units::Metric), Words::english(Units::FeetInches));
+        let room = |words: &Words, length_m: f64| words.show(&Arg::RoomM(length_m));
+        assert_eq!(room(&metric, 4.901), "5 m");
+        assert_eq!(room(&metric, 29.04), "29.1 m");
+        assert_eq!(room(&metric, 6.5), "6.5 m");
+        assert_eq!(room(&metric, 0.1 + 0.2), "0.3 m");
+        assert_eq!(room(&feet, 6.5), "21 ft 4 in");
+        assert_eq!(room(&feet, 6.51), "21 ft 5 in");
+        assert_eq!(metric.show(&metric.free_until(20.501)), "20.51 m");
+        for tenths in 0..3000 {
+            let length_m = f64::from(tenths) / 10.0;
+            assert_eq!(room(&metric, length_m).trim_end_matches(" m").parse(), Ok(length_m));
+        }
+    }
+
+    #[test]
+    fn words_never_lengthen_a_room_at_hand() {
+        let (metric, feet) = (Words::english(Units::Metric), Words::english(Units::FeetInches));
+        let at_hand = |words: &Words, length_m: f64| words.show(&Arg::MeasuredM(length_m));
+        assert_eq!(at_hand(&metric, 29.0), "29 m");
+        assert_eq!(at_hand(&metric, 29.05), "29.05 m");
+        assert_eq!(at_hand(&metric, 29.059), "29.05 m");
+        assert_eq!(at_hand(&metric, 7.5), "7.5 m");
+        assert_eq!(at_hand(&feet, 6.51), "21 ft 4 in");
+        assert_eq!(at_hand(&feet, 30.0 * 0.3048), "30 ft");
+        for hundredths in 0..30_000 {
+            let length_m = f64::from(hundredths) / 100.0;
+            assert_eq!(at_hand(&metric, length_m).trim_end_matches(" m").parse(), Ok(length_m));
+        }
+    }
+
+    #[test]
+    fn a_height_keeps_the_half_centimetre_that_was_entered() {
+        let words = Words::english(Units::Metric);
+        assert_eq!(words.show(&Arg::HeightCm(144.5)), "144.5 cm");
+        assert_eq!(words.show(&Arg::HeightCm(145.5)), "145.5 cm");
+        assert_eq!(words.show(&Arg::HeightCm(144.0)), "144 cm");
+        assert_eq!(Words::new(Language::German, Units::Metric).show(&Arg::HeightCm(144.5)), "144,5 cm");
     }
 
     #[test]
     fn numbers_follow_the_language_and_are_rounded_alike() {
         let german = Words::new(Language::German, Units::Metric);
         assert_eq!(german.show(&Arg::GapM(1.25)), "1,25 m");
-        assert_eq!(german.show(&Arg::RoomM(6.04)), "6 m");
+        assert_eq!(german.show(&Arg::RoomM(6.04)), "6,1 m");
         assert_eq!(german.show(&Arg::TimeS(2.405)), "2,40 s");
         assert_eq!(german.show(&Arg::Number(-0.5)), "-0,5");
         assert_eq!(german.show(&Arg::Decimals(1.5, 2)), "1,50");

@@ -82,7 +82,7 @@ fn read_and_judge(text: &str) {
     assert!(bad.windows(2).all(|pair| pair[0].line < pair[1].line));
     for one in &bad {
         let named = text.lines().nth(one.line - 1).expect("a line of that number");
-        assert!(!named.trim().is_empty() && !one.problem.is_empty());
+        assert!(!named.trim().is_empty() && !one.problem.id.is_empty());
     }
     for observation in &observations {
         match observation {

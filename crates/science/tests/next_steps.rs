@@ -6,6 +6,7 @@ use lanewright_model::Ladder;
 use lanewright_model::run::{HurdleSet, Leg, Observation, Run, Source, Sweep, Watched};
 use lanewright_science::cause::cause;
 use lanewright_science::decide::chain::Chain;
+use lanewright_science::decide::leg::leg_difference;
 use lanewright_science::decide::{Action, AfterCorrection, Decision, Options, PressureVerdict, decide};
 use lanewright_science::watch;
 
@@ -182,6 +183,87 @@ fn the_knocking_leg_is_found_from_hurdle_number_and_lead_leg() {
     let leg = one(runs).leg.expect("enough crossings");
     assert_eq!((leg.leg, leg.knocks, leg.other_knocks), (Leg::Left, 12, 0));
     assert!(leg.p_worse > 0.99);
+}
+
+/// Shares of children of equal legs who are told of a leg: after the last of their runs, and after any of them.
+fn told_of_a_leg(drill: &str, runs: u32, same_lead: bool) -> (f64, f64) {
+    let ladder = Ladder::built_in();
+    let drill = ladder.get(drill);
+    assert!(drill.is_some());
+    let mut random = Dice(77);
+    let children = 1500;
+    let (mut at_the_end, mut ever) = (0, 0);
+    for _ in 0..children {
+        let chain = simulated_chain(&mut random);
+        let own: Vec<Run> = (0..runs)
+            .map(|minute| {
+                let left = same_lead || minute % 2 == 0;
+                let lead = Some(if left { Leg::Left } else { Leg::Right });
+                Run { knocked: knocks(&mut random, &chain), lead, ..run("a", minute, &[]) }
+            })
+            .collect();
+        let own: Vec<&Run> = own.iter().collect();
+        let told = |until: usize| leg_difference(&own[..until], drill).is_some();
+        at_the_end += i32::from(told(own.len()));
+        ever += i32::from((1..=own.len()).any(told));
+    }
+    (f64::from(at_the_end) / f64::from(children), f64::from(ever) / f64::from(children))
+}
+
+#[test]
+fn equal_legs_are_hardly_ever_called_unequal() {
+    // With two contacts per gap a broken line falls on one leg alone, so that is the harder case.
+    for (drill, runs, same_lead) in [
+        ("alternate-run", 6, false),
+        ("alternate-run", 12, false),
+        ("alternate-run", 12, true),
+        ("two-contact-run", 6, false),
+        ("two-contact-run", 12, false),
+    ] {
+        let (at_the_end, ever) = told_of_a_leg(drill, runs, same_lead);
+        println!("{drill}, {runs} runs: {at_the_end} at the end, {ever} ever");
+        assert!(at_the_end <= 0.04, "{drill}, {runs} runs: {at_the_end}");
+        assert!(ever <= 0.07, "{drill}, {runs} runs, asked after each: {ever}");
+    }
+}
+
+#[test]
+fn a_leg_that_knocks_far_more_is_named() {
+    let ladder = Ladder::built_in();
+    let mut random = Dice(78);
+    let mut named = 0;
+    for _ in 0..300 {
+        let own: Vec<Run> = (0..12)
+            .map(|minute| {
+                let left_first = minute % 2 == 0;
+                let knocked: Vec<u32> = (1..=8)
+                    .filter(|number| {
+                        let left = (number % 2 == 1) == left_first;
+                        random.share() < if left { 0.30 } else { 0.04 }
+                    })
+                    .collect();
+                let lead = Some(if left_first { Leg::Left } else { Leg::Right });
+                Run { lead, ..run("a", minute, &knocked) }
+            })
+            .collect();
+        let own: Vec<&Run> = own.iter().collect();
+        let leg = leg_difference(&own, ladder.get("alternate-run"));
+        named += i32::from(leg.is_some_and(|leg| leg.leg == Leg::Left));
+    }
+    assert!(named >= 240, "{named} of 300");
+}
+
+#[test]
+fn one_broken_line_speaks_against_no_leg() {
+    // Two contacts per gap: all eight hurdles are the lead leg's, and fall together twice.
+    let own: Vec<Run> = (0..8)
+        .map(|minute| {
+            let knocked: &[u32] = if minute % 4 == 0 { &[2, 3, 4, 5, 6, 7] } else { &[] };
+            let lead = Some(if minute % 2 == 0 { Leg::Left } else { Leg::Right });
+            Run { drill: "two-contact-run".into(), lead, ..run("a", minute, knocked) }
+        })
+        .collect();
+    assert!(one(own).leg.is_none());
 }
 
 #[test]

@@ -391,6 +391,8 @@ fn schemas() -> Value {
             "device": {"enum": ["this-computer", "network"]}, "until_ms": number(), "at": of("Place"),
             "known": yes(),
             "helpers": {"type": "integer", "minimum": 0, "description": "For coaches: helpers in or invited."},
+            "coaches": {"type": "integer", "minimum": 0,
+                "description": "For coaches: other coaches' devices that asked for something today (UTC)."},
         })),
         "Addresses": given(&["network", "encrypted", "addresses"], json!({
             "network": yes(), "encrypted": yes(), "addresses": list(json!({"type": "string", "format": "uri"})),

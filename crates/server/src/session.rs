@@ -210,6 +210,10 @@ pub(crate) async fn me(
         let links = state.store.links(session.school, now_ms).await.map_err(failed)?;
         let roles = sessions.iter().map(|one| one.role).chain(links.iter().map(|link| link.role));
         answer["helpers"] = json!(roles.filter(|role| *role == Role::Helper).count());
+        // Beside somebody who writes about the same children a phone asks more often.
+        let day = day_of(now_ms);
+        let others = sessions.iter().filter(|one| one.role == Role::Coach && one.token != session.token);
+        answer["coaches"] = json!(others.filter(|one| one.seen_day >= day).count());
     }
     Ok(api::json(&answer))
 }

@@ -206,7 +206,7 @@ async fn a_link_opens_one_session_and_goes_to_the_start_page() {
     let me = bench.get("/api/v1/me", &[("cookie", pair)]).await.json();
     let expected = json!({
         "role": "coach", "lanes": null, "school": SCHOOL, "device": "this-computer",
-        "until_ms": NOW_MS + SESSION_MS, "helpers": 0, "known": true,
+        "until_ms": NOW_MS + SESSION_MS, "helpers": 0, "coaches": 0, "known": true,
         "at": {"history": uuid::Uuid::nil(), "seq": 0},
     });
     assert_eq!(me, expected);

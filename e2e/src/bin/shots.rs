@@ -97,12 +97,20 @@ const VIEWS: &[View] = &[
     View {
         name: "times",
         screen: "trackside",
-        clicks: &["what-times", "times-lane-B", "press-start", "press-start", "press-mark", "press-start"],
+        clicks: &[
+            "what-times",
+            "times-lane-B",
+            "press-start",
+            "press-start",
+            "press-mark",
+            "?slip-keep",
+            "press-start",
+        ],
     },
     View {
         name: "times-marks",
         screen: "trackside",
-        clicks: &["tab-class", "tab-trackside", "what-times", "times-setup", "role-mark-2"],
+        clicks: &["tab-class", "tab-trackside", "what-times", "times-setup", "role-mark-1"],
     },
     View { name: "times-mark", screen: "trackside", clicks: &["what-times"] },
     View {

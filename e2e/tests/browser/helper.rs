@@ -9,7 +9,7 @@ use crate::coach::{Coach, Device, count_of};
 const SEEN: [&str; 6] = ["class", "runner-label", "today", "plan-choice", "lane-sheet", "run"];
 
 /// Reads everything that the app keeps in a browser: the texts of its records.
-async fn kept(tab: &Tab) -> Result<Vec<serde_json::Value>> {
+pub async fn kept(tab: &Tab) -> Result<Vec<serde_json::Value>> {
     let read = "new Promise((done, failed) => {
         const asked = indexedDB.open('lanewright');
         asked.onerror = () => failed(asked.error);
@@ -40,10 +40,20 @@ pub async fn invite(coach: &Coach, name: &str) -> Result<String> {
     let tab = &coach.device.tab;
     devices(coach).await?;
     tab.wait_for(&marked("here-only")).await?;
+    let port = coach.server.url("/").trim_end_matches('/').rsplit(':').next().unwrap_or_default().to_owned();
+    assert_eq!(tab.text(&marked("start-flags")).await?, format!("--addr 0.0.0.0:{port}"));
     tab.click(&marked("invite-lane-B")).await?;
     tab.fill(&marked("device-label"), name).await?;
     tab.click(&marked("make-link")).await?;
     tab.wait_for(&marked("link-picture")).await?;
+    // The square is in sight: the other phone's camera is held over it.
+    tab.wait(
+        "(box => box.top >= 0 && box.bottom <= innerHeight + 1)\
+         (document.querySelector('[data-test=\"link-picture\"]').getBoundingClientRect())",
+    )
+    .await?;
+    tab.click(&marked("copy-link")).await?;
+    tab.wait("/is copied|is marked/.test(document.body.innerText)").await?;
     tab.text(&marked("link-text")).await
 }
 
@@ -105,7 +115,7 @@ async fn a_run_that_a_helper_records_shows_on_the_coach_s_phone_and_no_size_on_t
     tab.wait_for(&marked("not-for-helpers")).await?;
     tab.eval("location.hash = '#/trackside'").await?;
 
-    exchange(&coach.device).await?;
+    // The run comes by itself, within seconds: nobody taps it a second time.
     coach.device.go("trackside").await?;
     let tab = &coach.device.tab;
     tab.click(&marked("lane-B")).await?;
@@ -116,11 +126,21 @@ async fn a_run_that_a_helper_records_shows_on_the_coach_s_phone_and_no_size_on_t
     devices(&coach).await?;
     tab.wait_for_text("Kim").await?;
     assert_eq!(tab.count(&marked("device")).await?, 2);
+    // Asked once: that phone may hold what is not sent yet.
     tab.click(&marked("sign-out")).await?;
+    tab.wait_for(&marked("sign-out-asked")).await?;
+    tab.click(&marked("sign-out-not")).await?;
+    tab.wait(&format!("{} === 0", count_of("sign-out-asked"))).await?;
+    assert_eq!(tab.count(&marked("device")).await?, 2);
+    tab.click(&marked("sign-out")).await?;
+    tab.click(&marked("sign-out-do")).await?;
     tab.wait(&format!("{} === 1", count_of("device"))).await?;
     helper.tab.click(&marked("save-state")).await?;
     helper.tab.click(&marked("send-now")).await?;
     helper.tab.wait_for(&marked("stranger")).await?;
+    // It had a key and lost it: it is sent to the coach, not to the program's link.
+    let told = helper.tab.text(&marked("stranger")).await?;
+    assert!(told.contains("This phone was signed out") && told.contains("Ask the coach"), "{told}");
     assert_eq!(kept(&helper.tab).await?.iter().filter(|record| kind(record) == "run").count(), 1);
     helper.done().await?;
     coach.done().await
@@ -145,6 +165,7 @@ async fn who_signs_all_others_out_takes_back_the_links_that_wait_and_is_told_so_
         "Sign out all others and take back links that wait"
     );
     tab.click(&marked("sign-out-others")).await?;
+    tab.click(&marked("sign-out-do")).await?;
     tab.wait(&format!("{} === 1", count_of("device"))).await?;
     tab.wait(&format!("{} + {} === 0", count_of("take-back"), count_of("link-picture"))).await?;
     // It opens nothing any more.

@@ -33,6 +33,24 @@ async fn begin(device: &Device) -> Result<()> {
     device.tab.wait_for(&marked("press-start")).await
 }
 
+/// Puts the two marks at so many metres. The tests press within tenths of a second: over a metre a child may do that,
+/// over the ten that are proposed nobody.
+async fn set_marks(tab: &Tab, [first, second]: [&str; 2]) -> Result<()> {
+    let at = |row: u32| format!("{} li:nth-child({row}) {}", marked("mark-rows"), marked("mark-at"));
+    tab.click(&format!("{} summary", marked("times-setup"))).await?;
+    tab.fill(&at(1), first).await?;
+    tab.fill(&at(2), second).await?;
+    tab.click(&marked("marks-save")).await?;
+    has_marks(tab, second).await?;
+    tab.click(&format!("{} summary", marked("times-setup"))).await
+}
+
+/// Waits until the line of the marks ends with the one at so many metres.
+async fn has_marks(tab: &Tab, last: &str) -> Result<()> {
+    let line = format!("document.querySelector('{} summary').innerText", marked("times-setup"));
+    tab.wait(&format!("{line}.includes('mark 2 at {last}.00 m')")).await
+}
+
 async fn take_role(tab: &Tab, role: &str) -> Result<()> {
     tab.click(&format!("{} summary", marked("times-setup"))).await?;
     tab.click(&marked(&format!("role-{role}"))).await?;
@@ -81,7 +99,9 @@ async fn two_people_time_thirty_children_three_times_without_a_lost_or_crossed_t
     coach.server.start().await?;
     let mark = Device::open(&coach.server.link, PHONE).await?;
     begin(&coach.device).await?;
+    set_marks(&coach.device.tab, ["1", "2"]).await?;
     begin(&mark).await?;
+    has_marks(&mark.tab, "2").await?;
     take_role(&coach.device.tab, "starts").await?;
     take_role(&mark.tab, "mark-2").await?;
     for tab in [&coach.device.tab, &mark.tab] {
@@ -143,6 +163,7 @@ async fn times_shown_outlive_a_phone_that_dies_in_the_middle_of_a_tap() -> Resul
     let mut coach = Coach::with_demo(PHONE).await?;
     begin(&coach.device).await?;
     let tab = &coach.device.tab;
+    set_marks(tab, ["1", "2"]).await?;
     for child in 1..=3 {
         start(tab).await?;
         tab.wait(&format!("{} === {child}", count_of("way-child"))).await?;
@@ -187,6 +208,7 @@ async fn a_wrong_child_is_exchanged_and_every_press_can_be_taken_back() -> Resul
     let coach = Coach::with_demo(PHONE).await?;
     begin(&coach.device).await?;
     let tab = &coach.device.tab;
+    set_marks(tab, ["1", "2"]).await?;
     let first = start(tab).await?;
     let second = start(tab).await?;
     tab.wait(&format!("{} === 2", count_of("way-child"))).await?;
@@ -224,12 +246,36 @@ async fn a_wrong_child_is_exchanged_and_every_press_can_be_taken_back() -> Resul
 }
 
 #[tokio::test]
+async fn a_press_that_nobody_can_have_meant_is_asked_about_before_it_is_kept() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach.device).await?;
+    let tab = &coach.device.tab;
+    set_marks(tab, ["90", "95"]).await?;
+    let child = start(tab).await?;
+    tab.click(&marked("press-mark")).await?;
+    tab.wait_for(&marked("mark-queried")).await?;
+    if let Ok(folder) = std::env::var("LANEWRIGHT_PICTURES") {
+        tab.picture(&std::path::Path::new(&folder).join("mark-queried.png"), true).await?;
+    }
+    assert!(tab.text(&marked("mark-queried")).await?.contains(&child));
+    tab.click(&marked("slip-drop")).await?;
+    tab.wait(&format!("{} === 0", count_of("mark-queried"))).await?;
+    // The child is still on the way; the next press is asked about again, and kept when somebody says so.
+    assert_eq!((tab.count(&marked("way-child")).await?, tab.count(&marked("time-at")).await?), (1, 0));
+    tab.click(&marked("press-mark")).await?;
+    tab.click(&marked("slip-keep")).await?;
+    tab.wait(&format!("{} === 1 && {} === 0", count_of("time-at"), count_of("mark-queried"))).await?;
+    coach.done().await
+}
+
+#[tokio::test]
 async fn phones_that_cannot_see_each_other_say_so_and_time_alone() -> Result<()> {
     let mut coach = Coach::with_demo(PHONE).await?;
     coach.device.wait_until("confirmed").await?;
     coach.server.stop().await?;
     begin(&coach.device).await?;
     let tab = &coach.device.tab;
+    set_marks(tab, ["1", "2"]).await?;
     take_role(tab, "mark-1").await?;
     tab.wait_for("[data-test=\"phones\"][data-kind=\"warn\"]").await?;
     // A press counts all the same: the name comes after, the time when the start is known.
@@ -272,6 +318,16 @@ async fn findings_show_times_with_their_error_and_the_exit_speed_without_ranking
     let tab = &coach.device.tab;
     tab.click(&marked("what-times")).await?;
     tab.click(&marked("times-lane-B")).await?;
+    // Gates stand wherever there is room; a second mark is only proposed where presses by hand would do.
+    tab.click(&format!("{} summary", marked("times-setup"))).await?;
+    tab.wait_for(&marked("mark-at")).await?;
+    if tab.count(&marked("mark-at")).await? == 1 {
+        tab.click(&marked("mark-add")).await?;
+        tab.wait(&format!("{} === 2", count_of("mark-at"))).await?;
+        tab.click(&marked("marks-save")).await?;
+        tab.wait_for_text("mark 2 at").await?;
+    }
+    tab.click(&format!("{} summary", marked("times-setup"))).await?;
     tab.click(&format!("{} summary", marked("typed-times"))).await?;
     // The slower child stands first in the class list, and the faster one is typed first.
     let listed = tab
@@ -416,6 +472,24 @@ async fn findings_tell_who_holds_and_who_breaks_what_hurdles_cost_and_what_is_a_
     if let Ok(folder) = std::env::var("LANEWRIGHT_PICTURES") {
         tab.picture(&std::path::Path::new(&folder).join("pressure.png"), true).await?;
     }
+    // Lane by lane: the figures stay inside the width of a phone.
+    tab.click(&marked("findings-part-lanes")).await?;
+    tab.click(&format!("{} details summary", marked("lane-finding"))).await?;
+    tab.wait_for(&format!("{} table", marked("lane-finding"))).await?;
+    assert_eq!(tab.eval("document.documentElement.scrollWidth > innerWidth").await?, false);
+    // Child by child: runs are counted as runs, and no button lies over when a run was.
+    tab.click(&marked("findings-part-children")).await?;
+    tab.click(&format!("{}:nth-child(1) summary", marked("finding"))).await?;
+    assert_eq!(tab.text(&marked("findings-seen")).await?, "24 runs, 192 hurdles");
+    tab.click(&marked("runs-of")).await?;
+    tab.wait_for(&marked("run-of")).await?;
+    let covered = "[...document.querySelectorAll('[data-test=\"run-of\"]')].some(row => {
+        const time = document.createRange();
+        time.selectNodeContents(row.querySelector('.number'));
+        const [at, button] = [time, row.querySelector('button')].map(part => part.getBoundingClientRect());
+        return at.right > button.left && at.bottom > button.top + 1 && at.top < button.bottom - 1;
+    })";
+    assert_eq!(tab.eval(covered).await?, false);
     coach.done().await
 }
 
@@ -424,15 +498,16 @@ async fn marks_written_down_wrongly_are_put_right_with_their_times_and_moved_one
     let coach = Coach::with_demo(PHONE).await?;
     begin(&coach.device).await?;
     let tab = &coach.device.tab;
+    set_marks(tab, ["1", "2"]).await?;
     start(tab).await?;
     tab.click(&marked("press-mark")).await?;
     tab.wait_for(&marked("time-row")).await?;
     let at = "document.querySelector('[data-test=\"time-row\"]').innerText";
     let before = tab.text(&marked("time-row")).await?;
-    assert!(before.contains("10.00 m"), "{before}");
+    assert!(before.contains("1.00 m"), "{before}");
     tab.click(&format!("{} summary", marked("times-setup"))).await?;
     let first = format!("{} li:nth-child(1) {}", marked("mark-rows"), marked("mark-at"));
-    tab.fill(&first, "12.5").await?;
+    tab.fill(&first, "1.25").await?;
     tab.click(&marked("start-kind-flying")).await?;
     tab.fill(&marked("run-up"), "500").await?;
     tab.click(&marked("marks-save")).await?;
@@ -444,19 +519,19 @@ async fn marks_written_down_wrongly_are_put_right_with_their_times_and_moved_one
         tab.picture(&std::path::Path::new(&folder).join("marks.png"), true).await?;
     }
     tab.click(&marked("marks-wrong")).await?;
-    tab.wait(&format!("{at}.includes('12.50 m')")).await?;
+    tab.wait(&format!("{at}.includes('1.25 m')")).await?;
     tab.wait_for_text("8.00 m run-up").await?;
     assert_eq!(tab.count(&marked("marks-asked")).await?, 0);
     // Now the marks are really moved: the time that was taken keeps its own.
-    tab.fill(&first, "15").await?;
+    tab.fill(&first, "1.5").await?;
     tab.click(&marked("marks-save")).await?;
     tab.click(&marked("marks-moved")).await?;
     tab.wait(&format!(
-        "document.querySelector('{} summary').innerText.includes('15.00 m')",
+        "document.querySelector('{} summary').innerText.includes('1.50 m')",
         marked("times-setup")
     ))
     .await?;
-    assert!(tab.text(&marked("time-row")).await?.contains("12.50 m"));
+    assert!(tab.text(&marked("time-row")).await?.contains("1.25 m"));
     coach.done().await
 }
 
@@ -513,10 +588,58 @@ async fn a_bout_is_called_counted_saved_and_corrected() -> Result<()> {
 }
 
 #[tokio::test]
+async fn a_bout_without_a_tap_is_asked_about_and_one_that_is_not_saved_outlives_the_page() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    coach.device.go("trackside").await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("what-turns")).await?;
+    let set_up = tab.text(&marked("turns-what")).await?;
+    assert!(set_up.contains("turn on the call") && set_up.contains(" m apart"), "{set_up}");
+    let floor = tab.text(&format!("{} summary", marked("turns-floor"))).await?;
+    tab.click(&format!("{} summary", marked("turns-settings"))).await?;
+    tab.click(&marked("turns-calls-tone")).await?;
+    tab.click(&marked("turns-length-10")).await?;
+    // With this the calls come 2.9, 5.5 and 7.6 s after the start.
+    tab.eval("Math.random = () => 0.2").await?;
+    tab.click(&marked("bout-go")).await?;
+    for _ in 0..3 {
+        tab.wait("document.querySelector('[data-test=\"bout-clock\"]')?.dataset.called === 'true'").await?;
+        tab.wait("document.querySelector('[data-test=\"bout-clock\"]')?.dataset.called !== 'true'").await?;
+    }
+    tab.wait_for(&marked("bout-over")).await?;
+    // As many hurdles to choose from as stand at each place.
+    let hurdles = tab.eval("document.querySelectorAll('[data-test^=\"down-\"]').length").await?;
+    assert!(floor.contains(&format!("{hurdles} hurdles at each")), "{hurdles}: {floor}");
+    tab.click(&marked("bout-save")).await?;
+    tab.wait_for(&marked("turns-none-asked")).await?;
+    tab.click(&marked("count-first")).await?;
+    tab.click(&format!("section:nth-of-type(1) {}", marked("one-step"))).await?;
+    tab.click(&marked("down-2")).await?;
+
+    // The page is opened again: the same screen, the bout and its counts.
+    tab.reload().await?;
+    tab.wait_for(&marked("bout-over")).await?;
+    let first = format!("section:nth-of-type(1) {}", marked("one-step"));
+    assert!(tab.text(&first).await?.contains('1'));
+    assert_eq!(
+        tab.eval("document.querySelector('[data-test=\"down-2\"]').getAttribute('aria-pressed')").await?,
+        "true"
+    );
+    tab.click(&marked("bout-save")).await?;
+    tab.wait_for(&marked("bout-row")).await?;
+    // Saved once, it does not come back.
+    tab.reload().await?;
+    tab.wait_for(&marked("bout-row")).await?;
+    assert_eq!((tab.count(&marked("bout-over")).await?, tab.count(&marked("bout-row")).await?), (0, 1));
+    coach.done().await
+}
+
+#[tokio::test]
 async fn whatever_is_tapped_for_times_and_turns_is_large_enough_for_wet_hands() -> Result<()> {
     let coach = Coach::with_demo(PHONE).await?;
     begin(&coach.device).await?;
     let tab = &coach.device.tab;
+    set_marks(tab, ["1", "2"]).await?;
     let small = "[...document.querySelectorAll('[data-test=\"screen-trackside\"] button, .verb-bar button, .track-setup summary')]
         .filter(el => el.checkVisibility())
         .filter(el => { const box = el.getBoundingClientRect(); return box.height < 63.5 || box.width < 63.5 })

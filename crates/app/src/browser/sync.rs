@@ -1,5 +1,5 @@
 //! Sending what waits and fetching what is new: on opening, when the network or the page comes back, after each
-//! save, and on a slow timer. Failing is normal and loses nothing.
+//! save, and on a timer: slow alone, every few seconds beside other devices. Failing is normal and loses nothing.
 
 use std::cell::Cell;
 
@@ -10,17 +10,15 @@ use leptos::task::spawn_local;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::{JsFuture, future_to_promise};
 
-use super::app::App;
+use super::app::{App, Screen};
 use super::net::{self, NoAnswer};
-use super::{on_document, on_window};
-use crate::logic::devices::{Me, me_path};
+use super::{on_document, on_window, steady};
+use crate::logic::devices::{Me, Standing, me_path};
+use crate::logic::pace::Pace;
 use crate::logic::replica::next_push;
 
-/// Between two tries while nothing is waiting, in milliseconds (engineering assumption).
-const SLOW_MS: u64 = 60_000;
-/// Between two tries while something is waiting, and on a helper's phone, whose lanes come from a coach's, in
-/// milliseconds (engineering assumption).
-const WAITING_MS: u64 = 10_000;
+/// Between two looks whether it is time to ask, in milliseconds: no longer than the shortest pace.
+const BEAT_MS: u64 = 2_500;
 /// Only one tab sends at a time.
 const LOCK: &str = "lanewright-sync";
 
@@ -45,6 +43,9 @@ pub enum Contact {
 thread_local! {
     static RUNNING: Cell<bool> = const { Cell::new(false) };
     static AGAIN: Cell<bool> = const { Cell::new(false) };
+    static FAILED: Cell<u32> = const { Cell::new(0) };
+    /// When the server was asked last, by the steady clock.
+    static ASKED_MS: Cell<f64> = const { Cell::new(0.0) };
 }
 
 /// Starts listening to everything that may make a try worthwhile, and tries at once.
@@ -52,24 +53,40 @@ pub fn start(app: App) {
     on_window("online", move |_| trigger(app));
     on_document("visibilitychange", move |_| {
         app.look_at_the_day();
-        if web_sys::window().and_then(|window| window.document()).is_some_and(|document| !document.hidden()) {
+        if is_seen() {
             trigger(app);
         }
     });
-    tick(app);
+    beat(app);
     trigger(app);
 }
 
-fn tick(app: App) {
-    let waiting = app.waiting_count() > 0 || app.helps.get_untracked();
-    set_timeout(
-        move || {
-            app.look_at_the_day();
+fn is_seen() -> bool {
+    web_sys::window().and_then(|window| window.document()).is_some_and(|document| !document.hidden())
+}
+
+fn pace(app: App) -> Pace {
+    Pace {
+        waiting: app.waiting_count() > 0,
+        together: app.standing.with_untracked(Standing::is_with_others),
+        at_the_lane: app.screen.get_untracked() == Screen::Trackside,
+        seen: is_seen(),
+        failed: FAILED.get(),
+    }
+}
+
+/// Looks again and again whether it is time: a helper may come in, or the screen change, at any moment.
+fn beat(app: App) {
+    let next = move || {
+        app.look_at_the_day();
+        // Timers come a little early or late.
+        let since_ms = steady::now_ms() - ASKED_MS.get() + BEAT_MS as f64 / 2.0;
+        if since_ms >= pace(app).every_ms() as f64 {
             trigger(app);
-            tick(app);
-        },
-        std::time::Duration::from_millis(if waiting { WAITING_MS } else { SLOW_MS }),
-    );
+        }
+        beat(app);
+    };
+    set_timeout(next, std::time::Duration::from_millis(BEAT_MS));
 }
 
 /// Sends and fetches now; while that is going on, once more afterwards.
@@ -81,10 +98,12 @@ pub fn trigger(app: App) {
     spawn_local(async move {
         loop {
             AGAIN.set(false);
+            ASKED_MS.set(steady::now_ms());
             app.sending.set(true);
             let contact = with_lock(app).await;
             app.sending.set(false);
             if let Some(contact) = contact {
+                FAILED.set(if contact == Contact::Open { 0 } else { FAILED.get().saturating_add(1) });
                 app.contact.set(contact);
             }
             if !AGAIN.get() {

@@ -8,8 +8,9 @@ use lanewright_sync::{Place, SchoolId};
 use qrcodegen::{QrCode, QrCodeEcc};
 use serde::{Deserialize, Serialize};
 
+use super::standing::lanes_written;
 use super::timing::proposed_marks;
-use super::trackside::{Child, LaneDrill, LaneNow};
+use super::trackside::LaneNow;
 
 /// What a device may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -34,12 +35,20 @@ pub struct Standing {
     /// For a coach: helpers who are in or invited.
     #[serde(default)]
     pub helpers: u32,
+    /// For a coach: other coaches' devices that were there today.
+    #[serde(default)]
+    pub coaches: u32,
 }
 
 impl Standing {
     /// Returns whether this device helps.
     pub fn helps(&self) -> bool {
         self.role == Role::Helper
+    }
+
+    /// Returns whether another device may write about the same children now.
+    pub fn is_with_others(&self) -> bool {
+        self.helps() || self.helpers + self.coaches > 0
     }
 
     /// Returns whether this device may record in a lane.
@@ -96,28 +105,15 @@ pub fn sheet_of(lanes: &[LaneNow], plan: &Plan, on: jiff::civil::Date) -> LaneSh
 
 /// Returns the lanes that were given out to this device, with the names that it knows.
 pub fn lanes_given(class: &ClassView, standing: &Standing) -> Vec<LaneNow> {
-    let name = |id: &String| {
-        let view = class.runners.iter().find(|view| view.runner.id.0 == *id)?;
-        Some(Child { id: id.clone(), name: view.runner.label.clone() })
-    };
-    let own = class.lane_sheet.iter().filter(|lane| standing.has_lane(&lane.lane));
-    own.map(|lane| LaneNow {
-        lane: lane.lane.clone(),
-        hurdles: lane.hurdles.clamp(1, lanewright_model::run::LANE_HURDLES_MAX),
-        height_cm: lane.height_cm,
-        drills: lane
-            .drills
-            .iter()
-            .map(|drill| LaneDrill { id: drill.drill.clone(), gap_m: drill.gap_m, effort: drill.effort })
-            .collect(),
-        children: lane.runners.iter().filter_map(name).collect(),
-    })
-    .collect()
+    lanes_written(class, class.lane_sheet.iter().filter(|lane| standing.has_lane(&lane.lane)))
 }
 
-/// Returns where times are taken in a lane that was given out, when nothing else was laid out.
+/// Returns where times are taken in a lane that stands or was given out, when nothing else was laid out.
 pub fn marks_given(class: Option<&ClassView>, lane: &str) -> Vec<Mark> {
-    let given = class.and_then(|class| class.lane_sheet.iter().find(|given| given.lane == lane));
+    let given = class.and_then(|class| {
+        let lanes = class.standing.as_ref().map_or(&class.lane_sheet, |standing| &standing.lanes);
+        lanes.iter().find(|given| given.lane == lane)
+    });
     given.map_or_else(|| proposed_marks(None, lane), |given| given.marks.clone())
 }
 
@@ -162,6 +158,7 @@ pub fn link_at(origin: &str, path: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logic::trackside::{Child, LaneDrill};
     use lanewright_model::record::Body;
     use lanewright_model::school::School;
     use serde_json::json;
@@ -210,6 +207,7 @@ mod tests {
             warnings: vec![],
             remedies: vec![],
             lanes_possible: 2,
+            efforts: Default::default(),
             drills: vec![],
             effort: 0.6,
             floor: None,
@@ -226,7 +224,7 @@ mod tests {
         let helper = |lanes: Option<&[&str]>| Standing {
             role: Role::Helper,
             lanes: lanes.map(|lanes| lanes.iter().map(|lane| (*lane).to_owned()).collect()),
-            helpers: 0,
+            ..Standing::default()
         };
         assert_eq!(lanes_given(&school.classes["c"], &helper(None)), lanes);
         assert_eq!(lanes_given(&school.classes["c"], &helper(Some(&["B"]))), lanes[1..]);

@@ -121,7 +121,7 @@ pub fn length_within_m(
     }
     let show = |length_m: f64| match bare {
         Bare::Small => Arg::HeightCm(length_m * 100.0),
-        Bare::Large => Arg::RoomM(length_m),
+        Bare::Large => Arg::MeasuredM(length_m),
     };
     Err(Message::new("app-entry-between").with("low", show(low_m)).with("high", show(high_m)))
 }

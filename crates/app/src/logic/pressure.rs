@@ -12,6 +12,8 @@ use lanewright_science::change::{
 use lanewright_science::sprint::{HurdlesCost, Mark, Speed, TAPE_SD_M, Timing, exit_speed, hurdles_cost};
 use lanewright_science::turn::{DropOff, drop_off};
 
+use super::timing::is_short_by_hand;
+
 /// Marks of two days are the same when they lie no farther apart than this, in metres (engineering assumption: laid
 /// with a tape again).
 const SAME_MARK_M: f64 = 0.1;
@@ -26,7 +28,16 @@ pub struct TimedRun {
     /// Metres from the start and time at each mark that has one.
     pub times: Vec<(f64, MarkTime)>,
     /// Speed behind the last hurdle, where the last stretch is flat and the one before is not.
-    pub exit: Option<Speed>,
+    pub exit: Option<Exit>,
+}
+
+/// What the stretch behind the last hurdle says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Exit {
+    /// How fast.
+    Speed(Speed),
+    /// Nothing: for presses by hand it is too short, with its length in metres.
+    ShortByHand(f64),
 }
 
 /// What a child's times say.
@@ -133,19 +144,24 @@ pub fn child_times(
     children
 }
 
-/// Returns the speed behind the last hurdle.
-fn exit_of(attempt: &Attempt, stretch: &StretchBody) -> Option<Speed> {
+/// Returns the speed behind the last hurdle, or that it is too short for one: by the same length at which the marks say
+/// so.
+fn exit_of(attempt: &Attempt, stretch: &StretchBody) -> Option<Exit> {
     let last = stretch.marks.len();
     let [before, after] = stretch.marks.get(last.checked_sub(2)?..)? else { return None };
     if (before.ground, after.ground) != (Ground::Hurdled, Ground::Flat) {
         return None;
     }
     let (from, to) = (attempt.time_at(last as u32 - 1)?, attempt.time_at(last as u32)?);
+    let length_m = after.at_m - before.at_m;
+    if is_short_by_hand(length_m) && [from, to].iter().any(|time| time.method != Method::Gates) {
+        return Some(Exit::ShortByHand(length_m));
+    }
     // Half of the variance of a time is that of one press; the start is the other half.
     let sd_s = from.sd_s.max(to.sd_s) / std::f64::consts::SQRT_2;
     let timing = Timing { sd_s, start_sd_s: sd_s, tape_sd_m: TAPE_SD_M };
     let mark = |at_m: f64, time: &MarkTime| Some(Mark { distance_m: at_m, time_s: time.time_s.ok()? });
-    exit_speed(&mark(before.at_m, from)?, &mark(after.at_m, to)?, &timing).ok()
+    exit_speed(&mark(before.at_m, from)?, &mark(after.at_m, to)?, &timing).ok().map(Exit::Speed)
 }
 
 /// Returns the typical error of a time on such a stretch, from the class's repeats on the day that has most of them.
@@ -237,12 +253,34 @@ mod tests {
     #[test]
     fn the_exit_speed_lies_behind_the_last_hurdle_and_carries_its_error() {
         let fine = found(&[run("a", "h", 0, &[3.0, 5.0], 0.007)]);
-        let exit = fine["a"].runs[0].exit.as_ref().unwrap();
+        let speed = |run: &TimedRun| match &run.exit {
+            Some(Exit::Speed(speed)) => speed.clone(),
+            other => panic!("{other:?}"),
+        };
+        let exit = speed(&fine["a"].runs[0]);
         assert!((exit.speed_mps - 5.0).abs() < 1e-9 && (exit.from_m, exit.to_m) == (10.0, 20.0));
         let coarse = found(&[run("a", "h", 0, &[3.0, 5.0], 0.14)]);
-        let wide = coarse["a"].runs[0].exit.as_ref().unwrap();
+        let wide = speed(&coarse["a"].runs[0]);
         assert!(wide.low_mps < exit.low_mps && exit.low_mps < 5.0, "{wide:?}");
         assert!(found(&[run("a", "f", 0, &[4.0], 0.007)])["a"].runs[0].exit.is_none(), "no hurdle, no exit");
+    }
+
+    #[test]
+    fn a_stretch_that_the_marks_call_too_short_by_hand_gives_no_speed_by_hand() {
+        let stretches =
+            BTreeMap::from([("h".to_owned(), stretch(&[(14.2, Ground::Hurdled), (16.77, Ground::Flat)]))]);
+        let exit = |method: Method| {
+            let mut attempt = run("a", "h", 0, &[4.0, 5.07], method.error_s() * std::f64::consts::SQRT_2);
+            attempt.marks.iter_mut().for_each(|time| time.method = method);
+            exit_of(&attempt, &stretches["h"])
+        };
+        for method in [Method::Tap, Method::SecondPhone, Method::Watch] {
+            assert!(
+                matches!(exit(method), Some(Exit::ShortByHand(length_m)) if (length_m - 2.57).abs() < 1e-9)
+            );
+        }
+        let Some(Exit::Speed(speed)) = exit(Method::Gates) else { panic!("gates tell it") };
+        assert!((speed.speed_mps - 2.4).abs() < 0.01, "{speed:?}");
     }
 
     #[test]

@@ -1,12 +1,13 @@
-//! Timing in the hand without a screen: who is on the way, what a press makes, what a swap changes, and how times from
-//! a watch or gates are read.
+//! Timing in the hand without a screen: who is on the way, what a press makes, which press nobody can have meant,
+//! what a swap changes, and how times from a watch or gates are read.
 
 use lanewright_model::plan::Plan;
 use lanewright_model::record::{StretchBody, TimingBody, TimingCorrectionBody};
 use lanewright_model::timing::{
-    Attempt, Ground, MARK_STEP_MIN_M, Mark, Method, Press, Timed, TimingFacts, TimingView, check_times,
+    Attempt, Ground, Mark, MarkTime, Method, Press, Timed, TimingFacts, TimingView, check_times,
 };
 use lanewright_model::{Arg, Message};
+use lanewright_science::sprint::SPEED_MAX_MPS;
 
 use super::entry;
 use super::trackside::Child;
@@ -15,6 +16,13 @@ use super::trackside::Child;
 pub const ON_THE_WAY_MS: i64 = 60_000;
 /// Marks of a flat stretch where there are no lanes, in metres (common practice, no source).
 const FLAT_M: [f64; 2] = [10.0, 20.0];
+/// Shorter flat stretches behind the hurdles give no speed by hand, in metres (engineering assumption: at 5 m/s a press
+/// is off by half a metre).
+pub const EXIT_MIN_M: f64 = 5.0;
+/// Slower than this from mark to mark nobody walks, in metres per second (engineering assumption: half of a stroll).
+const WALK_MIN_MPS: f64 = 0.5;
+/// No time up to this is queried as too long, in seconds (engineering assumption: a child who did not set off at once).
+const HESITATES_S: f64 = 15.0;
 /// Normal deviate of a 90 % interval, both sides.
 pub const Z_90: f64 = 1.645;
 
@@ -66,23 +74,66 @@ impl Role {
     }
 }
 
-/// Returns the marks to begin with: behind the last hurdle of a lane and at its exit line, or a flat stretch.
+/// Returns the marks to begin with: behind the last hurdle of a lane and far enough beyond it for an exit speed by
+/// hand, or a flat stretch.
+///
+/// The second mark is the exit line. Where that lies too near, it moves out as far as [`EXIT_MIN_M`] needs if the floor
+/// has twice that much length to spare: the room to stop moves along, and whoever runs on runs faster (engineering
+/// assumption). Otherwise there is none: two marks that give no speed would only promise one.
 pub fn proposed_marks(plan: Option<&Plan>, lane: &str) -> Vec<Mark> {
-    let lane = plan.and_then(|plan| plan.lanes.iter().find(|planned| planned.lane == lane));
+    let lane = plan.and_then(|plan| Some((plan, plan.lanes.iter().find(|planned| planned.lane == lane)?)));
     let to_cm = |length_m: f64| (length_m * 100.0).round() / 100.0;
     match lane {
-        Some(lane) => {
+        Some((plan, lane)) => {
             let last_m = to_cm(lane.parts.run_up_m + lane.parts.hurdles_m);
             let exit_m = to_cm(last_m + lane.parts.exit_m);
+            let farther_m = to_cm(last_m + EXIT_MIN_M);
+            let spare_m =
+                plan.floor.as_ref().map_or(0.0, |floor| floor.space.length_m - floor.needed_length_m);
             let mut marks = vec![Mark { at_m: last_m, ground: Ground::Hurdled }];
-            // The exit line and no farther: beyond it children slow down.
-            if exit_m >= last_m + MARK_STEP_MIN_M {
+            if !is_short_by_hand(exit_m - last_m) {
+                // The exit line and no farther: beyond it children slow down.
                 marks.push(Mark { at_m: exit_m, ground: Ground::Flat });
+            } else if spare_m >= 2.0 * (farther_m - exit_m) {
+                marks.push(Mark { at_m: farther_m, ground: Ground::Flat });
             }
             marks
         }
         None => FLAT_M.iter().map(|at_m| Mark { at_m: *at_m, ground: Ground::Flat }).collect(),
     }
+}
+
+/// Returns whether a flat stretch behind the last hurdle is too short for a speed from presses.
+pub fn is_short_by_hand(length_m: f64) -> bool {
+    // Marks stand to the centimetre.
+    length_m < EXIT_MIN_M - 0.005
+}
+
+/// Why a press cannot have been meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Slip {
+    /// Nobody sprints so fast.
+    TooFast,
+    /// Nobody walks so slowly.
+    TooSlow,
+}
+
+/// Returns why a press at a mark cannot have been meant, over the stretch from the start and over the one from the mark
+/// before. `marks_m` are metres from the start, `passed` the times of the child that stand already.
+pub fn slip_of(marks_m: &[f64], passed: &[MarkTime], time: &MarkTime) -> Option<Slip> {
+    let at_m = |mark: u32| marks_m.get((mark as usize).checked_sub(1)?).copied();
+    let (there_m, time_s) = (at_m(time.mark)?, time.time_s.ok()?);
+    let before = passed.iter().filter(|other| other.mark < time.mark).max_by_key(|other| other.mark);
+    let before = before.and_then(|other| Some((at_m(other.mark)?, other.time_s.ok()?, other.clocks_s)));
+    [Some((0.0, 0.0, 0.0)), before].into_iter().flatten().find_map(|(from_m, from_s, clocks_s)| {
+        let (length_m, seconds) = (there_m - from_m, time_s - from_s);
+        // Two clocks may be off; a press that may have been meant is not asked about.
+        if length_m > SPEED_MAX_MPS * (seconds + time.clocks_s + clocks_s) {
+            Some(Slip::TooFast)
+        } else {
+            (seconds > HESITATES_S.max(length_m / WALK_MIN_MPS)).then_some(Slip::TooSlow)
+        }
+    })
 }
 
 /// A child who started and is expected at a mark.
@@ -103,19 +154,30 @@ pub struct OnTheWay {
 /// Returns the children on the way in the order in which they started: the first is expected first.
 ///
 /// `pressed` are attempts and marks whose press is on its way to the disk: they are passed already. A phone at a mark
-/// expects whoever has not passed that mark; the others whoever has not passed the last.
+/// expects whoever has not passed that mark; one phone for all whoever has not passed the last. A phone that starts
+/// waits for the marks at which another phone was seen to press, or, before the first press, for the next mark if
+/// another phone is `beside` it at all: where nobody stands, nobody is outstanding.
 pub fn on_the_way(
     attempts: &[Attempt],
     marks_of: impl Fn(&str) -> Option<u32>,
     pressed: &[(String, u32)],
     role: Role,
+    beside: bool,
     now_ms: i64,
 ) -> Vec<OnTheWay> {
     let started = attempts.iter().filter(|attempt| attempt.started_on.is_some());
+    let manned = |stretch: &str| {
+        let own = attempts.iter().filter(|attempt| attempt.stretch == stretch);
+        let there = own.flat_map(|attempt| &attempt.marks).filter(|time| time.method == Method::SecondPhone);
+        there.map(|time| time.mark).max()
+    };
     started
         .filter(|attempt| (now_ms - attempt.at_ms).abs() <= ON_THE_WAY_MS)
         .filter_map(|attempt| {
-            let last = marks_of(&attempt.stretch)?;
+            let mut last = marks_of(&attempt.stretch)?;
+            if role == Role::Starts {
+                last = manned(&attempt.stretch).or(beside.then_some(last))?.min(last);
+            }
             let passed = |mark: u32| {
                 attempt.time_at(mark).is_some()
                     || pressed.iter().any(|(id, pressed)| *id == attempt.id && *pressed == mark)
@@ -387,7 +449,7 @@ mod tests {
     }
 
     fn way(views: &[TimingView], pressed: &[(String, u32)], role: Role, now_ms: i64) -> Vec<(String, u32)> {
-        on_the_way(&fold(views), |_| Some(2), pressed, role, now_ms)
+        on_the_way(&fold(views), |_| Some(2), pressed, role, true, now_ms)
             .into_iter()
             .map(|child| (child.runner, child.mark))
             .collect()
@@ -403,7 +465,7 @@ mod tests {
         assert_eq!(way(&views, &[], Role::Both, 3000), both(1));
         // What is on its way to the disk counts as passed.
         assert_eq!(way(&views, &[("a".into(), 1)], Role::Both, 3000), both(2));
-        let first = on_the_way(&fold(&views), |_| Some(2), &[], Role::Both, 3000).remove(0);
+        let first = on_the_way(&fold(&views), |_| Some(2), &[], Role::Both, true, 3000).remove(0);
         views.push(view("m", mark_facts(&first, press(3000), Role::Both)));
         assert_eq!(way(&views, &[], Role::Both, 3100), both(2));
         assert_eq!(way(&views, &[], Role::AtMark(1), 3100), [("ben".to_owned(), 1)]);
@@ -413,12 +475,110 @@ mod tests {
     }
 
     #[test]
+    fn proposed_marks_give_an_exit_speed_by_hand_or_there_is_no_second_one() {
+        use lanewright_model::Space;
+        use lanewright_model::plan::{Floor, LaneParts, PlannedLane};
+        let marks = |exit_m: f64, spare_m: Option<f64>| {
+            let parts = LaneParts { run_up_m: 6.2, hurdles_m: 8.0, exit_m, ..LaneParts::default() };
+            let lane = PlannedLane {
+                lane: "A".into(),
+                spacing_m: 1.3,
+                hurdles: 7,
+                hurdle_height_cm: 30.0,
+                marks_m: vec![],
+                settings: vec![],
+                runners: vec![],
+                run_up_m: 6.2,
+                run_out_m: 5.0,
+                length_m: 22.0,
+                parts,
+            };
+            let floor = spare_m.map(|spare_m| Floor {
+                space: Space::hall(32.0, 18.0),
+                lanes: vec![],
+                needed_length_m: 32.0 - spare_m,
+                needed_width_m: 9.0,
+            });
+            let plan = Plan {
+                runners: vec![],
+                lanes: vec![lane],
+                misfit: Default::default(),
+                fits: true,
+                warnings: vec![],
+                remedies: vec![],
+                lanes_possible: 1,
+                drills: vec![],
+                effort: 0.6,
+                efforts: Default::default(),
+                floor,
+            };
+            proposed_marks(Some(&plan), "A")
+                .into_iter()
+                .map(|mark| (mark.at_m, mark.ground))
+                .collect::<Vec<_>>()
+        };
+        let last = (14.2, Ground::Hurdled);
+        // An exit sprint: to the exit line, no farther.
+        assert_eq!(marks(10.0, Some(6.0)), [last, (24.2, Ground::Flat)]);
+        assert_eq!(marks(5.0, Some(0.0)), [last, (19.2, Ground::Flat)]);
+        // 2.57 m are too short by hand: 2.43 m farther out, where the room to stop can move twice as far.
+        assert_eq!(marks(2.57, Some(6.0)), [last, (19.2, Ground::Flat)]);
+        assert_eq!(marks(2.57, Some(4.8)), [last]);
+        assert_eq!(marks(2.57, None), [last], "nobody knows how long the floor is");
+    }
+
+    #[test]
+    fn a_starting_phone_waits_for_no_mark_at_which_nobody_stands() {
+        let mut views = vec![
+            view("a", start_facts("s", "ada", press(1000))),
+            view("b", start_facts("s", "ben", press(2000))),
+        ];
+        let waits = |views: &[TimingView], beside: bool| {
+            let way = on_the_way(&fold(views), |_| Some(2), &[], Role::Starts, beside, 3000);
+            way.into_iter().map(|child| (child.runner, child.mark)).collect::<Vec<_>>()
+        };
+        assert_eq!(waits(&views, false), [], "no other phone was seen");
+        assert_eq!(waits(&views, true), [("ada".to_owned(), 1), ("ben".to_owned(), 1)]);
+        // The other phone stands at the first mark: who passed it is through, there is nobody at the second.
+        let first = on_the_way(&fold(&views), |_| Some(2), &[], Role::AtMark(1), true, 3000).remove(0);
+        views.push(view("m", mark_facts(&first, press(2500), Role::AtMark(1))));
+        assert_eq!(waits(&views, true), [("ben".to_owned(), 1)]);
+        // One phone for all takes both marks itself.
+        assert_eq!(way(&views, &[], Role::Both, 3000), [("ada".to_owned(), 2), ("ben".to_owned(), 1)]);
+    }
+
+    #[test]
+    fn a_time_that_nobody_runs_is_a_slip_and_a_slow_child_is_not() {
+        let time = |mark: u32, time_s: f64| MarkTime {
+            mark,
+            record: "x".into(),
+            time_s: Ok(time_s),
+            sd_s: 0.14,
+            clocks_s: 0.0,
+            method: Method::Tap,
+        };
+        let marks_m = [14.2, 20.28];
+        let slip =
+            |passed: &[MarkTime], mark: u32, time_s: f64| slip_of(&marks_m, passed, &time(mark, time_s));
+        assert_eq!(slip(&[], 1, 0.4), Some(Slip::TooFast));
+        assert_eq!(slip(&[], 1, 2.9), None, "a sprinter");
+        assert_eq!(slip(&[], 1, 14.0), None, "a child who walks");
+        assert_eq!(slip(&[], 1, 40.0), Some(Slip::TooSlow));
+        assert_eq!(slip(&[time(1, 3.0)], 2, 3.1), Some(Slip::TooFast), "pressed twice");
+        assert_eq!(slip(&[time(1, 3.0)], 2, 4.2), None);
+        // A start without a proper time says nothing, and two clocks may be off by what they are off.
+        let unknown = MarkTime { time_s: Err(lanewright_model::timing::NoTime::BeforeStart), ..time(1, 0.0) };
+        assert_eq!(slip_of(&marks_m, &[], &unknown), None);
+        assert_eq!(slip_of(&marks_m, &[], &MarkTime { clocks_s: 1.0, ..time(1, 0.4) }), None);
+    }
+
+    #[test]
     fn crossed_presses_are_exchanged_and_nothing_is_lost() {
         let views = vec![
             view("a", start_facts("s", "ada", press(1000))),
             view("b", start_facts("s", "ben", press(2000))),
         ];
-        let way = on_the_way(&fold(&views), |_| Some(2), &[], Role::AtMark(1), 3000);
+        let way = on_the_way(&fold(&views), |_| Some(2), &[], Role::AtMark(1), true, 3000);
         let mut views = views;
         // Ben overtook Ada; the presses were taken for each other's.
         views.push(view("m1", mark_facts(&way[0], press(4000), Role::AtMark(1))));

@@ -11,6 +11,7 @@ use lanewright_science::turn::{
     BothWays, BoutSeen, BoutSummary, CallAsk, DropOff, LateralAsk, LateralSetup, calls, drop_off,
     lateral_setup, pairs, summarise,
 };
+use serde::{Deserialize, Serialize};
 
 use super::trackside::Child;
 
@@ -243,6 +244,33 @@ impl BoutDraft {
             source: self.source,
         }
     }
+}
+
+/// A bout that is over and not saved yet, as it is kept on the device.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct KeptBout {
+    /// The class.
+    pub class: String,
+    /// The bout with what was tapped.
+    pub bout: BoutFacts,
+}
+
+impl KeptBout {
+    /// Returns whether it is of this class and began at a moment or after it, in milliseconds since 1970: what was not
+    /// saved is offered on its day, and later nobody knows the counts.
+    pub fn is_of(&self, class: Option<&str>, since_ms: i64) -> bool {
+        class == Some(self.class.as_str()) && self.bout.at_ms >= since_ms
+    }
+}
+
+/// Calls without one turn from which on somebody is asked whether none was seen (engineering assumption: a child misses
+/// one or two).
+const CALLS_ASKED: u32 = 3;
+
+/// Returns whether to ask, before a bout is saved, whether really no turn was seen.
+pub fn asks_for_turns(bout: &BoutFacts) -> bool {
+    let nothing = bout.runners.iter().all(|each| each.turns == 0 && each.falls == 0) && bout.down.is_empty();
+    bout.calls >= CALLS_ASKED && nothing
 }
 
 // Turns by sound
@@ -519,6 +547,33 @@ mod tests {
         let setup = floor(0.66, &kit, &Space::hall(32.0, 18.0), 7, true);
         assert!(setup.fits && setup.at_once.is_multiple_of(2) && setup.at_once <= 7, "{setup:?}");
         assert!(setup.gap_m >= 2.0 * FOOT_M + kit.base_depth_m);
+    }
+
+    #[test]
+    fn a_bout_with_calls_and_no_tap_is_asked_about_and_one_without_calls_is_not() {
+        let none = draft("ab", Taps::default());
+        let asks = |calls: u32, taps: Taps| asks_for_turns(&BoutDraft { calls, ..draft("ab", taps) }.facts());
+        assert!(asks(3, Taps::default()) && !asks(2, Taps::default()) && !asks(0, Taps::default()));
+        assert!(
+            !asks(3, Taps { several: 1, ..Taps::default() })
+                && !asks(3, Taps { falls: 1, ..Taps::default() })
+        );
+        assert!(!asks_for_turns(&BoutDraft { calls: 3, down: vec![2], ..none }.facts()));
+    }
+
+    #[test]
+    fn a_bout_that_was_not_saved_comes_back_with_its_counts_in_its_class_and_on_its_day_only() {
+        let taps = Taps { one_step: 2, several: 1, falls: 1 };
+        let bout = BoutDraft { at_ms: 5_000, calls: 3, down: vec![4], ..draft("ab", taps) }.facts();
+        let kept = KeptBout { class: "c".into(), bout };
+        let read: KeptBout = serde_json::from_str(&serde_json::to_string(&kept).unwrap()).unwrap();
+        assert_eq!(read, kept);
+        assert_eq!(
+            (read.bout.runners[1].turns, read.bout.runners[1].falls, &read.bout.down),
+            (3, 1, &vec![4])
+        );
+        assert!(read.is_of(Some("c"), 5_000));
+        assert!(!read.is_of(Some("c"), 5_001) && !read.is_of(Some("d"), 0) && !read.is_of(None, 0));
     }
 
     /// A bout as the page records it: pieces arrive late, now and then very late; calls are noted by the page's clock.

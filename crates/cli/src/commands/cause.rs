@@ -47,9 +47,8 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
             Observation::Sweep(_) | Observation::Bout(_) => None,
         })
         .collect();
-    let causes = cause(&runs, &Ladder::built_in()).ok_or_else(|| {
-        Failure::new(Kind::NoPlan, "no hurdle fell in these runs, so there is nothing to explain")
-    })?;
+    let causes = cause(&runs, &Ladder::built_in())
+        .ok_or_else(|| Failure::new(Kind::NoPlan, language::words(Units::Metric).get("cli-run-no-knock")))?;
     if args.json {
         let mut value = serde_json::to_value(&causes).expect("causes are JSON values");
         value["findings"] = serde_json::to_value(said(&causes.findings)).expect("messages are JSON values");

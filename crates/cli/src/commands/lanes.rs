@@ -111,7 +111,7 @@ pub(crate) struct Args {
     /// Children who run, but without sprints and turns
     #[arg(long, value_name = "NAME[,NAME…]", value_delimiter = ',', help_heading = "Who runs where")]
     easy: Vec<String>,
-    /// Lane that a child runs in, such as Wren=A; A has the shortest gap
+    /// Lane that a child runs in, such as Wren=A; A has the shortest gap for the first drill
     #[arg(long, value_name = "NAME=LANE", value_delimiter = ',', help_heading = "Who runs where")]
     only: Vec<String>,
     /// Lane that a child is kept out of, such as Wren=D
@@ -285,7 +285,6 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     };
     let words = language::words(units);
     let asked = lanes_text::Asked {
-        runs: input.drills.iter().any(|drill| !drill.walk),
         sprint: input.exit_sprint_m > 0.0 && input.drills.iter().any(|drill| !drill.walk && !drill.both_ways),
     };
     let mut to_stdout = false;

@@ -11,8 +11,6 @@ use crate::output::{bullet, wrapped};
 /// What was asked, as far as the words depend on it.
 #[derive(Clone, Copy)]
 pub(crate) struct Asked {
-    /// A drill is run: a walk has no effort worth naming.
-    pub runs: bool,
     /// A sprint follows the last hurdle.
     pub sprint: bool,
 }
@@ -20,7 +18,7 @@ pub(crate) struct Asked {
 /// Returns the plan as text: what is asked, whether it fits, the lanes, the children, what to look at.
 pub(crate) fn text(plan: &Plan, asked: Asked, words: &Words) -> String {
     let mut text = String::new();
-    heading(plan, asked.runs, words, &mut text);
+    heading(plan, words, &mut text);
     for lane in &plan.lanes {
         text.push('\n');
         one_lane(plan, lane, asked.sprint, words, &mut text);
@@ -37,25 +35,29 @@ pub(crate) fn text(plan: &Plan, asked: Asked, words: &Words) -> String {
         bullet(&words.say(warning), &mut text);
     }
     text.push('\n');
-    wrapped("", "", words.get("plan-caution").split(' '), &mut text);
+    let both_ways = plan.lanes.iter().any(|lane| lane.parts.start_stopping_m > 0.0);
+    let caution = words.get(if both_ways { "plan-caution-both-ways" } else { "plan-caution" });
+    wrapped("", "", caution.split(' '), &mut text);
     text
 }
 
-fn heading(plan: &Plan, runs: bool, words: &Words, text: &mut String) {
-    let drills: Vec<String> = plan.drills.iter().map(|drill| words.get(&format!("drill-{drill}"))).collect();
-    let heading = Message::new(if runs { "plan-heading" } else { "plan-heading-walk" })
+fn heading(plan: &Plan, words: &Words, text: &mut String) {
+    // A walk has no effort; where drills differ, each that is run is named with its own.
+    let of_all = plan.effort_of_all();
+    let heading = Message::new(if of_all.is_some() { "plan-heading" } else { "plan-heading-walk" })
         .with("lanes", Arg::Count(plan.lanes.len() as i64))
         .with("children", Arg::Count(plan.runners.len() as i64))
-        .text("drills", drills.join(", "))
-        .with("effort", Arg::Share(plan.effort));
+        .text("drills", plan.drills_said(words))
+        .with("effort", Arg::Share(of_all.unwrap_or_default()));
     let _ = writeln!(text, "{}", words.say(&heading));
     if let Some(floor) = &plan.floor {
         let id = if plan.fits { "plan-fits" } else { "plan-does-not-fit" };
+        let (needed_length, needed_width) = floor.needed(words);
         let fits = Message::new(id)
-            .with("length", Arg::RoomM(floor.space.length_m))
-            .with("width", Arg::RoomM(floor.space.width_m))
-            .with("needed-length", Arg::RoomM(floor.needed_length_m))
-            .with("needed-width", Arg::RoomM(floor.needed_width_m));
+            .with("length", Arg::MeasuredM(floor.space.length_m))
+            .with("width", Arg::MeasuredM(floor.space.width_m))
+            .with("needed-length", needed_length)
+            .with("needed-width", needed_width);
         let _ = writeln!(text, "{}", words.say(&fits));
     }
     if !plan.remedies.is_empty() {
@@ -119,9 +121,9 @@ fn one_lane(plan: &Plan, lane: &PlannedLane, sprint: bool, words: &Words, text: 
     }
     let exit_m = lane.run_up_m + parts.hurdles_m + parts.exit_m;
     let stop = Message::new(if sprint { "plan-lane-sprint" } else { "plan-lane-stop" })
-        .with("exit", Arg::RoomM(exit_m))
-        .with("stop", Arg::RoomM(exit_m + parts.stopping_m))
-        .with("clear", Arg::RoomM(exit_m + parts.stopping_m + parts.margin_m));
+        .with("exit", Arg::GapM(exit_m))
+        .with("stop", words.free_until(exit_m + parts.stopping_m))
+        .with("clear", words.free_until(exit_m + parts.stopping_m + parts.margin_m));
     line("plan-row-stop", &words.say(&stop), words, text);
     let names: Vec<String> = lane
         .runners

@@ -44,6 +44,9 @@ Examples:
   # Six lessons ahead, one a week.
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
     --history runs.jsonl --weeks 6
+  # The same on paper.
+  lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
+    --history runs.jsonl --weeks 6 --pdf unit.pdf
   # The second block is fixed: 8 minutes of two-contact walk; no sideways drills.
   lanewright lesson --class 7-larch.csv --minutes 50 --hurdles 24 --space 32x18 \\
     --fix 2=8:two-contact-walk --without side-walk,side-run,side-shuttle";
@@ -146,7 +149,7 @@ pub(crate) struct Args {
     /// Answer as JSON
     #[arg(long, help_heading = "What comes out")]
     pub(crate) json: bool,
-    /// Writes the printed lesson, one sheet to carry, and a station's card; - writes it to standard output
+    /// Writes the printed lesson, one sheet and a station's card, or the unit; - writes it to standard output
     #[cfg(feature = "pdf")]
     #[arg(long, value_name = "FILE", help_heading = "What comes out")]
     pub(crate) pdf: Option<PathBuf>,
@@ -168,7 +171,19 @@ impl Args {
         lanes::inputs(&self.class, self.ladder.as_ref(), self.history.as_ref())
     }
 
-    /// Paper holds one lesson.
+    /// Whether the print goes to standard output, which holds one thing.
+    fn claims_stdout(&self, path: &Path) -> Result<bool, Failure> {
+        let claims = path.as_os_str() == "-";
+        if claims && self.json {
+            return Err(Failure::new(
+                Kind::Usage,
+                "--json and --pdf - both want standard output; give one of them a file",
+            ));
+        }
+        Ok(claims)
+    }
+
+    /// A stand-in takes one lesson.
     pub(crate) fn prints_one_lesson(&self) -> Result<(), Failure> {
         let flag = match (self.weeks, self.lesson_days.is_empty()) {
             (Some(_), _) => "--weeks",
@@ -236,10 +251,7 @@ fn pin(text: &str) -> Result<PinAsk, String> {
 
 pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     #[cfg(feature = "pdf")]
-    {
-        args.prints_one_lesson()?;
-        output::apart(&args.inputs(), &[("--pdf", args.pdf.as_deref())])?;
-    }
+    output::apart(&args.inputs(), &[("--pdf", args.pdf.as_deref())])?;
     let ladder = lanes::ladder(args.ladder.as_ref())?;
     let list = class::read(&args.class, &args.list)?;
     let history = match &args.history {
@@ -250,6 +262,18 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     if let Some(dates) = unit_dates(args, input.lanes.today)? {
         let asked = UnitInput { lesson: input, dates, draws: DRAWS_USUAL, seed: args.seed };
         let planned = unit(&asked).map_err(|error| no_unit(&error, &ladder))?;
+        #[cfg(feature = "pdf")]
+        if let Some(path) = &args.pdf {
+            let to_stdout = args.claims_stdout(path)?;
+            let words = language::words(Units::Metric);
+            output::write(
+                path,
+                &printed::unit_pdf(&planned, &ladder, &words, &args.print, &args.class, asked.dates[0])?,
+            )?;
+            if to_stdout {
+                return Ok(());
+            }
+        }
         if args.json {
             let mut value = serde_json::to_value(&planned).expect("units are JSON values");
             value["notes"] = serde_json::to_value(said(&planned.notes)).expect("messages are JSON values");
@@ -262,13 +286,7 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     planned.cautions.splice(0..0, heat(args)?);
     #[cfg(feature = "pdf")]
     if let Some(path) = &args.pdf {
-        let to_stdout = path.as_os_str() == "-";
-        if to_stdout && args.json {
-            return Err(Failure::new(
-                Kind::Usage,
-                "--json and --pdf - both want standard output; give one of them a file",
-            ));
-        }
+        let to_stdout = args.claims_stdout(path)?;
         let words = language::words(Units::Metric);
         let day = input.lanes.today;
         output::write(path, &printed::lesson_pdf(&planned, &ladder, &words, &args.print, &args.class, day)?)?;

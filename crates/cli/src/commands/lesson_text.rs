@@ -26,6 +26,9 @@ pub(crate) fn text(lesson: &Lesson, ladder: &Ladder, words: &Words) -> String {
     page.text
 }
 
+/// Children who are named as setters of a lane; the others are counted.
+const SETTERS_NAMED: usize = 2;
+
 struct Page<'a> {
     lesson: &'a Lesson,
     ladder: &'a Ladder,
@@ -194,7 +197,11 @@ impl Page<'_> {
             said.push(self.say(&message));
         }
         if !group.setters.is_empty() {
-            let setters = Message::new("lesson-text-setters").text("names", group.setters.join(", "));
+            // Who begins, in order; the others follow in the order of the queue.
+            let (first, rest) = group.setters.split_at(group.setters.len().min(SETTERS_NAMED));
+            let setters = Message::new("lesson-text-setters")
+                .text("names", first.join(", "))
+                .with("more", Arg::Count(rest.len() as i64));
             said.push(self.say(&setters));
         }
         wrapped("             ", "                ", said.join(" ").split(' '), &mut self.text);

@@ -3,11 +3,14 @@
 use std::path::Path;
 
 use jiff::civil::Date;
-use lanewright_draw::{LessonPageOptions, Page, Paper, PlanPageOptions, lesson_pages, plan_pages};
+use lanewright_draw::{
+    LessonPageOptions, Page, Paper, PlanPageOptions, lesson_pages, plan_pages, unit_pages,
+};
 use lanewright_model::drill::Ladder;
 use lanewright_model::plan::Plan;
 use lanewright_model::words::Words;
 use lanewright_science::lesson::Lesson;
+use lanewright_science::unit::Unit;
 
 use crate::failure::{Failure, Kind};
 
@@ -118,15 +121,30 @@ pub(crate) fn lesson_pdf(
     class: &Path,
     day: Date,
 ) -> Result<Vec<u8>, Failure> {
-    let options = LessonPageOptions {
+    file(&lesson_pages(lesson, ladder, words, &lesson_options(words, args, class, day)), "lesson", day)
+}
+
+fn lesson_options(words: &Words, args: &LessonPrintArgs, class: &Path, day: Date) -> LessonPageOptions {
+    LessonPageOptions {
         paper: args.paper.into(),
         class_name: args.class_name.clone().or_else(|| file_name(class)),
         date: Some(written(day, words)),
         place: args.place.clone(),
         software: software(),
         without_names: args.without_names,
-    };
-    file(&lesson_pages(lesson, ladder, words, &options), "lesson", day)
+    }
+}
+
+/// Returns the printed unit as PDF.
+pub(crate) fn unit_pdf(
+    unit: &Unit,
+    ladder: &Ladder,
+    words: &Words,
+    args: &LessonPrintArgs,
+    class: &Path,
+    day: Date,
+) -> Result<Vec<u8>, Failure> {
+    file(&unit_pages(unit, ladder, words, &lesson_options(words, args, class, day)), "unit", day)
 }
 
 pub(crate) fn file_name(class: &Path) -> Option<String> {

@@ -8,7 +8,7 @@ use lanewright_draw::papers::{
     CardOptions, HandoverOptions, Level, ReportInput, ReportOptions, Shown, card_pages, handover_pages,
     name_line, report_figures, report_pages,
 };
-use lanewright_draw::{Page, Paper, Style};
+use lanewright_draw::{Figure, Page, Paper, Style};
 use lanewright_model::Message;
 use lanewright_model::drill::Ladder;
 use lanewright_model::plan_json::said;
@@ -65,7 +65,7 @@ Examples:
 
 fn notes() -> String {
     format!(
-        "What is called a change, and what clean means: docs/methods/progress.md. The JSON and the CSV:\n\
+        "What is called a change, and who can do a drill: docs/methods/progress.md. The JSON and the CSV:\n\
          docs/formats/report.md. It prompts; the teacher decides.\n\n{}",
         crate::EXIT_CODES
     )
@@ -87,7 +87,7 @@ pub(crate) struct Args {
 
 #[derive(clap::Subcommand)]
 enum What {
-    /// A card for each child, in plain words: what is clean, what changed, one thing to work on, what comes next
+    /// A card for each child, in plain words: what it can do, what changed, one thing to work on, what comes next
     #[command(help_template = crate::HELP, before_help = CARDS_EXAMPLES, after_help = notes(),
         arg_required_else_help = true)]
     Cards(Box<CardsArgs>),
@@ -117,7 +117,7 @@ struct Common {
     #[arg(long, value_name = "FILE.toml", help_heading = "What there is")]
     ladder: Option<PathBuf>,
     /// Hours by which the school's clock is ahead of UTC, so that a day is the school's day; -12 to 14
-    #[arg(long, value_name = "H", default_value_t = 0.0, allow_hyphen_values = true, value_parser = utc_offset,
+    #[arg(long, value_name = "H", default_value_t = 0.0, allow_hyphen_values = true, value_parser = runs::utc_offset,
         help_heading = "What there is")]
     utc_offset_h: f64,
     /// Day to be written on the paper [default: the day of the last run]
@@ -144,17 +144,12 @@ struct Common {
 
 impl Common {
     /// No output replaces an input.
-    fn apart(&self, csv: Option<&Path>) -> Result<(), Failure> {
+    fn apart(&self, csv: Option<&Path>, charts: &[PathBuf]) -> Result<(), Failure> {
         let inputs = lanes::inputs(&self.class, self.ladder.as_ref(), Some(&self.runs));
         let (pdf, html) = (self.pdf.as_deref(), self.html.as_deref());
-        output::apart(&inputs, &[("--pdf", pdf), ("--html", html), ("--csv", csv)])
-    }
-}
-
-fn utc_offset(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(hours) if (-12.0..=14.0).contains(&hours) => Ok(hours),
-        _ => Err("allowed is -12 to 14".to_owned()),
+        let mut outputs = vec![("--pdf", pdf), ("--html", html), ("--csv", csv)];
+        outputs.extend(charts.iter().map(|path| ("--svg", Some(path.as_path()))));
+        output::apart(&inputs, &outputs)
     }
 }
 
@@ -192,7 +187,7 @@ enum LevelArg {
 enum ShowArg {
     /// The stairs of drills
     Steps,
-    /// What is clean, in words
+    /// What can be done, in words
     Can,
     /// What changed
     Changes,
@@ -328,7 +323,7 @@ fn printable(names: &[String], stand_in: impl Fn(usize) -> String) -> Vec<String
 fn cards(args: &CardsArgs) -> Result<(), Failure> {
     let common = &args.common;
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, false)?;
-    common.apart(None)?;
+    common.apart(None, &[])?;
     let given = Given::read(common)?;
     let mut wanted = Vec::new();
     for name in &args.only {
@@ -418,7 +413,7 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
     let common = &args.common;
     let others = args.svg.is_some() || args.csv.is_some();
     outputs(common.pdf.as_deref(), common.html.as_deref(), common.json, others)?;
-    common.apart(args.csv.as_deref())?;
+    common.apart(args.csv.as_deref(), &[])?;
     let given = Given::read(common)?;
     let findings = lane_findings(&given);
     let names = given.names();
@@ -435,6 +430,15 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
         lane_findings: &findings,
         ladder: &given.ladder,
     };
+    // The charts' names are known only now; still nothing is written.
+    let charts: Vec<(PathBuf, Figure)> = match &args.svg {
+        Some(folder) => report_figures(&input, &given.words, Paper::A4.inner_px().0, Style::Print)
+            .into_iter()
+            .map(|(id, figure)| (folder.join(format!("{id}.svg")), figure))
+            .collect(),
+        None => Vec::new(),
+    };
+    common.apart(args.csv.as_deref(), &charts.iter().map(|(path, _)| path.clone()).collect::<Vec<_>>())?;
     if let Some(path) = &common.html {
         let pages = report_pages(&input, &given.words, &options);
         output::write(path, to_html(&pages).as_bytes())?;
@@ -448,9 +452,8 @@ fn class_report(args: &ClassArgs) -> Result<(), Failure> {
         std::fs::create_dir_all(folder).map_err(|error| {
             Failure::new(Kind::Write, format!("`{}` cannot be made: {error}", folder.display()))
         })?;
-        let width_px = Paper::A4.inner_px().0;
-        for (id, figure) in report_figures(&input, &given.words, width_px, Style::Print) {
-            output::write(&folder.join(format!("{id}.svg")), figure.svg.as_bytes())?;
+        for (path, figure) in &charts {
+            output::write(path, figure.svg.as_bytes())?;
         }
     }
     if let Some(path) = &args.csv {

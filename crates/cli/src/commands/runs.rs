@@ -48,40 +48,39 @@ pub(crate) fn read(
     list: Option<&[Runner]>,
 ) -> Result<Vec<Observation>, Failure> {
     let bytes = output::read(path)?;
+    let words = language::words(Units::Metric);
+    let say = |id: &str| words.say(&Message::new(id).text("path", path.display().to_string()));
+    let counted = |id: &str, count: usize| {
+        let message = Message::new(id).text("path", path.display().to_string());
+        words.say(&message.with("count", Arg::Count(count as i64)))
+    };
     let text = match std::str::from_utf8(&bytes) {
         Ok(text) => text.strip_prefix('\u{feff}').unwrap_or(text),
         Err(error) => {
             let line = bytes[..error.valid_up_to()].iter().filter(|byte| **byte == b'\n').count() + 1;
-            return Err(Failure::new(
-                Kind::ClassList,
-                format!("`{}`, line {line}: this is not UTF-8 text", path.display()),
-            )
-            .and("Save the file as UTF-8, one run a line (docs/formats/runs.md)."));
+            return Err(Failure::new(Kind::ClassList, not_utf8(path, line)).and(say("cli-run-utf8-remedy")));
         }
     };
     let (observations, bad) = run::read_numbered(text);
     if !bad.is_empty() && !skip_bad {
-        let mut failure = Failure::new(
-            Kind::ClassList,
-            format!("`{}` has {} that cannot be read", path.display(), lines(bad.len())),
-        );
+        let mut failure = Failure::new(Kind::ClassList, counted("cli-run-bad", bad.len()));
         for line in bad.iter().take(LISTED_MAX) {
-            failure = failure.and(line.to_string());
+            failure = failure.and(words.say(&line.message()));
         }
         if bad.len() > LISTED_MAX {
-            failure = failure.and(format!("… and {} more", bad.len() - LISTED_MAX));
+            failure = failure.and(counted("cli-run-bad-more", bad.len() - LISTED_MAX));
         }
-        return Err(failure.and("Mend them, or pass over them with --skip-bad."));
+        return Err(failure.and(say("cli-run-bad-remedy")));
     }
     for line in bad.iter().take(LISTED_MAX) {
-        output::note(&format!("passed over {line}"));
+        let line = Arg::Say(Box::new(line.message()));
+        output::note(&words.say(&Message::new("cli-run-passed-over").with("line", line)));
     }
     if bad.len() > LISTED_MAX {
-        output::note(&format!("passed over {} more", lines(bad.len() - LISTED_MAX)));
+        output::note(&counted("cli-run-passed-over-more", bad.len() - LISTED_MAX));
     }
     if observations.is_empty() {
-        return Err(Failure::new(Kind::NoPlan, format!("`{}` holds no run", path.display()))
-            .and("A run is one JSON object a line (docs/formats/runs.md)."));
+        return Err(Failure::new(Kind::NoPlan, say("cli-run-none")).and(say("cli-run-none-remedy")));
     }
     let observations = of_the_past(observations)?;
     let mut drills = Named::default();
@@ -94,7 +93,6 @@ pub(crate) fn read(
             strangers.add(seen.runner(), *line);
         }
     }
-    let words = language::words(Units::Metric);
     if !drills.0.is_empty() {
         let known: Vec<&str> = ladder.drills().iter().map(|drill| drill.id.0.as_str()).collect();
         let near = drills.0.keys().next().and_then(|id| nearest(id, &known)).filter(|_| drills.0.len() == 1);
@@ -165,8 +163,18 @@ impl<'a> Named<'a> {
     }
 }
 
-fn lines(count: usize) -> String {
-    if count == 1 { "one line".to_owned() } else { format!("{count} lines") }
+/// Says in which line a file ceases to be text.
+pub(crate) fn not_utf8(path: &Path, line: usize) -> String {
+    let message = Message::new("cli-not-utf8").text("path", path.display().to_string());
+    language::words(Units::Metric).say(&message.text("line", line.to_string()))
+}
+
+/// Reads by how many hours the school's clock is ahead of UTC.
+pub(crate) fn utc_offset(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(hours) if (-12.0..=14.0).contains(&hours) => Ok(hours),
+        _ => Err("allowed is -12 to 14".to_owned()),
+    }
 }
 
 /// Returns the moment of the last observation.

@@ -10,6 +10,7 @@ use lanewright_model::{Arg, Estimate, Message};
 use lanewright_science::sprint::{self, Analysis, Ask, Course, Curve, Mark, Speed, Start, TAPE_SD_M, Timing};
 use serde::Serialize;
 
+use super::runs;
 use crate::failure::{Failure, Kind};
 use crate::{language, output};
 
@@ -134,24 +135,25 @@ fn analyse(runner: &RunnerSplits, ask: &Ask) -> Analysis {
 fn read(args: &Args) -> Result<Vec<RunnerSplits>, Failure> {
     let path = args.splits.display();
     let bytes = output::read(&args.splits)?;
+    let words = language::words(Units::Metric);
+    let say = |id: &str| words.say(&Message::new(id).text("path", path.to_string()));
     let text = std::str::from_utf8(&bytes).map_err(|error| {
         let line = bytes[..error.valid_up_to()].iter().filter(|byte| **byte == b'\n').count() + 1;
-        Failure::new(Kind::ClassList, format!("`{path}`, line {line}: this is not UTF-8 text"))
-            .and("Save the file as UTF-8 text (docs/formats/sprint.md).")
+        Failure::new(Kind::ClassList, runs::not_utf8(&args.splits, line)).and(say("splits-utf8-remedy"))
     })?;
     let runners = splits::read_splits(text).map_err(|bad| {
-        let mut failure = Failure::new(Kind::ClassList, format!("`{path}` has mistakes"));
+        let mut failure = Failure::new(Kind::ClassList, say("splits-mistakes"));
         for cell in bad.iter().take(LISTED_MAX) {
-            failure = failure.and(cell.to_string());
+            failure = failure.and(words.say(&cell.message()));
         }
         if bad.len() > LISTED_MAX {
-            failure = failure.and(format!("… and {} more", bad.len() - LISTED_MAX));
+            let more = Arg::Count((bad.len() - LISTED_MAX) as i64);
+            failure = failure.and(words.say(&Message::new("splits-more").with("count", more)));
         }
-        failure.and("Nothing was computed. Mend them and try again (docs/formats/sprint.md).")
+        failure.and(say("splits-remedy"))
     })?;
     if runners.is_empty() {
-        return Err(Failure::new(Kind::NoPlan, format!("`{path}` holds no time"))
-            .and("Give one row a mark: distance_m,time_s (docs/formats/sprint.md)."));
+        return Err(Failure::new(Kind::NoPlan, say("splits-none")).and(say("splits-none-remedy")));
     }
     Ok(runners)
 }
@@ -235,8 +237,8 @@ fn text(analyses: &[(Option<&str>, Analysis)]) -> String {
         text.push('\n');
         if let Some(fastest) = &analysis.fastest {
             let said = Message::new("sprint-fastest")
-                .with("from", Arg::RoomM(fastest.from_m))
-                .with("to", Arg::RoomM(fastest.to_m))
+                .with("from", Arg::MeasuredM(fastest.from_m))
+                .with("to", Arg::MeasuredM(fastest.to_m))
                 .with("speed", Arg::Say(Box::new(speed_words(fastest))));
             output::bullet(&words.say(&said), &mut text);
         }

@@ -99,6 +99,7 @@ impl Sheet<'_> {
         if !self.lesson.fits {
             blocks.push(Block::Caution(self.words.get("draw-caution-fits-not")));
         }
+        blocks.extend(parts.stops);
         let how = vec![heading(2, self.words.get("handover-how")), self.how()];
         let children = self.children();
         if children.is_empty() {

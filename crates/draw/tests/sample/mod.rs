@@ -209,6 +209,7 @@ pub fn plan_of(shapes: &[LaneShape], space: Option<Space>) -> Plan {
         warnings: vec![],
         remedies: vec![],
         lanes_possible: 5,
+        efforts: [("alternate-run", 0.6)].map(|(id, effort)| (DrillId(id.into()), effort)).into(),
         drills: vec![DrillId("alternate-run".into()), DrillId("alternate-walk".into())],
         effort: 0.6,
         floor,

@@ -888,8 +888,7 @@ impl Reader<'_> {
             }
             AgeCell::Months(typed) => cell::years_from_months(0.0, self.number(row, column, &typed)?.value()),
             AgeCell::Unreadable => {
-                let id =
-                    if text.starts_with(['=', '#']) { "import-bad-formula" } else { "import-bad-age-form" };
+                let id = if cell::is_formula(text) { "import-bad-formula" } else { "import-bad-age-form" };
                 self.refuse(row, column, Message::new(id));
                 return None;
             }
@@ -1034,7 +1033,7 @@ impl Reader<'_> {
             DateCell::Serial => Err("import-bad-date-serial"),
             DateCell::YearOnly => Err("import-bad-date-year"),
             DateCell::NoSuchDay => Err("import-bad-date-none"),
-            DateCell::Unreadable if text.starts_with(['=', '#']) => Err("import-bad-formula"),
+            DateCell::Unreadable if cell::is_formula(text) => Err("import-bad-formula"),
             DateCell::Unreadable => Err("import-bad-date-form"),
         };
         match fault {

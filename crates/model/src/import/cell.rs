@@ -25,7 +25,6 @@ const MISSING: &[&str] = &[
     "n.a.",
     "#n/a",
     "#nv",
-    "nan",
     "none",
     "null",
     "nil",
@@ -65,6 +64,12 @@ const MISSING: &[&str] = &[
 /// Returns whether a trimmed cell says that nothing is known.
 pub(super) fn is_missing(text: &str) -> bool {
     text.is_empty() || MISSING.contains(&text.to_lowercase().as_str())
+}
+
+/// Returns whether a trimmed cell shows a formula, or what is left of a calculation that failed. `NaN` is one of these
+/// and not a word for "unknown": whoever reads the list should know that a value got lost.
+pub(super) fn is_formula(text: &str) -> bool {
+    text.starts_with(['=', '#']) || text.eq_ignore_ascii_case("nan")
 }
 
 /// Returns whether a trimmed cell holds no name. Initials such as `NA` are names, and so is a little picture.

@@ -26,7 +26,7 @@ pub(super) enum LengthCell {
 pub(super) fn read(text: &str) -> LengthCell {
     use LengthCell::{Dashed, FeetInches, Formula, MetresCm, Plain, Unreadable, With};
     use Token::{FootMark, Fraction, InchMark, Number, Sign, Word};
-    if text.starts_with(['=', '#']) {
+    if super::cell::is_formula(text) {
         return Formula;
     }
     let mut tokens = tokens(text);

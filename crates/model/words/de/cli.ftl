@@ -12,11 +12,16 @@ cli-basis-the-rest-of-the-class = übrige Klasse
 cli-basis-nothing-yet = noch nichts
 
 ## Decisions
-cli-clean = sauber { $mean } ({ $low } bis { $high })
+cli-decide-how = Von 100 Hürden bleiben so viele wohl stehen; der Bereich in Klammern gilt in neun von zehn Fällen. Wer wenig gesehen wurde, wird zum Teil nach der Klasse beurteilt. „Weiter“ verlangt die Zahl in der Zeile mit einer Wahrscheinlichkeit von mehr als { $asked }, und die Technik in zwei angesehenen Läufen richtig. Jede Übung gilt, wie sie am Ende der Stunde stand, in der das Kind dort zuletzt gesehen wurde, wie auf den Karten.
+cli-decide-how-at = Von 100 Hürden bleiben so viele wohl stehen; der Bereich in Klammern gilt in neun von zehn Fällen. Wer wenig gesehen wurde, wird zum Teil nach der Klasse beurteilt, und ältere Läufe zählen weniger. „Weiter“ verlangt die Zahl in der Zeile mit einer Wahrscheinlichkeit von mehr als { $asked }, und die Technik in zwei angesehenen Läufen richtig.
+cli-stay-up = { $mean } von 100 ({ $low } bis { $high })
 
 ## Odds
 cli-odds = { $times }-fach ({ $low } bis { $high })
-cli-odds-head = Wie viel leichter eine Hürde kippt, mit wahrscheinlichem Bereich, aus { $runs } Läufen:
+cli-odds-head = Wie viel leichter eine Hürde kippt (1-fach: kein Unterschied), mit Bereich, aus { $runs ->
+    [one] einem Lauf
+   *[other] { $runs } Läufen
+}:
 cli-odds-lead = linkes Bein gegen rechtes
 cli-odds-order = jeder weitere Lauf
 cli-odds-position = letzte Hürde gegen erste
@@ -83,8 +88,57 @@ cli-run-strangers = { $count ->
     }
 }
 
+## Lines of a run file that cannot be read
+run-bad-line = Zeile { $line }: { $problem }
+run-missing = `{ $key }` fehlt; bitte ergänzen
+run-missing-at = `at` fehlt; die Zeit ergänzen, so: 2026-03-02T10:14:05Z
+run-bad-at = `at` ist { $value }; Datum, Uhrzeit und Zone schreiben, so: 2026-03-02T10:14:05Z
+run-missing-hurdles = `hurdles` fehlt; ergänzen, wie viele die Bahn hat
+run-range = `{ $key }` ist { $value }; erlaubt ist { $low } bis { $high }{ $unit }
+run-above-nought = `{ $key }` ist { $value }; erlaubt ist über 0 bis { $most }
+run-no-such-hurdle = `{ $key }` nennt Hürde { $hurdle }, aber die Bahn hat die Hürden 1 bis { $hurdles }
+run-fell-and-lay = Hürde { $hurdle } steht in `knocked` und in `down_before`; was schon lag, kann nicht kippen
+run-sweep-seen = `seen` muss bei sweep got-it oder not-yet sein
+run-bout-missing = `{ $key }` fehlt; bout hat passes, turns, one_step_turns, seconds
+run-bout-turns = `one_step_turns` ist { $value }, mehr als die { $turns } in `turns`
+run-missing-seconds = `seconds` fehlt; die Dauer in Sekunden ergänzen
+run-kind = `kind` ist { $value }; erlaubt ist run, sweep oder bout
+run-unfit = `{ $key }` ist { $value }; { $want }
+run-want-text = Text in Anführungszeichen schreiben
+run-want-count = eine ganze Zahl schreiben, etwa 8
+run-want-effort = eine Zahl über 0 bis 1 schreiben
+run-want-metres = Meter schreiben, etwa 1.25
+run-want-centimetres = Zentimeter schreiben, etwa 30
+run-want-seconds = Sekunden schreiben, etwa 15
+run-want-yes-or-no = true oder false schreiben
+run-want-hurdles = die Nummern der Hürden schreiben, etwa [3,4]
+run-want-faults = eine Liste von Fehlern schreiben, etwa ["leans-back"]
+run-want-leg = left oder right schreiben
+run-want-watched = knocks oder technique schreiben
+run-want-source = tap, sound oder paper schreiben
+run-key-twice = das ist kein Lauf: Ein Schlüssel steht zweimal darin; ein Lauf ist ein JSON-Objekt in einer Zeile mit runner, drill, at, hurdles
+run-none = das ist kein Lauf; ein Lauf ist ein JSON-Objekt in einer Zeile mit runner, drill, at, hurdles
+run-cut = das ist kein Lauf: Ab Zeichen { $sign } nicht zu lesen; ein Lauf ist ein JSON-Objekt in einer Zeile mit runner, drill, at, hurdles
+cli-run-bad = in `{ $path }` { $count ->
+    [one] ist eine Zeile
+   *[other] sind { $count } Zeilen
+} nicht zu lesen
+cli-run-bad-more = … und { $count } weitere
+cli-run-bad-remedy = Berichtigen oder mit --skip-bad übergehen.
+cli-run-passed-over = übergangen: { $line }
+cli-run-passed-over-more = { $count ->
+    [one] eine weitere Zeile
+   *[other] { $count } weitere Zeilen
+} übergangen
+cli-run-none = in `{ $path }` steht kein Lauf
+cli-run-none-remedy = Ein Lauf ist ein JSON-Objekt in einer Zeile (docs/formats/runs.md).
+cli-run-no-knock = in diesen Läufen kippte keine Hürde, also gibt es nichts zu erklären
+cli-not-utf8 = `{ $path }`, Zeile { $line }: das ist kein UTF-8-Text
+cli-run-utf8-remedy = Die Datei als UTF-8 speichern, ein Lauf in jeder Zeile (docs/formats/runs.md).
+
 ## Notices
 cli-note = Hinweis
+cli-error = Fehler
 
 ## Erasing
 cli-goes = { $count ->
@@ -98,7 +152,7 @@ cli-goes-child = { $name } ({ $children ->
 })
 
 ## Lessons
-cli-unit-on-paper = --pdf druckt eine Stunde, und { $flag } plant mehrere.
+cli-unit-on-paper = Eine Übergabe gilt für eine Stunde, und { $flag } plant mehrere.
 cli-unit-on-paper-instead = Für die erste { $flag } weglassen; für einen anderen Tag stattdessen --on JJJJ-MM-TT angeben.
 cli-absent-and-helping = { $name } steht bei --absent und bei --helping.
 cli-absent-and-helping-remedy = Wer fehlt, kann nicht helfen: das Kind einmal nennen.

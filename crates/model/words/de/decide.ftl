@@ -21,41 +21,57 @@ why-evidence-singles = { $knocked } von { $hurdles } Hürden kippten in { $runs 
        *[other] { $runs } Läufen
     }, nie zwei hintereinander.
 why-evidence-one-row = { $knocked } von { $hurdles } Hürden kippten in { $runs ->
-        [one] einem Lauf
-       *[other] { $runs } Läufen
-    }, alle hintereinander: Der Lauf riss einmal ab.
+        [one] einem Lauf, alle
+       *[other] { $runs } Läufen, alle in einem davon
+    } hintereinander.
 why-evidence-rows = { $knocked } von { $hurdles } Hürden kippten in { $runs ->
-        [one] einem Lauf
-       *[other] { $runs } Läufen
-    }; der Lauf riss { $rows ->
-        [one] einmal
-       *[other] { $rows }-mal
-    } ab.
+        [one] einem Lauf, mehrere
+       *[other] { $runs } Läufen, in { $rows ->
+            [one] einem davon
+           *[other] { $rows } davon
+        } mehrere
+    } hintereinander.
 why-evidence-sweeps = { $sweeps ->
         [one] Ein Blick über die ganze Bahn.
        *[other] { $sweeps } Blicke über die ganze Bahn.
     }
 
 ## Reasons
-why-see-one-more-run = Ein Lauf sagt wenig. Noch einen ansehen.
+why-see-one-more-run = Erst einmal gesehen, das sagt wenig. Noch einen Lauf ansehen.
 why-see-more-hurdles = Vor der Entscheidung noch { $hurdles ->
         [one] eine Hürde
        *[other] { $hurdles } Hürden
     } ansehen.
-why-clean-enough = Sauber genug, mit einer Wahrscheinlichkeit von { $p }; Ziel sind { $needed } der Hürden.
-why-repeat = Sauber genug nur mit einer Wahrscheinlichkeit von { $p }; Ziel sind { $needed } der Hürden.
-why-step-back = Für diese Übung kippt zu viel, mit einer Wahrscheinlichkeit von { $p }. Erst eine leichtere.
+why-clean-enough = Mindestens { $needed } von 100 mit einer Wahrscheinlichkeit von { $p }.
+why-repeat = Mindestens { $needed } von 100 nur mit einer Wahrscheinlichkeit von { $p }.
+why-step-back = Höchstens { $rate } von 100 mit einer Wahrscheinlichkeit von { $p }: Für diese Übung kippt zu viel. Erst eine leichtere.
 why-only-knocks-watched = Gesehen wurde nur, was kippt. Vor dem Weitergehen zwei Läufe lang auf die Technik achten.
 why-watch-once-more = In einem Lauf war die Technik richtig. Noch einmal richtig sehen.
 why-key-fault = Zuletzt gesehen: { $fault }. Das zuerst in Ordnung bringen.
 why-next-run-better = Nach mehreren gekippten hintereinander war der nächste Lauf besser.
 why-next-run-not-better = Nach mehreren gekippten hintereinander war der nächste Lauf nicht besser.
 why-one-more-try = Im letzten Lauf kippten mehrere hintereinander. Erst noch ein Versuch.
-why-holds-under-sprint = Es hält auch mit Endsprint.
-why-breaks-under-sprint = Ohne Endsprint hält es, mit Endsprint nicht.
-why-left-leg = Mit links kippt mehr: { $knocks } von { $crossings } gegen { $other_knocks } von { $other_crossings }.
-why-right-leg = Mit rechts kippt mehr: { $knocks } von { $crossings } gegen { $other_knocks } von { $other_crossings }.
+why-holds-under-sprint = Auch mit Endsprint bleiben genug Hürden stehen.
+why-breaks-under-sprint = Mit Endsprint bleiben weniger Hürden stehen als ohne, und zu wenige.
+why-left-leg = Mit links kippt mehr: { $knocks } von { $crossings } gegen { $other_knocks } von { $other_crossings } (von mehreren hintereinander zählt nur die erste).
+why-right-leg = Mit rechts kippt mehr: { $knocks } von { $crossings } gegen { $other_knocks } von { $other_crossings } (von mehreren hintereinander zählt nur die erste).
 why-only-sweeps = Nur aus der Ferne gesehen. Ein genau beobachteter Lauf sagt mehr.
+why-last-seen = Hier zuletzt gesehen am { $day }.
+why-lane-hurdle = Erst nach Hürde { $hurdle } von Bahn { $lane } sehen: Sie kippt leichter als die anderen, bei diesem Kind { $knocks } von { $met } Mal.
+why-lane-hurdle-setup = Bahn { $lane }, aufgebaut für { $setup }: Hürde { $hurdle } kippte leichter als die anderen, bei diesem Kind { $knocks } von { $met } Mal.
+why-lane-without = Ohne { $hurdles ->
+        [one] diese Hürde
+       *[other] diese Hürden
+    } wären es { $mean } von 100 ({ $low } bis { $high }), und { $then }.
+why-lane-without-same = Ohne { $hurdles ->
+        [one] diese Hürde
+       *[other] diese Hürden
+    } wären es { $mean } von 100 ({ $low } bis { $high }), und der nächste Schritt bliebe.
+why-lane-then-move-on = das Kind käme weiter
+why-lane-then-repeat = das Kind liefe noch einmal
+why-lane-then-watch = das reicht für „Weiter“, sobald die Technik in zwei angesehenen Läufen stimmt
+why-lane-then-step-back = das Kind ginge eins zurück
+why-lane-then-not-enough = zu wenig wäre gesehen
 
 ## Faults
 fault-toes-hang = Fuß hängt
@@ -136,13 +152,13 @@ lane-try-lower = Eine niedrigere Hürde oder eine Bodenlinie probieren.
 lane-try-none = Die Bahn so lassen.
 
 ## Lane or child
-cause-hurdle = Bahn { $lane }, Hürde { $hurdle }: kippt etwa { $times }-mal so leicht wie die anderen ({ $knocks } von { $met }). Den Abstand davor messen und prüfen, ob sie gerade steht.
-cause-first-hurdle = Bahn { $lane }, Hürde 1: kippt etwa { $times }-mal so leicht wie die anderen ({ $knocks } von { $met }). Den Anlauf messen und prüfen, ob sie gerade steht.
+cause-hurdle = Bahn { $lane }, Hürde { $hurdle }: kippt leichter als die anderen, { $knocks } von { $met } Mal: etwa { $times }-mal so leicht. Den Abstand davor messen und prüfen, ob sie gerade steht.
+cause-first-hurdle = Bahn { $lane }, Hürde 1: kippt leichter als die anderen, { $knocks } von { $met } Mal: etwa { $times }-mal so leicht. Den Anlauf messen und prüfen, ob sie gerade steht.
 cause-lane-unnamed = ohne Namen
 cause-setup = { $gap } Abstand, { $height } hoch
 cause-setup-day = { $gap } Abstand, { $height } hoch, am { $day }
-cause-hurdle-setup = Bahn { $lane }, aufgebaut für { $setup }, Hürde { $hurdle }: kippt etwa { $times }-mal so leicht wie die anderen ({ $knocks } von { $met }). Den Abstand davor messen und prüfen, ob sie gerade steht.
-cause-first-hurdle-setup = Bahn { $lane }, aufgebaut für { $setup }, Hürde 1: kippt etwa { $times }-mal so leicht wie die anderen ({ $knocks } von { $met }). Den Anlauf messen und prüfen, ob sie gerade steht.
+cause-hurdle-setup = Bahn { $lane }, aufgebaut für { $setup }, Hürde { $hurdle }: kippt leichter als die anderen, { $knocks } von { $met } Mal: etwa { $times }-mal so leicht. Den Abstand davor messen und prüfen, ob sie gerade steht.
+cause-first-hurdle-setup = Bahn { $lane }, aufgebaut für { $setup }, Hürde 1: kippt leichter als die anderen, { $knocks } von { $met } Mal: etwa { $times }-mal so leicht. Den Anlauf messen und prüfen, ob sie gerade steht.
 cause-more-hurdles = { $hurdles ->
         [one] Eine weitere Hürde kippt vielleicht leichter als die anderen.
        *[other] { $hurdles } weitere Hürden kippen vielleicht leichter als die anderen.
@@ -166,7 +182,7 @@ watch-clear = Der nächste Schritt ist schon klar.
 ## The sentence after a run
 after-clean-first = Alle stehen. Noch einen Lauf ansehen.
 after-clean = Alle stehen. Noch einmal so.
-after-moves-on = Alle Läufe zusammen sind sauber genug: bereit für die nächste Übung.
+after-moves-on = Alle stehen, und alle Läufe zusammen reichen: weiter zur nächsten Übung.
 after-single = Nur eine gekippt: weiter.
 after-scattered = Hier und da eine gekippt, aber nie mehrere hintereinander. Noch einmal, etwas langsamer.
 after-broke-start = Am Anfang kippten mehrere hintereinander. Erst noch ein Versuch: { $cue }

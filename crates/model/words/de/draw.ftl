@@ -121,6 +121,11 @@ draw-children = { $count ->
     [one] 1{"\u00A0"}Kind
    *[other] { $count }{"\u00A0"}Kinder
 }
+draw-for-children = { $count ->
+    [one] einem Kind
+   *[other] { $count }{"\u00A0"}Kindern
+}
+draw-note-one-child = Ein Hinweis zur Sicherheit eines Kindes steht im Programm.
 draw-floor-size = Fläche { $length } × { $width }
 draw-notes = Bitte beachten
 draw-more-notes = { $count ->

@@ -1,8 +1,8 @@
 # Ergebnisse: Zeichnungen und Bögen zu gekippten Hürden und die Seite, die sie zeigt.
 
 ## Figures
-draw-rate-title = Sauber bei { $name }
-draw-rate-said = { $mean } der Hürden bleiben stehen, wahrscheinlich zwischen { $low } und { $high }; Ziel sind { $needed }.
+draw-rate-title = Hürden, die stehen bleiben: { $name }
+draw-rate-said = { $mean } von 100 Hürden bleiben wohl stehen, wahrscheinlich zwischen { $low } und { $high }; für „Weiter“ sind { $needed } nötig.
 draw-knocks-axis = Anteil der Male, die sie kippte
 draw-knocks-hurdle = Hürde
 draw-knocks-title = Bahn { $lane }: Keine Hürde fällt auf
@@ -28,12 +28,17 @@ app-findings-children = Nach Kindern
 app-findings-lanes = Nach Bahnen
 app-findings-watch = Wen ansehen
 app-findings-pressure = Unter Druck
-app-findings-how = Der Punkt ist der Anteil der Hürden, die stehen bleiben, die Linie der wahrscheinliche Bereich, der Strich das Ziel; die Skala geht von 40 % bis alle. Offener Punkt: zu wenig gesehen.
-app-findings-clean = { $mean } stehen ({ $low } bis { $high })
+app-findings-how = Von 100 Hürden: Der Punkt ist, wie viele wohl stehen bleiben, die Linie der wahrscheinliche Bereich, der Strich, was für „Weiter“ nötig ist; die Skala geht von 40 bis 100. Offener Punkt: zu wenig gesehen. „Weiter“ verlangt das mit einer Wahrscheinlichkeit von mehr als 75 % und die Technik in zwei angesehenen Läufen richtig. Jede Übung gilt, wie sie am Ende der Stunde stand, in der das Kind dort zuletzt gesehen wurde.
+app-findings-clean = { $mean } von 100 Hürden bleiben stehen ({ $low } bis { $high })
 app-findings-seen = { $runs ->
         [one] ein Lauf
        *[other] { $runs } Läufe
     }, { $hurdles } Hürden
+app-findings-looks = { $looks ->
+    [one] ein Blick auf die ganze Bahn
+   *[other] { $looks } Blicke auf die ganze Bahn
+}
+app-findings-pulled = Wenige Läufe zählen weniger: Der Anteil ist zu dem hingezogen, was die Klasse zeigt.
 app-findings-cue = Sagen: { $cue }
 app-findings-easier = Eine leichtere Übung: { $drill }
 app-findings-spacing-first = Zuerst auf den Abstand sehen: { $share } der Kinder dieser Größe zeigen dasselbe.

@@ -22,13 +22,13 @@ lesson-why-working =
     } ({ $drill }): Etwa { $rate } der Hürden bleiben wohl stehen.
 lesson-why-keeping =
     { $children ->
-        [one] Ein Kind bleibt hier sauber: { $drill }.
-       *[other] { $children } Kinder bleiben hier sauber: { $drill }.
+        [one] Bei einem Kind sitzt das schon und bleibt in Übung: { $drill }.
+       *[other] Bei { $children } Kindern sitzt das schon und bleibt in Übung: { $drill }.
     }
 lesson-why-unseen =
     { $children ->
-        [one] Ein Kind wurde hier noch nicht gesehen ({ $drill }); nach seinen anderen Übungen sollte es sauber gehen.
-       *[other] { $children } Kinder wurden hier noch nicht gesehen ({ $drill }); nach ihren anderen Übungen sollte es sauber gehen.
+        [one] Ein Kind wurde hier noch nicht gesehen ({ $drill }); nach seinen anderen Übungen sollte es sitzen.
+       *[other] { $children } Kinder wurden hier noch nicht gesehen ({ $drill }); nach ihren anderen Übungen sollte es sitzen.
     }
 lesson-why-opens =
     { $children ->
@@ -73,6 +73,7 @@ lesson-note-pace =
        *[other] Die Bahnen { $letters } starten alle { $low } bis { $high } s einen Lauf (aus { $starts } Starts der letzten Stunde). Damit sind die Läufe je Kind berechnet.
     }
 lesson-note-left-out = Bleibt draußen: { $drill }. Ihre Bahnen passen nicht mit den anderen zusammen auf diese Fläche.
+lesson-note-letters = Die Buchstaben der Bahnen folgen dem weiten Abstand. Die engen Abstände steigen nicht mit ihnen: { $gaps }.
 lesson-note-lines =
     { $children ->
         [one] { $names } beginnt über Bodenlinien, bis es leicht fällt: Noch keine Übung hier ist leicht genug.
@@ -99,7 +100,7 @@ lesson-text-head =
         [one] eine Bahn.
        *[other] { $lanes } Bahnen.
     }
-lesson-text-moves = Jedes Kind läuft etwa { $runs }-mal und bewegt sich { $blocks } der Blockzeit, { $lesson } der ganzen Zeit.
+lesson-text-moves = Jedes Kind läuft etwa { $runs }-mal und bewegt sich in { $blocks } der Blockzeit und in { $lesson } der ganzen Zeit.
 lesson-text-block = Block { $number }
 lesson-text-resetting = Bahnen umbauen
 lesson-text-reset = Bahn { $lane } auf { $gap }: { $names }.
@@ -115,7 +116,12 @@ lesson-text-lead = Schwungbein von Lauf zu Lauf wechseln.
 lesson-text-side = Von Lauf zu Lauf die Seite wechseln, damit jedes Bein arbeitet.
 lesson-text-watch = Beachten: { $look }
 lesson-text-cue = „{ $cue }“
-lesson-text-setters = Es stellen auf: { $names }.
+lesson-text-setters =
+    { $more ->
+        [0] Es stellen reihum auf: { $names }.
+        [one] Es stellen reihum auf: { $names } und ein weiteres Kind.
+       *[other] Es stellen reihum auf: { $names } und { $more } weitere.
+    }
 lesson-text-say = Zeigen und sagen
 lesson-text-jobs = Aufgaben
 lesson-text-card = Die Stationskarte

@@ -7,27 +7,30 @@ flow-setters-missing = { $starts ->
         [one] Bei einem Start
        *[other] Bei { $starts } Starts
     } wartet niemand lange genug, um Hürden aufzustellen: Eine erwachsene Person springt ein, oder das nächste Kind wartet, bis alle stehen.
-flow-help-one-more-lane = Eine Bahn mehr legen und Bahn { $lanes } auf zwei verteilen. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
+flow-help-one-more-lane = Eine Bahn mehr legen und Bahn { $lanes } auf zwei verteilen. { $effect }
 flow-help-one-hurdle-fewer = In { $count ->
-        [one] Bahn
-       *[other] den Bahnen
-    } { $lanes } eine Hürde weniger stellen. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
+        [one] Bahn { $lanes }
+       *[other] den Bahnen { $lanes } je
+    } eine Hürde weniger stellen. { $effect }
 flow-help-two-queues = Bei { $count ->
         [one] Bahn
        *[other] den Bahnen
-    } { $lanes } zwei Reihen bilden und abwechselnd starten, damit das nächste Kind bereitsteht. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
+    } { $lanes } zwei Reihen bilden und abwechselnd starten, damit das nächste Kind bereitsteht. { $effect }
 flow-help-follow-starts = Bei { $count ->
         [one] Bahn
        *[other] den Bahnen
-    } { $lanes } das nächste Kind starten, wenn das vorige zwei Drittel der Hürden hinter sich hat; mit Aufstelldienst auf beiden Seiten und wo Ihre Schule es erlaubt. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
+    } { $lanes } das nächste Kind starten, wenn das vorige zwei Drittel der Hürden hinter sich hat; mit Aufstelldienst auf beiden Seiten und wo Ihre Schule es erlaubt. { $effect }
 flow-help-jog-back = Bei { $count ->
         [one] Bahn
        *[other] den Bahnen
-    } { $lanes } zurücktraben statt gehen. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
+    } { $lanes } zurücktraben statt gehen. { $effect }
 flow-help-second-setter = Bei { $count ->
         [one] Bahn
        *[other] den Bahnen
-    } { $lanes } ein zweites Kind aufstellen lassen. Bewegungszeit { $before } → { $after }, Läufe je Kind in zehn Minuten { $runs-before } → { $runs-after }.
+    } { $lanes } ein zweites Kind aufstellen lassen. { $effect }
+flow-effect = Bewegungszeit in den Blöcken { $before } → { $after }, { $runs }.
+flow-effect-runs = Läufe je Kind in zehn Minuten { $before } → { $after }
+flow-effect-runs-alike = die Zahl der Läufe ändert sich kaum
 
 ## Contacts
 contacts-many-jumps-new = { $child } hat heute { $count } Sprünge gemacht; Übersichten zum Sprungtraining mit Kindern beginnen mit 50 bis { $limit } je Einheit (Michailidis 2014): auf die Landungen sehen, die nächste Stunde ruhiger.

@@ -69,10 +69,10 @@ lesson-page-card-title = Aufgabenkarte: { $title }
 ## Short names of drills
 lesson-page-drill-spot-single = Beinkreisen, ein Bein
 lesson-page-drill-spot-alternate = Beinkreisen am Ort
-lesson-page-drill-single-walk = Einseitig gehen
-lesson-page-drill-dead-leg-run = Einseitig laufen
-lesson-page-drill-alternate-walk = Wechselnd gehen
-lesson-page-drill-alternate-run = Wechselnd laufen
+lesson-page-drill-single-walk = Einseitiges Gehen
+lesson-page-drill-dead-leg-run = Einseitiger Lauf
+lesson-page-drill-alternate-walk = Wechselseitiges Gehen
+lesson-page-drill-alternate-run = Wechselseitiger Lauf
 lesson-page-drill-two-contact-walk = Zweikontakt-Gehen
 lesson-page-drill-two-contact-run = Zweikontakt-Lauf
 lesson-page-drill-side-walk = Seitwärtsgehen

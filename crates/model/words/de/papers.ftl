@@ -45,8 +45,8 @@ card-step-side-shuttle = seitwärts wenden
 card-steps-title = Die Stufen
 card-steps-here = hier
 card-steps-desc = { $clean ->
-    [0] Noch keine Stufe ist sauber.
-   *[other] Sauber: { $names }.
+    [0] Noch keine Stufe geht.
+   *[other] Geht schon: { $names }.
 }
 card-steps-desc-here = Jetzt hier: { $drill }.
 card-steps-desc-all = Es gibt { $count } Stufen.
@@ -63,7 +63,7 @@ card-can-more = { $count ->
     [one] Und eins mehr.
    *[other] Und { $count } mehr.
 }
-card-can-none = Noch keine Stufe ist sauber. Du bist auf dem Weg.
+card-can-none = Noch keine Stufe. Du bist auf dem Weg.
 card-little = Wir haben dich noch wenig gesehen. Nächstes Mal sehen wir mehr hin.
 card-nothing = Wir haben dich noch nicht laufen gesehen. Wir sehen nach dir.
 card-better = Jetzt bleiben mehr Hürden stehen: { $drill }. Es sind { $after } von 10. Am Anfang waren es { $before } von 10.
@@ -79,7 +79,7 @@ card-next-once-more = Noch einmal: { $drill }.
 card-next-watched = Noch einmal: { $drill }. Bitte jemanden, dir zuzusehen.
 card-next-easier = Erst das: { $drill }. Dann geht es von dort weiter.
 card-next-show = Zeig uns mehr: { $drill }.
-card-next-free = Du kannst alle Stufen. Lauf jetzt schnell ohne Hürden, genauso sauber.
+card-next-free = Du kannst alle Stufen. Lauf jetzt schnell ohne Hürden, genauso gut.
 card-next-begin = Damit fangen wir an: { $drill }.
 card-seen = { $runs ->
     [0] Noch keine Läufe
@@ -111,7 +111,7 @@ card-fault-leg-gives = Dein Knie beugt sich tief, wenn du bremst.
 
 ## The card in very plain words
 card-easy-can = Hier bleiben Hürden stehen:
-card-easy-can-none = Noch keine Stufe ist sauber. Mach weiter.
+card-easy-can-none = Noch keine Stufe. Mach weiter.
 card-easy-little = Wir sahen wenige Läufe. Wir sehen mehr hin.
 card-easy-nothing = Wir sahen dich noch nicht laufen. Wir sehen nach dir.
 card-easy-better = Du bist besser. Mehr Hürden bleiben stehen: { $drill }.
@@ -128,11 +128,11 @@ card-easy-next-free = Du kannst alle. Lauf jetzt schnell ohne Hürden.
 card-easy-next-begin = Fang damit an: { $drill }.
 
 ## Charts
-chart-count-title-clean = { $drill }: sauber bei { $clean } von { $count } Kindern
+chart-count-title-clean = { $drill }: { $clean } von { $count } Kindern können es
 chart-count-title-none = In einer Bahn wurde noch niemand gesehen
 chart-count-desc = Wie viele von { $count } Kindern bei jeder Übung wie weit sind. { $rows }
-chart-count-desc-row = { $drill }: sauber { $clean }, in Arbeit { $working }, zu wenig gesehen { $little }, nicht gesehen { $not }.
-chart-count-clean = sauber
+chart-count-desc-row = { $drill }: können es { $clean }, in Arbeit { $working }, zu wenig gesehen { $little }, nicht gesehen { $not }.
+chart-count-clean = können es
 chart-count-working = in Arbeit
 chart-count-little = zu wenig gesehen
 chart-count-not = nicht gesehen
@@ -143,7 +143,7 @@ chart-rate-title-same = { $drill }: keine Änderung über die Streuung hinaus
 chart-rate-title-one = { $drill }: { $after } bleiben stehen, bisher eine Stunde
 chart-rate-title-few = { $drill }: { $after } bleiben stehen; zu wenige Kinder zweimal, um eine Änderung zu sehen
 chart-rate-axis = Hürden, die stehen bleiben; n: Kinder
-chart-rate-needed = sauber genug
+chart-rate-needed = nötig für „Weiter“
 chart-rate-n = n { $count }
 chart-rate-desc = Anteil der Hürden, die stehen bleiben, Mittel über die Kinder jeder Stunde, mit dem Bereich, in dem das wahre Mittel wahrscheinlich liegt (9 von 10). { $rows }
 chart-rate-desc-row = { $day }: { $mean }, wahrscheinlich zwischen { $low } und { $high }, { $count ->
@@ -168,9 +168,9 @@ report-facts = { $children ->
 }
 report-nothing = Von diesen Kindern ist noch kein Lauf aufgenommen. An der Bahn Läufe tippen oder Zählbögen eintippen; dann gibt es etwas zu berichten.
 report-where = Wo die Klasse steht
-report-where-how = Jedes Kind zählt in jeder Zeile einmal. Sauber: sauber genug und auf Technik angesehen, in der Stunde, in der es zuletzt gesehen wurde.
+report-where-how = Jedes Kind zählt in jeder Zeile einmal. Können es: Genug Hürden bleiben stehen, um weiterzugehen, und die Technik war in zwei angesehenen Läufen richtig, in der Stunde, in der es zuletzt gesehen wurde.
 report-col-drill = Übung
-report-col-clean = sauber
+report-col-clean = können es
 report-col-working = in Arbeit
 report-col-little = zu wenig
 report-col-not = nicht gesehen
@@ -187,7 +187,7 @@ report-points-down = { $points ->
     [one] ein Prozentpunkt weniger
    *[other] { $points } Prozentpunkte weniger
 }
-report-points = { $points } Prozentpunkte
+report-points = { $points } Prozentpunkten
 report-col-lesson = Stunde
 report-col-children = Kinder
 report-col-mean = stehen
@@ -254,7 +254,7 @@ handover-child-none = Bei keinem Kind ist etwas Besonderes vermerkt.
 ## In the app
 app-findings-papers = Auf Papier
 app-papers-cards = Karten für die Kinder
-app-papers-cards-what = Eine Seite für jedes Kind: was sauber ist, was sich geändert hat, woran es arbeitet, was als Nächstes kommt. Kein Kind wird mit einem anderen verglichen.
+app-papers-cards-what = Eine Seite für jedes Kind: was es kann, was sich geändert hat, woran es arbeitet, was als Nächstes kommt. Kein Kind wird mit einem anderen verglichen.
 app-papers-words = Sprache
 app-papers-plain = Einfach
 app-papers-very-plain = Sehr einfach

@@ -46,6 +46,7 @@ plan-slippery-floor = Der Boden ist rutschig: Der Auslauf ist ein Drittel länge
 plan-tip-both-ways = Seitwärts geht es hin und zurück: Hürden nehmen, die nach beiden Seiten kippen, und Nachbarn nacheinander wenden lassen, nie aufeinander zu.
 plan-run-to-open-end = Am Ziel ist eine Wand, am Start keine. Wenn möglich andersherum laufen, zum offenen Ende.
 plan-caution = Den Auslauf frei halten von Taschen, Bänken und wartenden Kindern. Hürden stehen so, dass sie in Laufrichtung kippen. Die Regeln Ihrer Schule gehen vor.
+plan-caution-both-ways = Den Auslauf an beiden Enden frei halten von Taschen, Bänken und wartenden Kindern. Hürden stehen so, dass sie nach beiden Seiten kippen. Die Regeln Ihrer Schule gehen vor.
 
 ## What would make it fit
 plan-change-none = Nichts ändern.
@@ -137,6 +138,16 @@ plan-outside-sure-other = Bahn { $other } würde passen; oder neben der Bahn Bod
 plan-outside-more = { $count } weitere liegen außerhalb dessen, was eine Übung zulässt: siehe Kinderliste.
 plan-from-to = { $low } bis { $high }
 
+## One gap for drills that need two
+plan-one-gap = Ein Abstand liegt für Übungen, die verschiedene brauchen: { $laid }. { $right } Eigene Abstände: { $own }. Die Hürden zwischen den Übungen neu stellen oder eine andere Übung wählen.
+plan-one-gap-right = Er ist richtig für: { $drills }.
+plan-one-gap-none = Er ist für keine davon richtig.
+plan-one-gap-lane = { $lane } { $gap }
+plan-one-gap-own = { $drill } ({ $gaps })
+plan-one-gap-drill = { $drill }
+plan-list = { $first }, { $second }
+plan-list-drills = { $first }; { $second }
+
 ## What was asked
 plan-no-sprint-after = Auf Gehen oder Seitwärtsschritte folgt kein Sprint: Er fällt weg.
 plan-effort-high = { $drill } ist für höchstens { $most } Tempo gedacht, nicht { $effort }: Die Bahnen sind für { $most } ausgelegt.
@@ -179,6 +190,7 @@ plan-heading-walk = { $lanes ->
     [one] ein Kind
    *[other] { $children } Kinder
 }: { $drills }.
+plan-drill-effort = { $drill } mit Tempo { $effort }
 plan-fits = Passt auf { $length } mal { $width }: Nötig sind { $needed-length } mal { $needed-width }, mit Auslauf.
 plan-does-not-fit = Passt nicht auf { $length } mal { $width }: Nötig sind { $needed-length } mal { $needed-width }, mit Auslauf.
 plan-make-it-fit = { $count ->

@@ -41,6 +41,25 @@ sprint-note-free = Die erste Bewegung wurde mit angepasst: Sie ist keine Reaktio
 sprint-note-slower = Marken nach { $to_m } bleiben außerhalb der Kurve: Der Lauf wurde langsamer.
 sprint-note-misfit = Die Zeiten liegen { $seconds } s neben der Kurve, mehr als ihre Messung erklärt. Marken und Start prüfen.
 
+## Cells of a table of times that cannot be read
+splits-no-column = die Spalte fehlt; die erste Zeile nennt distance_m und time_s
+splits-many-cells = die Zeile hat { $cells } Zellen, die erste { $width }
+splits-many-cells-comma = die Zeile hat { $cells } Zellen, die erste { $width }; ein Dezimalkomma? 2.5 schreiben oder ; zwischen die Zellen setzen
+splits-no-name = der Name fehlt; jede Zeile nennt ihr Kind
+splits-range = { $cell } liegt außerhalb; erlaubt ist über 0 bis { $most } { $unit }
+splits-no-number = die Zahl fehlt; bitte in { $unit }
+splits-not-a-number = „{ $cell }“ ist keine Zahl; so schreiben: 12.5, in { $unit }
+splits-start = { $time } s bei 0 m; den Start aus der Tabelle lassen und angeben, was die Uhr startet
+splits-no-time = 0 s bei { $distance } m; erlaubt ist über 0
+splits-mark-twice = { $distance } m steht schon in Zeile { $line }; eine Zeit für jede Marke
+splits-not-later = { $time } s bei { $distance } m ist nicht später als { $before } s bei { $before_distance } m (Zeile { $line })
+splits-mistakes = in `{ $path }` sind Fehler
+splits-more = … und { $count } weitere
+splits-remedy = Nichts wurde berechnet. Berichtigen und noch einmal versuchen (docs/formats/sprint.md).
+splits-none = in `{ $path }` steht keine Zeit
+splits-none-remedy = Eine Zeile mit einer Marke angeben: distance_m,time_s (docs/formats/sprint.md).
+splits-utf8-remedy = Die Datei als UTF-8-Text speichern (docs/formats/sprint.md).
+
 ## Change
 change-error-own = Aus Wiederholungen von { $children } Kindern dieser Klasse.
 change-error-default = Aus dokumentierten Vorgaben: Diese Klasse hat noch zu wenige Wiederholungen.

@@ -31,6 +31,7 @@ trackside-what-turns = Wenden
 timing-whole-class = Alle
 timing-setup = Marken und Telefone
 timing-line = { $marks } · { $role }
+timing-line-mark = Marke { $number } bei { $at }
 timing-role = Dieses Telefon
 timing-role-both = ein Telefon für alles
 timing-role-starts = ich starte
@@ -49,7 +50,10 @@ timing-said-wrong = Die Marken sind richtiggestellt, und die Zeiten von heute mi
 timing-marks-asked = An diesen Marken wurde schon gestoppt. Was stimmt?
 timing-marks-wrong = Sie lagen die ganze Zeit so
 timing-marks-moved = Sie wurden gerade verlegt
-timing-short-exit = Die letzten { $exit } sind für eine Endgeschwindigkeit von Hand zu kurz. Unter Bahnen einen Endsprint wählen: Der Auslauf rückt mit.
+timing-short-exit = Die letzten { $exit } sind zu kurz für eine Endgeschwindigkeit von Hand: dort geht es nur mit Lichtschranken. { $how }
+timing-no-exit = Keine zweite Marke: Hinter der letzten Hürde sind keine { $least } zum Weiterlaufen, also keine Endgeschwindigkeit von Hand; auf weniger messen sie nur Lichtschranken. { $how }
+timing-exit-ask-lanes = Oder unter Bahnen einen Endsprint verlangen: Der Auslauf rückt mit.
+timing-exit-ask-coach = Oder die Lehrkraft um Bahnen mit Endsprint bitten.
 timing-start-kind = Die Zeit beginnt mit
 timing-start-first-movement = erster Bewegung
 timing-start-gun = Klatschen oder Zuruf
@@ -66,6 +70,10 @@ timing-phones-agree = Die beiden Telefone sehen einander. Ihre Uhren stimmen auf
 timing-one-phone = Mit einem Telefon stoppen
 timing-nameless = Wer war es? Der Zeitpunkt ist gemerkt.
 timing-nobody = Niemand: vergessen
+timing-slip-fast = { $name } bei { $at } nach { $time }: So schnell sprintet niemand. Noch nicht behalten.
+timing-slip-slow = { $name } bei { $at } nach { $time }: So langsam geht niemand. Noch nicht behalten.
+timing-slip-keep = Es zählt: behalten
+timing-slip-drop = Vertippt: weg damit
 timing-way = Unterwegs
 timing-way-none = Niemand. Start drücken, wenn das Kind losläuft.
 timing-way-none-mark = Von einem Start weiß dieses Telefon noch nichts. Trotzdem drücken, wenn jemand vorbeikommt, und das Kind danach nennen.
@@ -89,7 +97,7 @@ timing-method-tap = ein Telefon
 timing-method-second-phone = zwei Telefone, Uhren ± { $error } ms
 timing-method-watch = Stoppuhr
 timing-method-gates = Lichtschranken
-timing-note-first = Hier erscheint eine Zeit, sobald sie gespeichert ist.
+timing-note-first = Hier erscheint jede Zeit, sobald sie gespeichert ist.
 timing-today = Zeiten heute
 timing-today-none = Heute noch keine Zeit.
 timing-no-mark = gestartet, keine Marke
@@ -114,19 +122,20 @@ timing-said-typed = { $count ->
 } eingetippt.
 
 ## Turns on Trackside
-turns-floor = { $lanes ->
-    [one] Eine Bahn
-   *[other] { $lanes } Bahnen
+turns-floor = { $places ->
+    [one] Ein Platz
+   *[other] { $places } Plätze
 } nebeneinander, je { $hurdles } Hürden, Abstand { $gap }
+turns-what = Seitwärts hin und her zwischen den Enden, Wende auf Zuruf; Hürden im Abstand von { $gap }.
 turns-floor-marks = Hürden ab der Startmarke: { $marks }
-turns-floor-middles = Bahnmitten vom linken Rand: { $middles }
-turns-floor-room = Bahn { $length } lang, an jedem Ende { $clear } frei.
+turns-floor-middles = Platzmitten vom linken Rand: { $middles }
+turns-floor-room = Jeder Platz ist { $length } lang, an jedem Ende { $clear } frei.
 turns-facing = Auf dem Hinweg schauen alle zur selben Seite. Niemand dreht sich um: Bei jeder Wende wechselt die Seite, zu der sie schauen, und damit das führende Bein.
-turns-no-floor = Unter Material die Fläche eingeben: Dann werden die Bahnen hier ausgelegt.
+turns-no-floor = Unter Material die Fläche eingeben: Dann werden die Plätze hier ausgelegt.
 turns-settings = Wie lang, wer ruft, wer läuft
 turns-settings-line = { $length } · { $calls } · { $who }
 turns-line-voice = eine Stimme ruft
-turns-line-tone = ein Ton ruft
+turns-line-tone = ein Piepton ruft
 turns-line-nobody = niemand ruft
 turns-length = Wie lang
 turns-length-5 = 5 s
@@ -135,9 +144,9 @@ turns-length-30 = 30 s
 turns-length-free = frei
 turns-calls-by = Wer ruft
 turns-calls-voice = Stimme
-turns-calls-tone = Ton
+turns-calls-tone = Piepton
 turns-calls-nobody = niemand
-turns-no-voice = Keine Stimme auf diesem Gerät spricht, ohne die Wörter wegzuschicken: Ein Ton ruft.
+turns-no-voice = Keine Stimme auf diesem Gerät spricht, ohne die Wörter wegzuschicken: Ein Piepton ruft.
 turns-who = Wer
 turns-who-pairs = Paare
 turns-who-alone = einzeln
@@ -155,6 +164,9 @@ turns-one-step = Ein Schritt
 turns-several = Mehrere
 turns-fell = Gekippt
 turns-less = Eins weniger
+turns-none-asked = { $calls } Zurufe, und keine Wende ist getippt. War keine zu sehen?
+turns-none-save = Keine: speichern
+turns-none-count = Erst tippen
 turns-over = { $seconds } s, { $calls ->
     [0] kein Zuruf
     [one] ein Zuruf
@@ -164,7 +176,7 @@ turns-down = Hürden, die liegen blieben
 turns-no-such-bout = Diesen Durchgang gab es nicht
 turns-said-bout = Durchgang von { $names } gespeichert.
 turns-said-none = Der Durchgang zählt nicht mehr.
-turns-note-first = Hier erscheint ein Durchgang, sobald er gespeichert ist.
+turns-note-first = Hier erscheint jeder Durchgang, sobald er gespeichert ist.
 turns-today = Durchgänge heute
 turns-today-none = Heute noch kein Durchgang.
 turns-seconds = { $seconds } s
@@ -174,29 +186,30 @@ turns-line = { $turns ->
 }, { $one } mit einem Schritt, { $falls } gekippt
 
 ## Under pressure on Findings
-pressed-how = Das Wort neben einem Namen gilt dem Endsprint: Bleibt der Lauf damit sauber? Bereiche gelten in neun von zehn Fällen; die Kinder stehen in der Reihenfolge der Liste.
+pressed-how = Das Wort neben einem Namen gilt dem Endsprint: Bleiben damit genug Hürden stehen? Bereiche gelten in neun von zehn Fällen; die Kinder stehen in der Reihenfolge der Liste.
 pressed-none = Noch nichts: am Bahnrand Läufe mit Endsprint ansehen, Zeiten nehmen oder Durchgänge speichern.
 pressed-holds = Hält
 pressed-breaks = Hält nicht
 pressed-open = Zu wenig gesehen
-pressed-up-to = sauber bis { $effort }
+pressed-up-to = hält bis { $effort } vom Höchsttempo
 pressed-between = { $low } bis { $high }
 pressed-what = Gesehen
 pressed-under = Unter Druck
 pressed-difference = Unterschied
 pressed-verdict = Sagt
-pressed-clean-sprint = Sauber, mit Endsprint
+pressed-clean-sprint = Hürden, die stehen bleiben, mit Endsprint
 pressed-rhythm = Ohne Rhythmusfehler, mit Endsprint
 pressed-evenness = Ungleichmäßige Schritte, mit Endsprint
-pressed-effort = Sauber, höchstes Tempo gegen niedrigstes
+pressed-effort = Hürden, die stehen bleiben, höchstes Tempo gegen niedrigstes
 pressed-effort-col = Tempo
-pressed-clean = Sauber
+pressed-clean = Stehen
 pressed-hurdles = Hürden
 pressed-times = Zeiten
 pressed-when = Wann
 pressed-time = Zeit ab Start
 pressed-exit = Endtempo
 pressed-speed-least = mindestens { $low }: für diese Zeitmessung ist die Strecke zu kurz
+pressed-exit-short = { $exit } sind zu kurz für eine Geschwindigkeit von Hand
 pressed-gain = { $gain } gewonnen seit der Stunde davor, { $low } bis { $high }.
 pressed-least = Mit dieser Zeitmessung ist nichts unter { $least } zu unterscheiden.
 pressed-cost = Die Hürden kosten auf dieser Strecke { $cost }, { $low } bis { $high }.

@@ -1,11 +1,11 @@
 # Durchgänge seitwärts mit Wende auf Zuruf: Zurufe, Paare, Bahnen, Nachlassen, Uhren.
 
 ## Lanes for sideways shuttles
-turn-one-child-a-lane = Ein Kind je Bahn. Alle beginnen am selben Ende und wenden auf denselben Zuruf, damit niemand aufeinander zu wendet.
+turn-one-child-a-lane = Ein Kind je Platz. Alle beginnen am selben Ende und wenden auf denselben Zuruf, damit niemand aufeinander zu wendet.
 turn-falls-one-way = Von einer Seite kippt diese Hürde nicht: nicht darüber pendeln.
 turn-try-both-ways = Vor dem Pendeln mit einem Finger prüfen, ob die Hürden von beiden Seiten kippen.
 turn-gap-for-two-feet = Abstand { $gap }: Zwischen zwei Hürdenfüße müssen zwei Füße passen.
-turn-does-not-fit = Für drei Hürden je Bahn mit freiem Boden an beiden Enden ist kein Platz. Eine längere oder breitere Fläche nehmen, oder mehr Hürden.
+turn-does-not-fit = Für drei Hürden je Platz mit freiem Boden an beiden Enden ist kein Raum. Eine längere oder breitere Fläche nehmen, oder mehr Hürden.
 turn-take-turns = { $at_once } von { $children } pendeln gleichzeitig; die anderen zählen, rufen und stellen Hürden auf.
 
 ## Drop-off

@@ -23,9 +23,9 @@ heard-turns-covered = Wenden sind nicht zu zählen: Die Rufe dieses Telefons ver
 ## The screen
 turns-count-by = Wer zählt die Wenden
 turns-count-tap = Tippen
-turns-count-sound = Tippen und Ton
-turns-sound-alone = Der Ton zählt nur ein Kind auf einmal: einzeln wählen.
-turns-sound-how = Das Telefon neben die Mitte der Bahn legen; die anderen sind leise. Die Aufnahme wird verworfen, sobald sie angehört ist. Solange es mithört, ruft ein Ton.
+turns-count-sound = Tippen und Mithören
+turns-sound-alone = Das Mithören zählt nur ein Kind auf einmal: einzeln wählen.
+turns-sound-how = Das Telefon neben die Mitte der Bahn legen; die anderen sind leise. Die Aufnahme wird verworfen, sobald sie angehört ist. Solange es mithört, ruft ein Piepton.
 turns-sound-on = Das Telefon hört mit. Tippen wie immer.
 turns-sound-trouble = Dieser Durchgang wird nicht gehört: tippen wie immer.
 turns-sound-too-long = Der Durchgang dauert länger als zwei Minuten: gezählt wird nach dem Tippen.

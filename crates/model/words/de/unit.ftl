@@ -10,19 +10,24 @@ unit-block-lanes =
        *[other] den Bahnen
     } { $lanes }
 unit-runs = Etwa { $runs } Läufe und { $contacts } Bodenkontakte für jedes Kind.
-unit-clean = { $drill }: danach { $mean } der Kinder sauber, in vier von fünf Fällen zwischen { $low } und { $high }.
+unit-clean = { $drill }: sitzt danach bei { $mean } der Kinder, in vier von fünf Fällen zwischen { $low } und { $high }.
 unit-exit-sprint =
     { $children ->
-        [one] Ein Kind läuft dann wohl sauber ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
-       *[other] { $children } Kinder laufen dann wohl sauber ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
+        [one] Bei einem Kind bleiben dann wohl 90 von 100 Hürden stehen ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
+       *[other] Bei { $children } Kindern bleiben dann wohl 90 von 100 Hürden stehen ({ $drill }): ein Endsprint oder mehr Tempo, wenn es sich zeigt.
     }
 
 ## One child
-unit-all-open = { $name }: Jede Übung ist offen.
-unit-opens-in = { $name }: { $drill } ab Stunde { $lesson }.
-unit-opens-between = { $name }: { $drill } zwischen Stunde { $earliest } und { $latest }.
-unit-opens-from = { $name }: { $drill } ab Stunde { $earliest } oder nach diesen Stunden ({ $share } innerhalb).
-unit-opens-later = { $name }: { $drill } nach diesen Stunden ({ $share } innerhalb).
+unit-who =
+    { $count ->
+        [one] { $names }
+       *[other] { $count } Kinder ({ $names })
+    }
+unit-all-open = Alle Übungen sind offen: { $who }.
+unit-opens-in = { $drill }, offen in Stunde { $lesson }: { $who }.
+unit-opens-between = { $drill }, offen zwischen Stunde { $earliest } und { $latest }: { $who }.
+unit-opens-from = { $drill }, frühestens in Stunde { $earliest } offen, innerhalb dieser Stunden in { $share } der Fälle: { $who }.
+unit-opens-later = { $drill }, erst nach diesen Stunden offen, innerhalb davon in { $share } der Fälle: { $who }.
 
 ## What it rests on
 unit-note-own-rate = Aus { $lessons } Stunden dieser Klasse: Etwa { $runs } Läufe bringen ein Kind von 60 auf 88 % (zwischen { $low } und { $high }).

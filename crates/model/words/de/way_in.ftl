@@ -32,10 +32,13 @@ devices-link-once = { $minutes ->
 devices-address = Unter welcher Adresse?
 devices-qr = Der Link als Quadrat für eine Kamera
 devices-another = Noch einen Link machen
+devices-copy = Link kopieren
+devices-said-copied = Der Link ist kopiert.
+devices-said-selected = Dieser Browser kopiert nicht von selbst. Der Link ist markiert: Finger darauf halten, dann kopieren.
 devices-no-answer = Das Programm antwortet nicht. Es macht die Links: noch einmal versuchen, wenn es läuft.
-devices-here-only = Das Programm hört nur auf diesem Rechner, ein anderes Telefon erreicht es nicht. Ein Link von hier öffnet sich in einem anderen Browser auf diesem Rechner. Um Telefone hereinzulassen, das Programm beenden und fürs Netz starten:
+devices-here-only = Das Programm hört nur auf diesem Rechner, ein anderes Telefon erreicht es nicht. Ein Link von hier öffnet sich in einem anderen Browser auf diesem Rechner. Um Telefone hereinzulassen, das Programm beenden und genau wie zuvor starten, mit allem, was dahinter stand, und dies dazu, anstelle eines anderen --addr:
 devices-in-clear = Diese Adresse hat kein Zertifikat: Andere im Netz können mitlesen und einen Link zuerst nehmen. Nur zum Probieren mit erfundenen Namen verwenden.
-devices-tls-brings = Mit Zertifikat kann niemand mitlesen, Telefone arbeiten ohne Netz weiter, und das Mikrofon ist erlaubt:
+devices-tls-brings = Mit Zertifikat kann niemand mitlesen, Telefone arbeiten ohne Netz weiter, und das Mikrofon ist erlaubt. Dafür dazu:
 
 ## The devices that are in
 devices-in-title = Telefone, die drin sind
@@ -43,9 +46,14 @@ devices-number = Telefon { $number }
 devices-this = Dieses
 devices-role-coach = Lehrkraft: alles
 devices-role-helper = Hilfe: alle Bahnen
-devices-role-helper-lanes = Hilfe: Bahnen { $lanes }
+devices-role-helper-lanes = Hilfe: { $count ->
+    [one] Bahn { $lanes }
+   *[other] Bahnen { $lanes }
+}
 devices-days = Drin seit { $since }, zuletzt gesehen { $seen }
 devices-sign-out = Abmelden
+devices-sign-out-asks = Auf dem Telefon können Einträge sein, die noch nicht gesendet sind. Sie bleiben dort und kommen nach einem neuen Link an.
+devices-sign-out-not = Drin lassen
 devices-sign-out-others = Alle anderen abmelden und wartende Links zurücknehmen
 devices-waiting = { $count ->
     [one] Ein Link wartet.
@@ -56,7 +64,21 @@ devices-stays = Wer abgemeldet ist, bekommt und sendet nichts mehr. Was auf dem 
 
 ## On a helper's phone
 devices-you-help = Dieses Telefon hilft an den Bahnen: Es nimmt Läufe, Zeiten und Wenden auf.
-devices-you-help-lanes = Dieses Telefon hilft an den Bahnen { $lanes }: Es nimmt dort Läufe, Zeiten und Wenden auf.
+devices-you-help-lanes = Dieses Telefon hilft an { $count ->
+    [one] der Bahn { $lanes }
+   *[other] den Bahnen { $lanes }
+}: Es nimmt dort Läufe, Zeiten und Wenden auf.
+devices-out-title = Dieses Telefon wurde abgemeldet
+devices-out-helper = { $count ->
+    [0] Hier wartet nichts Ungesendetes. Die Lehrkraft um einen neuen Link bitten.
+    [one] Ein Eintrag wartet hier. Die Lehrkraft um einen neuen Link bitten: Dann wird er gesendet.
+   *[other] { $count } Einträge warten hier. Die Lehrkraft um einen neuen Link bitten: Dann werden sie gesendet.
+}
+devices-out-coach = { $count ->
+    [0] Hier wartet nichts Ungesendetes. Einen neuen Link öffnen, vom Telefon einer anderen Lehrkraft oder vom Programm, wenn es startet.
+    [one] Ein Eintrag wartet hier. Einen neuen Link öffnen, vom Telefon einer anderen Lehrkraft oder vom Programm, wenn es startet: Dann wird er gesendet.
+   *[other] { $count } Einträge warten hier. Einen neuen Link öffnen, vom Telefon einer anderen Lehrkraft oder vom Programm, wenn es startet: Dann werden sie gesendet.
+}
 devices-not-here-title = Nicht auf diesem Telefon
 devices-not-here = Dieses Telefon hilft an den Bahnen. Klassenliste, Größen und Plan sind auf dem Telefon der Lehrkraft.
 devices-no-lanes-title = Noch keine Bahnen

@@ -12,11 +12,16 @@ cli-basis-the-rest-of-the-class = the rest of the class
 cli-basis-nothing-yet = nothing yet
 
 ## Decisions
-cli-clean = clean { $mean } ({ $low } to { $high })
+cli-decide-how = Of 100 hurdles, so many are expected to stay up; the range in brackets holds in nine cases of ten. Where a child was seen little, its class is weighed in. Moving on asks for the number in the line with a chance of more than { $asked }, and for the technique to be right in two watched runs. Each drill is judged as of the last lesson in which the child was seen at it, as on the cards.
+cli-decide-how-at = Of 100 hurdles, so many are expected to stay up; the range in brackets holds in nine cases of ten. Where a child was seen little, its class is weighed in, and older runs count less. Moving on asks for the number in the line with a chance of more than { $asked }, and for the technique to be right in two watched runs.
+cli-stay-up = { $mean } of 100 ({ $low } to { $high })
 
 ## Odds
-cli-odds = { $times } times ({ $low } to { $high })
-cli-odds-head = Odds that a hurdle falls, with likely range, from { $runs } runs:
+cli-odds = odds { $times } times ({ $low } to { $high })
+cli-odds-head = Odds that a hurdle falls, with likely range (1 means no difference), from { $runs ->
+    [one] one run
+   *[other] { $runs } runs
+}:
 cli-odds-lead = left leg against right
 cli-odds-order = each further run of a child
 cli-odds-position = last hurdle against first
@@ -83,8 +88,57 @@ cli-run-strangers = { $count ->
     }
 }
 
+## Lines of a run file that cannot be read
+run-bad-line = line { $line }: { $problem }
+run-missing = `{ $key }` is missing; add it
+run-missing-at = `at` is missing; add the time, like 2026-03-02T10:14:05Z
+run-bad-at = `at` is { $value }; write date, time and zone, like 2026-03-02T10:14:05Z
+run-missing-hurdles = `hurdles` is missing; add how many the lane has
+run-range = `{ $key }` is { $value }; allowed is { $low } to { $high }{ $unit }
+run-above-nought = `{ $key }` is { $value }; allowed is above 0 up to { $most }
+run-no-such-hurdle = `{ $key }` names hurdle { $hurdle }, but the lane has hurdles 1 to { $hurdles }
+run-fell-and-lay = hurdle { $hurdle } is in `knocked` and in `down_before`; a hurdle that lay down cannot fall
+run-sweep-seen = `seen` must be got-it or not-yet in a sweep
+run-bout-missing = `{ $key }` is missing; a bout has passes, turns, one_step_turns, seconds
+run-bout-turns = `one_step_turns` is { $value }, more than the { $turns } turns
+run-missing-seconds = `seconds` is missing; add the length of the bout
+run-kind = `kind` is { $value }; allowed is run, sweep or bout
+run-unfit = `{ $key }` is { $value }; { $want }
+run-want-text = write a text in quotation marks
+run-want-count = write a whole number, such as 8
+run-want-effort = write a number above 0 up to 1
+run-want-metres = write metres, such as 1.25
+run-want-centimetres = write centimetres, such as 30
+run-want-seconds = write seconds, such as 15
+run-want-yes-or-no = write true or false
+run-want-hurdles = write the numbers of the hurdles, such as [3,4]
+run-want-faults = write a list of fault ids, such as ["leans-back"]
+run-want-leg = write left or right
+run-want-watched = write knocks or technique
+run-want-source = write tap, sound or paper
+run-key-twice = this is not a run: a key stands twice in it; a run is one JSON object on one line with runner, drill, at, hurdles
+run-none = this is not a run; a run is one JSON object on one line with runner, drill, at, hurdles
+run-cut = this is not a run: it cannot be read from sign { $sign } on; a run is one JSON object on one line with runner, drill, at, hurdles
+cli-run-bad = `{ $path }` has { $count ->
+    [one] one line
+   *[other] { $count } lines
+} that cannot be read
+cli-run-bad-more = … and { $count } more
+cli-run-bad-remedy = Mend them, or pass over them with --skip-bad.
+cli-run-passed-over = passed over { $line }
+cli-run-passed-over-more = passed over { $count ->
+    [one] one more line
+   *[other] { $count } more lines
+}
+cli-run-none = `{ $path }` holds no run
+cli-run-none-remedy = A run is one JSON object a line (docs/formats/runs.md).
+cli-run-no-knock = no hurdle fell in these runs, so there is nothing to explain
+cli-not-utf8 = `{ $path }`, line { $line }: this is not UTF-8 text
+cli-run-utf8-remedy = Save the file as UTF-8, one run a line (docs/formats/runs.md).
+
 ## Notices
 cli-note = note
+cli-error = error
 
 ## Erasing
 cli-goes = { $count ->
@@ -98,7 +152,7 @@ cli-goes-child = { $name } ({ $children ->
 })
 
 ## Lessons
-cli-unit-on-paper = --pdf prints one lesson, and { $flag } plans several.
+cli-unit-on-paper = A handover is for one lesson, and { $flag } plans several.
 cli-unit-on-paper-instead = To print the first one, leave { $flag } out; for another day, say --on YYYY-MM-DD instead.
 cli-absent-and-helping = { $name } is named by --absent and by --helping.
 cli-absent-and-helping-remedy = Who is absent cannot help: name the child once.

@@ -23,39 +23,55 @@ why-evidence-singles = { $knocked } of { $hurdles } hurdles fell in { $runs ->
 why-evidence-one-row = { $knocked } of { $hurdles } hurdles fell in { $runs ->
         [one] one run
        *[other] { $runs } runs
-    }, all in one row: the line broke once.
+    }, all of them in one row.
 why-evidence-rows = { $knocked } of { $hurdles } hurdles fell in { $runs ->
-        [one] one run
-       *[other] { $runs } runs
-    }; the line broke { $rows ->
-        [one] once
-       *[other] { $rows } times
-    }.
+        [one] one run, several
+       *[other] { $runs } runs, in { $rows ->
+            [one] one of them
+           *[other] { $rows } of them
+        } several
+    } in a row.
 why-evidence-sweeps = { $sweeps ->
         [one] One look at the whole lane.
        *[other] { $sweeps } looks at the whole lane.
     }
 
 ## Reasons
-why-see-one-more-run = One run says little. Watch another.
+why-see-one-more-run = Seen once only, which says little. Watch another run.
 why-see-more-hurdles = Watch { $hurdles ->
         [one] one more hurdle
        *[other] { $hurdles } more hurdles
     } before deciding.
-why-clean-enough = Clean enough with a chance of { $p }; the mark is { $needed } of the hurdles.
-why-repeat = Clean enough with a chance of { $p } only; the mark is { $needed } of the hurdles.
-why-step-back = Too much falls for this drill, with a chance of { $p }. An easier one first.
+why-clean-enough = At least { $needed } of 100 with a chance of { $p }.
+why-repeat = At least { $needed } of 100 with a chance of { $p } only.
+why-step-back = At most { $rate } of 100 with a chance of { $p }: too much falls for this drill. An easier one first.
 why-only-knocks-watched = Only knocks were watched. Look at the technique in two runs before moving on.
 why-watch-once-more = The technique was right in one watched run. See it right once more.
 why-key-fault = { $fault } was seen when last watched. Put that right first.
 why-next-run-better = After falls in a row the next run was better.
 why-next-run-not-better = After falls in a row the next run was not better.
-why-one-more-try = The last run broke down in a row. One more try first.
-why-holds-under-sprint = It holds with the exit sprint.
-why-breaks-under-sprint = It holds without the exit sprint and breaks with it.
-why-left-leg = The left leg knocks more: { $knocks } of { $crossings } against { $other_knocks } of { $other_crossings }.
-why-right-leg = The right leg knocks more: { $knocks } of { $crossings } against { $other_knocks } of { $other_crossings }.
+why-one-more-try = In the last run several fell in a row. One more try first.
+why-holds-under-sprint = Enough hurdles stay up with the exit sprint, too.
+why-breaks-under-sprint = Fewer hurdles stay up with the exit sprint than without, and too few.
+why-left-leg = The left leg knocks more: { $knocks } of { $crossings } against { $other_knocks } of { $other_crossings } (of falls in a row only the first counts).
+why-right-leg = The right leg knocks more: { $knocks } of { $crossings } against { $other_knocks } of { $other_crossings } (of falls in a row only the first counts).
 why-only-sweeps = Seen only from a distance. One watched run says more.
+why-last-seen = Last seen at it on { $day }.
+why-lane-hurdle = Look at hurdle { $hurdle } of lane { $lane } first: it falls more easily than the others, and this child knocked it { $knocks } of { $met } times.
+why-lane-hurdle-setup = Lane { $lane } as laid for { $setup }: hurdle { $hurdle } fell more easily than the others, and this child knocked it { $knocks } of { $met } times.
+why-lane-without = Without { $hurdles ->
+        [one] that hurdle
+       *[other] those hurdles
+    } it would be { $mean } of 100 ({ $low } to { $high }), and { $then }.
+why-lane-without-same = Without { $hurdles ->
+        [one] that hurdle
+       *[other] those hurdles
+    } it would be { $mean } of 100 ({ $low } to { $high }), and the next step the same.
+why-lane-then-move-on = the child would move on
+why-lane-then-repeat = the child would run it once more
+why-lane-then-watch = enough to move on once the technique is right in two watched runs
+why-lane-then-step-back = the child would step back
+why-lane-then-not-enough = too little would be seen
 
 ## Faults
 fault-toes-hang = Toes hang
@@ -136,13 +152,13 @@ lane-try-lower = Try a lower hurdle or a floor line.
 lane-try-none = Leave the lane as it is.
 
 ## Lane or child
-cause-hurdle = Lane { $lane }, hurdle { $hurdle }: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the gap before it, and see that it stands level.
-cause-first-hurdle = Lane { $lane }, hurdle 1: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the run-up, and see that it stands level.
+cause-hurdle = Lane { $lane }, hurdle { $hurdle }: falls more easily than the others, { $knocks } of { $met } times: about { $times } times the odds. Measure the gap before it, and see that it stands level.
+cause-first-hurdle = Lane { $lane }, hurdle 1: falls more easily than the others, { $knocks } of { $met } times: about { $times } times the odds. Measure the run-up, and see that it stands level.
 cause-lane-unnamed = without a name
 cause-setup = a gap of { $gap }, { $height } high
 cause-setup-day = a gap of { $gap }, { $height } high, on { $day }
-cause-hurdle-setup = Lane { $lane } as laid for { $setup }, hurdle { $hurdle }: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the gap before it, and see that it stands level.
-cause-first-hurdle-setup = Lane { $lane } as laid for { $setup }, hurdle 1: falls about { $times } times as easily as the others ({ $knocks } of { $met }). Measure the run-up, and see that it stands level.
+cause-hurdle-setup = Lane { $lane } as laid for { $setup }, hurdle { $hurdle }: falls more easily than the others, { $knocks } of { $met } times: about { $times } times the odds. Measure the gap before it, and see that it stands level.
+cause-first-hurdle-setup = Lane { $lane } as laid for { $setup }, hurdle 1: falls more easily than the others, { $knocks } of { $met } times: about { $times } times the odds. Measure the run-up, and see that it stands level.
 cause-more-hurdles = { $hurdles ->
         [one] One more hurdle may fall more easily than the others.
        *[other] { $hurdles } more hurdles may fall more easily than the others.
@@ -166,13 +182,13 @@ watch-clear = The next step is clear already.
 ## The sentence after a run
 after-clean-first = All stood. Watch another run.
 after-clean = All stood. Once more like that.
-after-moves-on = All the runs together are clean enough: ready for the next drill.
+after-moves-on = All stood, and all the runs together are enough: on to the next drill.
 after-single = A single knock: let it go.
-after-scattered = Knocks here and there, no broken line. Once more, a little slower.
-after-broke-start = The line broke at the start. One more try first: { $cue }
-after-broke-middle = The line broke in the middle. One more try first: { $cue }
-after-broke-end = The line broke towards the end. One more try first: { $cue }
-after-broke-again = The line broke again. Try a slower run, or look whether the gap suits the child.
+after-scattered = Knocks here and there, never several in a row. Once more, a little slower.
+after-broke-start = Several fell in a row at the start. One more try first: { $cue }
+after-broke-middle = Several fell in a row in the middle. One more try first: { $cue }
+after-broke-end = Several fell in a row towards the end. One more try first: { $cue }
+after-broke-again = Several in a row again. Try a slower run, or look whether the gap suits the child.
 after-better = Better than the run before. Once more.
 after-better-clean = All stood this time: better than the run before.
 after-steps-back = Too much falls at this drill. An easier one first.

@@ -121,6 +121,11 @@ draw-children = { $count ->
     [one] 1{"\u00A0"}child
    *[other] { $count }{"\u00A0"}children
 }
+draw-for-children = { $count ->
+    [one] one child
+   *[other] { $count }{"\u00A0"}children
+}
+draw-note-one-child = A note on the safety of one child is in the program.
 draw-floor-size = floor { $length } × { $width }
 draw-notes = Please note
 draw-more-notes = { $count ->

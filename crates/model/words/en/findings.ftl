@@ -1,8 +1,8 @@
 # Findings: figures and sheets about knocks, and the screen that shows them.
 
 ## Figures
-draw-rate-title = Clean rate of { $name }
-draw-rate-said = { $mean } of the hurdles stand, likely between { $low } and { $high }; the mark is { $needed }.
+draw-rate-title = Hurdles that stay up: { $name }
+draw-rate-said = { $mean } of 100 hurdles are expected to stay up, likely between { $low } and { $high }; moving on asks for { $needed }.
 draw-knocks-axis = Share of meetings in which it fell
 draw-knocks-hurdle = Hurdle
 draw-knocks-title = Lane { $lane }: no hurdle stands out
@@ -28,12 +28,17 @@ app-findings-children = Child by child
 app-findings-lanes = Lane by lane
 app-findings-watch = Whom to watch next
 app-findings-pressure = Under pressure
-app-findings-how = The dot is the share of hurdles that stand, the line its likely range, the tick the mark; the scale runs from 40 % to all. An open dot: not enough seen.
-app-findings-clean = { $mean } stand ({ $low } to { $high })
+app-findings-how = Of 100 hurdles: the dot is how many are expected to stay up, the line the likely range, the tick what moving on asks for; the scale runs from 40 to 100. An open dot: not enough seen. Moving on asks for it with a chance of more than 75 %, and for the technique to be right in two watched runs. Each drill is judged as of the last lesson in which the child was seen at it.
+app-findings-clean = { $mean } of 100 hurdles stay up ({ $low } to { $high })
 app-findings-seen = { $runs ->
         [one] one run
        *[other] { $runs } runs
     }, { $hurdles } hurdles
+app-findings-looks = { $looks ->
+    [one] one look at the whole lane
+   *[other] { $looks } looks at the whole lane
+}
+app-findings-pulled = Few runs count less: the share is pulled towards what the class shows.
 app-findings-cue = Say: { $cue }
 app-findings-easier = An easier drill: { $drill }
 app-findings-spacing-first = Look at the gap first: { $share } of the children of this size show the same.

@@ -22,13 +22,13 @@ lesson-why-working =
     }: about { $rate } of the hurdles are expected to stand.
 lesson-why-keeping =
     { $children ->
-        [one] One child keeps the { $drill } clean.
-       *[other] { $children } children keep the { $drill } clean.
+        [one] One child has the { $drill } settled and keeps it up.
+       *[other] { $children } children have the { $drill } settled and keep it up.
     }
 lesson-why-unseen =
     { $children ->
-        [one] One child has not been seen at the { $drill } yet; after its other drills it should be clean.
-       *[other] { $children } children have not been seen at the { $drill } yet; after their other drills it should be clean.
+        [one] One child has not been seen at the { $drill } yet; after its other drills it should be settled.
+       *[other] { $children } children have not been seen at the { $drill } yet; after their other drills it should be settled.
     }
 lesson-why-opens =
     { $children ->
@@ -73,6 +73,7 @@ lesson-note-pace =
        *[other] Lanes { $letters } start a run every { $low } to { $high } s (from { $starts } starts of the last lesson). Runs per child are reckoned with that.
     }
 lesson-note-left-out = The { $drill } stays out: its lanes do not stand on this floor together with the others.
+lesson-note-letters = Lane letters rise with the long gap. The short gaps do not rise with them: { $gaps }.
 lesson-note-lines =
     { $children ->
         [one] { $names } starts over floor lines until it feels easy: no drill here is easy enough yet.
@@ -99,7 +100,7 @@ lesson-text-head =
         [one] one lane.
        *[other] { $lanes } lanes.
     }
-lesson-text-moves = Each child runs about { $runs } times and moves { $blocks } of the blocks, { $lesson } of the whole time.
+lesson-text-moves = Each child runs about { $runs } times and moves for { $blocks } of the time in the blocks and { $lesson } of the whole time.
 lesson-text-block = Block { $number }
 lesson-text-resetting = Re-setting lanes
 lesson-text-reset = Lane { $lane } to { $gap }: { $names }.
@@ -115,7 +116,12 @@ lesson-text-lead = Change the lead leg from run to run.
 lesson-text-side = Change sides from run to run, so that each leg works.
 lesson-text-watch = Watch: { $look }
 lesson-text-cue = “{ $cue }”
-lesson-text-setters = Setters: { $names }.
+lesson-text-setters =
+    { $more ->
+        [0] Stand hurdles up, in turn: { $names }.
+        [one] Stand hurdles up, in turn: { $names } and one more.
+       *[other] Stand hurdles up, in turn: { $names } and { $more } more.
+    }
 lesson-text-say = Show and say
 lesson-text-jobs = Jobs
 lesson-text-card = The station's card

@@ -7,27 +7,30 @@ flow-setters-missing = { $starts ->
         [one] At one start
        *[other] At { $starts } starts
     } nobody waits long enough to stand hurdles up: an adult stands in, or let the next child wait until all stand.
-flow-help-one-more-lane = Lay one more lane and split lane { $lanes } over two. Moving time { $before } → { $after }, runs of a child in ten minutes { $runs-before } → { $runs-after }.
+flow-help-one-more-lane = Lay one more lane and split lane { $lanes } over two. { $effect }
 flow-help-one-hurdle-fewer = Take one hurdle out of { $count ->
         [one] lane
-       *[other] lanes
-    } { $lanes }. Moving time { $before } → { $after }, runs of a child in ten minutes { $runs-before } → { $runs-after }.
+       *[other] each of the lanes
+    } { $lanes }. { $effect }
 flow-help-two-queues = Make two queues at { $count ->
         [one] lane
        *[other] lanes
-    } { $lanes } and start from them in turn, so that the next child stands ready. Moving time { $before } → { $after }, runs of a child in ten minutes { $runs-before } → { $runs-after }.
+    } { $lanes } and start from them in turn, so that the next child stands ready. { $effect }
 flow-help-follow-starts = Start the next child at { $count ->
         [one] lane
        *[other] lanes
-    } { $lanes } when the one before has passed two thirds of the hurdles, with a setter on each side and where your school allows it. Moving time { $before } → { $after }, runs of a child in ten minutes { $runs-before } → { $runs-after }.
+    } { $lanes } when the one before has passed two thirds of the hurdles, with a setter on each side and where your school allows it. { $effect }
 flow-help-jog-back = Jog back at { $count ->
         [one] lane
        *[other] lanes
-    } { $lanes } instead of walking. Moving time { $before } → { $after }, runs of a child in ten minutes { $runs-before } → { $runs-after }.
+    } { $lanes } instead of walking. { $effect }
 flow-help-second-setter = Put a second setter at { $count ->
         [one] lane
        *[other] lanes
-    } { $lanes }. Moving time { $before } → { $after }, runs of a child in ten minutes { $runs-before } → { $runs-after }.
+    } { $lanes }. { $effect }
+flow-effect = Moving time in the blocks { $before } → { $after }, { $runs }.
+flow-effect-runs = runs of a child in ten minutes { $before } → { $after }
+flow-effect-runs-alike = runs of a child hardly change
 
 ## Contacts
 contacts-many-jumps-new = { $child } made { $count } jumps today, and reviews of youth jump training start with 50 to { $limit } a session (Michailidis 2014): look at the landings, and let the next lesson be quieter.

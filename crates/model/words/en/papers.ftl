@@ -45,8 +45,8 @@ card-step-side-shuttle = side turn
 card-steps-title = The steps
 card-steps-here = here
 card-steps-desc = { $clean ->
-    [0] No step is clean yet.
-   *[other] Clean: { $names }.
+    [0] No step can be done yet.
+   *[other] Can be done: { $names }.
 }
 card-steps-desc-here = Here now: { $drill }.
 card-steps-desc-all = There are { $count } steps in all.
@@ -63,7 +63,7 @@ card-can-more = { $count ->
     [one] And one more.
    *[other] And { $count } more.
 }
-card-can-none = No step is clean yet. You are on your way.
+card-can-none = No step yet. You are on your way.
 card-little = We have not seen much of you yet. Next time we look at you more.
 card-nothing = We have not seen you run yet. We will look out for you.
 card-better = More hurdles stay up now when you { $drill }: { $after } of 10. At first it was { $before } of 10.
@@ -111,7 +111,7 @@ card-fault-leg-gives = Your knee bends deep when you stop.
 
 ## The card in very plain words
 card-easy-can = Hurdles stay up when you
-card-easy-can-none = No step is clean yet. Keep on.
+card-easy-can-none = No step yet. Keep on.
 card-easy-little = We saw few runs. We will look more.
 card-easy-nothing = We have not seen you run yet. We will look for you.
 card-easy-better = You got better. More hurdles stay up when you { $drill }.
@@ -128,11 +128,11 @@ card-easy-next-free = You can do them all. Now run fast with no hurdles.
 card-easy-next-begin = Start with this: { $drill }.
 
 ## Charts
-chart-count-title-clean = { $drill }: clean for { $clean } of { $count } children
+chart-count-title-clean = { $drill }: { $clean } of { $count } children can do it
 chart-count-title-none = Nobody was seen in a lane yet
 chart-count-desc = How many of { $count } children are how far with each drill. { $rows }
-chart-count-desc-row = { $drill }: clean { $clean }, worked on { $working }, seen too little { $little }, not seen { $not }.
-chart-count-clean = clean
+chart-count-desc-row = { $drill }: can do it { $clean }, worked on { $working }, seen too little { $little }, not seen { $not }.
+chart-count-clean = can do it
 chart-count-working = worked on
 chart-count-little = seen too little
 chart-count-not = not seen
@@ -143,7 +143,7 @@ chart-rate-title-same = { $drill }: no change beyond the noise
 chart-rate-title-one = { $drill }: { $after } stay up, one lesson so far
 chart-rate-title-few = { $drill }: { $after } stay up; too few children twice to tell a change
 chart-rate-axis = hurdles that stay up; n: children
-chart-rate-needed = clean enough
+chart-rate-needed = to move on
 chart-rate-n = n { $count }
 chart-rate-desc = Share of the standing hurdles that stay up, mean over the children of each lesson, with the range in which the true mean probably lies (9 in 10). { $rows }
 chart-rate-desc-row = { $day }: { $mean }, probably between { $low } and { $high }, { $count ->
@@ -168,9 +168,9 @@ report-facts = { $children ->
 }
 report-nothing = No run of these children was recorded yet. Tap runs at the lane, or type in the counting sheets; then there is something to report.
 report-where = Where the class is
-report-where-how = Each child counts once in every row. Clean: clean enough, and the technique watched, in the lesson in which it was last seen.
+report-where-how = Each child counts once in every row. Can do it: enough hurdles stay up to move on, and the technique was right in two watched runs, in the lesson in which it was last seen.
 report-col-drill = drill
-report-col-clean = clean
+report-col-clean = can do it
 report-col-working = worked on
 report-col-little = too little
 report-col-not = not seen
@@ -239,7 +239,7 @@ handover-how-set = Each lane has its own gap, below. The stopping room behind th
 handover-how-start = One child in a lane at a time. The next one starts when the lane is clear and every hurdle stands.
 handover-how-cue = Say only the words in quotes. Praise light and quick, never high.
 handover-how-note = Note who knocks what: a tap in the program, or a tick on the counting sheet.
-handover-how-stop = A line broken in a row: one more try, slower. Pain: stop, sit out, tell { $who }.
+handover-how-stop = Several down in a row: one more try, slower. Pain: stop, sit out, tell { $who }.
 handover-who-default = the office
 handover-lanes = Lanes and blocks
 handover-say = Say and watch for
@@ -254,7 +254,7 @@ handover-child-none = Nothing special is noted of any child.
 ## In the app
 app-findings-papers = On paper
 app-papers-cards = Cards for the children
-app-papers-cards-what = One side for each child: what is clean, what changed, one thing to work on, what comes next. No child is compared with another.
+app-papers-cards-what = One side for each child: what it can do, what changed, one thing to work on, what comes next. No child is compared with another.
 app-papers-words = Words
 app-papers-plain = Plain
 app-papers-very-plain = Very plain

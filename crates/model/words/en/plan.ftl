@@ -46,6 +46,7 @@ plan-slippery-floor = The floor is slippery: the stopping room is a third longer
 plan-tip-both-ways = Side-steps go both ways: use hurdles that tip to either side, and let neighbours turn one after the other, never towards each other.
 plan-run-to-open-end = There is a wall at the finish and none at the start. Run the other way, towards the open end, if you can.
 plan-caution = Keep the stopping room clear of bags, benches and children who wait. Hurdles stand so that they tip in running direction. The rules of your school come first.
+plan-caution-both-ways = Keep the stopping room at both ends clear of bags, benches and children who wait. Hurdles stand so that they tip either way. The rules of your school come first.
 
 ## What would make it fit
 plan-change-none = Change nothing.
@@ -137,6 +138,16 @@ plan-outside-sure-other = Lane { $other } would suit; or lay floor lines { $own 
 plan-outside-more = { $count } more are outside what a drill tolerates: see the list of children.
 plan-from-to = { $low } to { $high }
 
+## One gap for drills that need two
+plan-one-gap = One gap is laid for drills that need different ones: { $laid }. { $right } Own gaps: { $own }. Re-lay the hurdles between the drills, or choose another drill.
+plan-one-gap-right = It is right for: { $drills }.
+plan-one-gap-none = It is right for none of them.
+plan-one-gap-lane = { $lane } { $gap }
+plan-one-gap-own = { $drill } ({ $gaps })
+plan-one-gap-drill = { $drill }
+plan-list = { $first }, { $second }
+plan-list-drills = { $first }; { $second }
+
 ## What was asked
 plan-no-sprint-after = No sprint follows a walk or a side-step: it is left out.
 plan-effort-high = { $drill } is meant for at most { $most } effort, not { $effort }: the lanes are laid out for { $most }.
@@ -179,6 +190,7 @@ plan-heading-walk = { $lanes ->
     [one] one child
    *[other] { $children } children
 }: { $drills }.
+plan-drill-effort = { $drill } at { $effort } effort
 plan-fits = It fits on { $length } by { $width }: { $needed-length } by { $needed-width } are needed, stopping room included.
 plan-does-not-fit = It does not fit on { $length } by { $width }: { $needed-length } by { $needed-width } are needed, stopping room included.
 plan-make-it-fit = { $count ->

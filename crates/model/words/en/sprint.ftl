@@ -41,6 +41,25 @@ sprint-note-free = The first movement was fitted as well: it is no reaction time
 sprint-note-slower = Marks beyond { $to_m } are left out of the curve: the runner got slower.
 sprint-note-misfit = The times lie { $seconds } s from the curve, more than their timing explains. Check the marks and the start.
 
+## Cells of a table of times that cannot be read
+splits-no-column = the column is missing; the first line names distance_m and time_s
+splits-many-cells = the row has { $cells } cells, the first line { $width }
+splits-many-cells-comma = the row has { $cells } cells, the first line { $width }; a decimal comma? Write 2.5, or put ; between the cells
+splits-no-name = the name is missing; every row names its runner
+splits-range = { $cell } is out of range; allowed is above 0 up to { $most } { $unit }
+splits-no-number = the number is missing; give it in { $unit }
+splits-not-a-number = “{ $cell }” is no number; write it like 12.5, in { $unit }
+splits-start = { $time } s at 0 m; leave the start out of the table and declare it
+splits-no-time = 0 s at { $distance } m; allowed is above 0
+splits-mark-twice = { $distance } m stands in line { $line } already; one time a mark
+splits-not-later = { $time } s at { $distance } m is not later than { $before } s at { $before_distance } m (line { $line })
+splits-mistakes = `{ $path }` has mistakes
+splits-more = … and { $count } more
+splits-remedy = Nothing was computed. Mend them and try again (docs/formats/sprint.md).
+splits-none = `{ $path }` holds no time
+splits-none-remedy = Give one row a mark: distance_m,time_s (docs/formats/sprint.md).
+splits-utf8-remedy = Save the file as UTF-8 text (docs/formats/sprint.md).
+
 ## Change
 change-error-own = From repeats of { $children } children of this class.
 change-error-default = From documented defaults: this class has too few repeats yet.

@@ -31,6 +31,7 @@ trackside-what-turns = Turns
 timing-whole-class = All
 timing-setup = Marks and phones
 timing-line = { $marks } · { $role }
+timing-line-mark = mark { $number } at { $at }
 timing-role = This phone
 timing-role-both = one phone for all
 timing-role-starts = I start
@@ -49,7 +50,10 @@ timing-said-wrong = The marks are put right, and today’s times with them.
 timing-marks-asked = Times were taken at these marks. Which is it?
 timing-marks-wrong = They lay like this all along
 timing-marks-moved = They were moved just now
-timing-short-exit = The last { $exit } are too short for an exit speed by hand. Ask for an exit sprint under Lanes: the room to stop moves along.
+timing-short-exit = The last { $exit } are too short for an exit speed by hand: only gates tell it there. { $how }
+timing-no-exit = No second mark: behind the last hurdle there are not { $least } to run on, so no exit speed by hand; only gates tell one on less. { $how }
+timing-exit-ask-lanes = Or ask for an exit sprint under Lanes: the room to stop moves along.
+timing-exit-ask-coach = Or ask the coach for lanes with an exit sprint.
 timing-start-kind = The time begins with
 timing-start-first-movement = first movement
 timing-start-gun = clap or call
@@ -66,6 +70,10 @@ timing-phones-agree = The two phones see each other. Their clocks agree within �
 timing-one-phone = Time with one phone
 timing-nameless = Who was it? The moment is kept.
 timing-nobody = Nobody: forget it
+timing-slip-fast = { $name } at { $at } after { $time }: nobody sprints so fast. Not kept yet.
+timing-slip-slow = { $name } at { $at } after { $time }: nobody walks so slowly. Not kept yet.
+timing-slip-keep = It counts: keep it
+timing-slip-drop = A slip: drop it
 timing-way = On the way
 timing-way-none = Nobody. Press Start as the child moves.
 timing-way-none-mark = Nobody started yet that this phone knows of. Press all the same when somebody passes, and name the child after.
@@ -89,7 +97,7 @@ timing-method-tap = one phone
 timing-method-second-phone = two phones, clocks ± { $error } ms
 timing-method-watch = stopwatch
 timing-method-gates = gates
-timing-note-first = A time shows up here when it is on the disk.
+timing-note-first = Each time shows up here once it is saved.
 timing-today = Times today
 timing-today-none = No time yet today.
 timing-no-mark = started, no mark
@@ -114,15 +122,16 @@ timing-said-typed = { $count ->
 } typed in.
 
 ## Turns on Trackside
-turns-floor = { $lanes ->
-    [one] One lane
-   *[other] { $lanes } lanes
-} side by side, { $hurdles } hurdles each, gap { $gap }
+turns-floor = { $places ->
+    [one] One place
+   *[other] { $places } places
+} side by side, { $hurdles } hurdles at each, gap { $gap }
+turns-what = Side-steps to and fro between the ends, turn on the call; hurdles { $gap } apart.
 turns-floor-marks = Hurdles from the start mark: { $marks }
-turns-floor-middles = Middles of the lanes from the left edge: { $middles }
-turns-floor-room = Lane { $length } long, { $clear } free beyond each end.
+turns-floor-middles = Middles of the places from the left edge: { $middles }
+turns-floor-room = Each place is { $length } long, { $clear } free beyond each end.
 turns-facing = All look to the same side on the way out. Nobody spins round: the side they look to flips at each turn, and so does the leg that leads.
-turns-no-floor = Enter the floor under Kit: then the lanes are laid out here.
+turns-no-floor = Enter the floor under Kit: then the places are laid out here.
 turns-settings = How long, who calls, who runs
 turns-settings-line = { $length } · { $calls } · { $who }
 turns-line-voice = a voice calls
@@ -155,6 +164,9 @@ turns-one-step = One step
 turns-several = Several
 turns-fell = Fell
 turns-less = One less
+turns-none-asked = { $calls } calls, and no turn is tapped. Did you see none?
+turns-none-save = None: save
+turns-none-count = Tap them first
 turns-over = { $seconds } s, { $calls ->
     [0] no call
     [one] one call
@@ -164,7 +176,7 @@ turns-down = Hurdles that stayed down
 turns-no-such-bout = There was no such bout
 turns-said-bout = Bout of { $names } saved.
 turns-said-none = The bout no longer counts.
-turns-note-first = A bout shows up here when it is on the disk.
+turns-note-first = Each bout shows up here once it is saved.
 turns-today = Bouts today
 turns-today-none = No bout yet today.
 turns-seconds = { $seconds } s
@@ -174,29 +186,30 @@ turns-line = { $turns ->
 }, { $one } in one step, { $falls } down
 
 ## Under pressure on Findings
-pressed-how = The word beside a name is about the exit sprint: does clean running hold with it? Ranges hold in nine cases of ten; children stand in the order of the list.
+pressed-how = The word beside a name is about the exit sprint: do enough hurdles stay up with it? Ranges hold in nine cases of ten; children stand in the order of the list.
 pressed-none = Nothing yet: watch runs with an exit sprint, take times, or save bouts on Trackside.
 pressed-holds = Holds
 pressed-breaks = Breaks
 pressed-open = Not enough seen
-pressed-up-to = clean up to { $effort }
+pressed-up-to = holds up to { $effort } of top speed
 pressed-between = { $low } to { $high }
 pressed-what = Seen
 pressed-under = Under pressure
 pressed-difference = Difference
 pressed-verdict = Says
-pressed-clean-sprint = Clean, with exit sprint
+pressed-clean-sprint = Hurdles that stay up, with exit sprint
 pressed-rhythm = Without a fault of rhythm, with exit sprint
 pressed-evenness = Uneven steps, with exit sprint
-pressed-effort = Clean, highest effort against lowest
+pressed-effort = Hurdles that stay up, highest effort against lowest
 pressed-effort-col = Effort
-pressed-clean = Clean
+pressed-clean = Stay up
 pressed-hurdles = Hurdles
 pressed-times = Times
 pressed-when = When
 pressed-time = Time from the start
 pressed-exit = Exit speed
 pressed-speed-least = at least { $low }: too short a stretch for this timing
+pressed-exit-short = { $exit } are too short for a speed by hand
 pressed-gain = { $gain } gained since the lesson before, { $low } to { $high }.
 pressed-least = With this timing nothing below { $least } can be told.
 pressed-cost = The hurdles cost { $cost } over this distance, { $low } to { $high }.

@@ -4,12 +4,12 @@
 trackside-tab = Trackside
 trackside-title = Trackside
 trackside-part = What to record
-trackside-other-ways = Other ways to record
 trackside-part-runs = Run by run
 trackside-part-sweep = Whole lane
 trackside-part-paper = From paper
 trackside-empty = There is nobody to watch yet. Make a class first.
 trackside-no-drill = None of the chosen drills has hurdles. Choose one that has.
+trackside-lane-read = Read: not again today
 trackside-no-children = Nobody runs in this lane today.
 trackside-lanes = Lane
 trackside-lane = Lane { $lane }
@@ -39,7 +39,7 @@ trackside-right = Right
 trackside-then = Then
 trackside-somebody = Somebody else
 trackside-watch-next = Watch next: { $name }
-trackside-watch-now = Watch closely now
+trackside-watch-now = Watch { $name } closely now
 trackside-rest = Other lanes
 trackside-change-child = Choose another child
 
@@ -52,8 +52,11 @@ trackside-row-down = Hurdle { $number } is down
 trackside-row-was-down = Hurdle { $number } lay there before
 trackside-down = down
 trackside-was-down = was down
-trackside-still-lying = Nobody stood up { $numbers }
-trackside-still-lying-why = Still lying from the run before
+trackside-still-lying = { $count ->
+    [one] Hurdle { $numbers } still lies
+   *[other] Hurdles { $numbers } still lie
+}
+trackside-still-lying-why = From the run before: nobody stood it up
 
 ## Faults
 trackside-faults = Faults
@@ -74,9 +77,12 @@ trackside-save-both = Save · { $down } down, { $faults ->
    *[other] { $faults } faults
 }
 trackside-said-run = { $name }, run { $number }: { $what }.
+trackside-said-and-here = { $said } { $name } is here now.
 trackside-short-clean = clean
+trackside-short-stood = hurdles clean
 trackside-short-clean-lay = clean, { $lay } lay before
 trackside-short-down = { $down } down ({ $numbers })
+trackside-short-technique = { $first }; technique: { $faults }
 trackside-short-and = { $first }, { $fault }
 trackside-note-first = Saved runs and what they mean show up here.
 
@@ -139,3 +145,10 @@ trackside-paper-twice = “{ $entry }” names hurdle { $number } twice. Write i
 trackside-paper-digits = “{ $entry }” is not a run. Write the numbers of the fallen hurdles, or 0.
 trackside-paper-commas = “{ $entry }”: put commas between the hurdles, as in 3,10.
 trackside-paper-too-many = More than { $most } runs in one line: check it, and save the first part first.
+
+## Lanes that stand
+stand-since = Lanes stand since { $time }: { $lanes }.
+stand-anew = Lay the lanes anew
+stand-said-anew = The lanes are laid anew: set the hurdles by today’s plan.
+stand-late = { $name } runs in lane { $lane }, { $gap }.
+stand-late-several = { $count } came late and run at the end of their lanes: { $who }.

@@ -10,19 +10,24 @@ unit-block-lanes =
        *[other] lanes
     } { $lanes }
 unit-runs = About { $runs } runs and { $contacts } contacts for each child.
-unit-clean = { $drill }: { $mean } of the children clean after it, between { $low } and { $high } in four of five cases.
+unit-clean = { $drill }: settled for { $mean } of the children after it, between { $low } and { $high } in four of five cases.
 unit-exit-sprint =
     { $children ->
-        [one] One child is expected to run the { $drill } clean: an exit sprint or more speed, when that shows.
-       *[other] { $children } children are expected to run the { $drill } clean: an exit sprint or more speed, when that shows.
+        [one] One child is expected to leave 90 of 100 hurdles standing at the { $drill }: an exit sprint or more speed, when that shows.
+       *[other] { $children } children are expected to leave 90 of 100 hurdles standing at the { $drill }: an exit sprint or more speed, when that shows.
     }
 
 ## One child
-unit-all-open = { $name }: every drill is open.
-unit-opens-in = { $name }: { $drill } opens in lesson { $lesson }.
-unit-opens-between = { $name }: { $drill } opens between lessons { $earliest } and { $latest }.
-unit-opens-from = { $name }: { $drill } opens from lesson { $earliest } on, or after these lessons ({ $share } within them).
-unit-opens-later = { $name }: { $drill } opens after these lessons ({ $share } within them).
+unit-who =
+    { $count ->
+        [one] { $names }
+       *[other] { $count } children ({ $names })
+    }
+unit-all-open = Every drill is open: { $who }.
+unit-opens-in = { $drill }, open in lesson { $lesson }: { $who }.
+unit-opens-between = { $drill }, open between lessons { $earliest } and { $latest }: { $who }.
+unit-opens-from = { $drill }, open in lesson { $earliest } at the earliest, within these lessons in { $share } of the cases: { $who }.
+unit-opens-later = { $drill }, open after these lessons, within them in { $share } of the cases: { $who }.
 
 ## What it rests on
 unit-note-own-rate = From { $lessons } lessons of this class: about { $runs } runs take a child from 60 to 88 % (between { $low } and { $high }).

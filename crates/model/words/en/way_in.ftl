@@ -32,10 +32,13 @@ devices-link-once = { $minutes ->
 devices-address = Under which address?
 devices-qr = The link as a square for a camera
 devices-another = Make another link
+devices-copy = Copy the link
+devices-said-copied = The link is copied.
+devices-said-selected = This browser does not copy by itself. The link is marked: hold a finger on it, then copy.
 devices-no-answer = The program does not answer. Links are made by it: try again when it runs.
-devices-here-only = The program listens on this computer only, so another phone cannot reach it. A link from here opens in another browser on this computer. To let phones in, stop the program and start it for the network:
+devices-here-only = The program listens on this computer only, so another phone cannot reach it. A link from here opens in another browser on this computer. To let phones in, stop the program and start it just as before, with all that stood behind it, and this added, in place of any other --addr:
 devices-in-clear = This address has no certificate: others on the network can read along, and could take a link first. Use it for a trial with invented names.
-devices-tls-brings = With a certificate nobody can read along, phones keep working without a network, and the microphone may be used:
+devices-tls-brings = With a certificate nobody can read along, phones keep working without a network, and the microphone may be used. For that, add:
 
 ## The devices that are in
 devices-in-title = Phones that are in
@@ -43,9 +46,14 @@ devices-number = Phone { $number }
 devices-this = This one
 devices-role-coach = Coach: everything
 devices-role-helper = Helper: all lanes
-devices-role-helper-lanes = Helper: lanes { $lanes }
+devices-role-helper-lanes = Helper: { $count ->
+    [one] lane { $lanes }
+   *[other] lanes { $lanes }
+}
 devices-days = In since { $since }, last seen { $seen }
 devices-sign-out = Sign out
+devices-sign-out-asks = That phone may hold entries that are not sent yet. They stay on it and arrive after a new link.
+devices-sign-out-not = Leave it in
 devices-sign-out-others = Sign out all others and take back links that wait
 devices-waiting = { $count ->
     [one] One link waits.
@@ -56,7 +64,21 @@ devices-stays = Who is signed out gets and sends nothing more. What is on that p
 
 ## On a helper's phone
 devices-you-help = This phone helps at the lanes: it records runs, times and turns.
-devices-you-help-lanes = This phone helps at lanes { $lanes }: it records runs, times and turns there.
+devices-you-help-lanes = This phone helps at { $count ->
+    [one] lane { $lanes }
+   *[other] lanes { $lanes }
+}: it records runs, times and turns there.
+devices-out-title = This phone was signed out
+devices-out-helper = { $count ->
+    [0] Nothing waits here unsent. Ask the coach for a new link.
+    [one] One entry waits here. Ask the coach for a new link: it is sent then.
+   *[other] { $count } entries wait here. Ask the coach for a new link: they are sent then.
+}
+devices-out-coach = { $count ->
+    [0] Nothing waits here unsent. Open a new link, from another coach’s phone or from the program as it starts.
+    [one] One entry waits here. Open a new link, from another coach’s phone or from the program as it starts: it is sent then.
+   *[other] { $count } entries wait here. Open a new link, from another coach’s phone or from the program as it starts: they are sent then.
+}
 devices-not-here-title = Not on this phone
 devices-not-here = This phone helps at the lanes. The class list, sizes and the plan are on the coach's phone.
 devices-no-lanes-title = No lanes yet

@@ -137,6 +137,27 @@ pub struct Causes {
     pub method: String,
 }
 
+impl Causes {
+    /// Returns the hurdles that are found worse than the others, the most suspicious first.
+    pub fn blamed(&self) -> impl Iterator<Item = &SlotCause> {
+        self.slots.iter().filter(|slot| slot.is_blamed())
+    }
+}
+
+impl SlotCause {
+    /// Returns whether the hurdle is found worse than the others.
+    pub fn is_blamed(&self) -> bool {
+        self.p_above_1_5 >= BLAME_P
+    }
+}
+
+impl LaneCause {
+    /// Returns whether more falls in the set-up than its children explain.
+    pub fn is_blamed(&self) -> bool {
+        self.told_from_children && self.odds_ratio.low > 1.0
+    }
+}
+
 /// Fixed effects, last entries of the shared part.
 const INTERCEPT: usize = 0;
 const LEG: usize = 1;
@@ -354,7 +375,7 @@ const HOUR_MS: i64 = 3_600_000;
 ///
 /// A name that somebody gave stays as it is. Otherwise a pause of more than [`LAID_ANEW_H`] begins a new laying, with
 /// the day of its first run behind the name (in world time; with the time of day when one day has two).
-fn setups(runs: &[&Run]) -> Vec<String> {
+pub(crate) fn setups(runs: &[&Run]) -> Vec<String> {
     let mut order: Vec<usize> = (0..runs.len()).collect();
     order.sort_by_key(|index| runs[*index].at);
     // Of each default name: its layings, each with the runs in it.
@@ -770,7 +791,7 @@ fn log_posterior(design: &Design, precisions: &[f64], dense: &[f64], slots: &[f6
 }
 
 /// Returns the letter of a lane, or that it has none.
-fn lane_words(lane: &str) -> Arg {
+pub(crate) fn lane_words(lane: &str) -> Arg {
     match lane {
         "" => Arg::Say(Box::new(Message::new("cause-lane-unnamed"))),
         letter => Arg::Text(letter.to_owned()),
@@ -780,7 +801,7 @@ fn lane_words(lane: &str) -> Arg {
 fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
     // Where one lane was laid more than once, its letter alone does not say which laying.
     let laid_often = |letter: &str| lanes.iter().filter(|lane| lane.lane == letter).count() > 1;
-    let blamed: Vec<&SlotCause> = slots.iter().filter(|slot| slot.p_above_1_5 >= BLAME_P).collect();
+    let blamed: Vec<&SlotCause> = slots.iter().filter(|slot| slot.is_blamed()).collect();
     let mut findings: Vec<Message> = blamed
         .iter()
         .take(NAMED_MAX)
@@ -795,7 +816,7 @@ fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
                 .with("lane", lane_words(&slot.lane))
                 .with("setup", setup_words(&slot.setup))
                 .with("hurdle", Arg::Count(i64::from(slot.hurdle)))
-                .with("times", Arg::Count(slot.odds_ratio.median.round() as i64))
+                .with("times", Arg::Decimals(slot.odds_ratio.median, 1))
                 .with("knocks", Arg::Count(i64::from(slot.knocks)))
                 .with("met", Arg::Count(i64::from(slot.met)))
         })
@@ -805,7 +826,7 @@ fn findings(slots: &[SlotCause], lanes: &[LaneCause]) -> Vec<Message> {
         findings.push(Message::new("cause-more-hurdles").with("hurdles", Arg::Count(more)));
     }
     for lane in lanes {
-        if lane.told_from_children && lane.odds_ratio.low > 1.0 {
+        if lane.is_blamed() {
             let id = if laid_often(&lane.lane) { "cause-lane-setup" } else { "cause-lane" };
             findings.push(
                 Message::new(id).with("lane", lane_words(&lane.lane)).with("setup", setup_words(&lane.setup)),

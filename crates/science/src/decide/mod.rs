@@ -11,21 +11,23 @@ pub mod after;
 pub mod chain;
 mod expect;
 pub mod fit;
+pub mod leg;
 mod why;
 
 use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use lanewright_model::drill::{Drill, Ladder};
-use lanewright_model::run::{HurdleSet, Leg, Observation, Run, Watched};
+use lanewright_model::run::{HurdleSet, Observation, Run, Watched};
 use lanewright_model::words::Message;
 use serde::{Deserialize, Serialize};
 
-use crate::proportion;
+use crate::verdict::LaneDoubts;
 use fit::{ChainSlopes, Chains, Evidence, Fit, GRID, Pattern, Table};
 
 pub(crate) use expect::first_shift;
 pub use expect::{Expected, Outlook};
+pub use leg::LegDifference;
 
 /// Name and version of the method.
 pub const METHOD: &str = "decide/1";
@@ -64,6 +66,14 @@ pub struct Losses {
     pub wrong_move_on: f64,
     /// Any other mistake.
     pub other: f64,
+}
+
+impl Losses {
+    /// Returns the chance of being clean enough above which moving on loses less than staying, for a child who is
+    /// nowhere near stepping back.
+    pub fn asked(&self) -> f64 {
+        asked_chance(0.0, self)
+    }
 }
 
 impl Default for Losses {
@@ -129,9 +139,14 @@ pub struct Decision {
     /// Which leg knocks more, when that can be said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub leg: Option<LegDifference>,
+    /// Hurdles to be looked at before the child; filled in by [`crate::verdict`].
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lanes: Option<LaneDoubts>,
     /// Whether the run after falls in a row was better, when there was one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub after_correction: Option<AfterCorrection>,
+    /// The moment from which the age of the runs was counted.
+    pub as_of: Timestamp,
     /// Name and version of the method.
     pub method: String,
 }
@@ -157,23 +172,6 @@ pub enum PressureVerdict {
     Breaks,
     /// Neither can be said.
     NotEnoughSeen,
-}
-
-/// Knocks by leg.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct LegDifference {
-    /// The leg that knocks more.
-    pub leg: Leg,
-    /// Its knocks and crossings.
-    pub knocks: u32,
-    /// Its crossings.
-    pub crossings: u32,
-    /// The other leg's knocks.
-    pub other_knocks: u32,
-    /// The other leg's crossings.
-    pub other_crossings: u32,
-    /// Probability that this leg's knock rate is the higher one.
-    pub p_worse: f64,
 }
 
 /// What the run after falls in a row looked like.
@@ -593,7 +591,7 @@ impl<'a> ClassModel<'a> {
             Action::Repeat
         };
         let under_sprint = self.pressure(drill_index, drill, case, ability);
-        let leg = leg_difference(case, drill);
+        let leg = leg::leg_difference(&case.runs, drill);
         let after_correction = after_correction(&case.runs);
         let mut decision = Decision {
             runner: runner.to_owned(),
@@ -609,7 +607,9 @@ impl<'a> ClassModel<'a> {
             watched_clear,
             under_sprint,
             leg,
+            lanes: None,
             after_correction,
+            as_of: options.now,
             method: METHOD.to_owned(),
         };
         decision.why = why::reasons(
@@ -618,6 +618,7 @@ impl<'a> ClassModel<'a> {
             case.sweeps,
             drill,
             loss_move_on < loss_repeat.min(loss_back),
+            &options.losses,
         );
         decision
     }
@@ -706,6 +707,16 @@ impl<'a> ClassModel<'a> {
 /// Returns the expected losses of moving on, repeating and stepping back.
 pub(crate) fn expected_losses(p_up: f64, p_back: f64, losses: &Losses) -> [f64; 3] {
     [losses.wrong_move_on * (1.0 - p_up), losses.other * (p_up + p_back), losses.other * (1.0 - p_back)]
+}
+
+/// Returns the chance of being clean enough above which moving on loses less than staying.
+///
+/// # Formula
+/// From w (1 − p) < o (p + q): p > (w − o q) / (w + o), with w and o what a wrong move-on and any other mistake cost,
+/// q the chance of a clean rate at which the child steps back.
+pub(crate) fn asked_chance(p_back: f64, losses: &Losses) -> f64 {
+    let (wrong, other) = (losses.wrong_move_on, losses.other);
+    ((wrong - other * p_back) / (wrong + other)).clamp(0.0, 1.0)
 }
 
 /// Returns the clean rate that counts as clean enough: walks .95, runs .90, under an exit sprint or at high effort
@@ -880,40 +891,6 @@ fn watched_clear(case: &Case, drill: Option<&Drill>) -> u32 {
         .filter(|run| run.watched == Watched::Technique)
         .take_while(|run| !key.is_some_and(|key| run.faults.iter().any(|fault| fault == key)))
         .count() as u32
-}
-
-/// Compares knocks by leg. With one contact per gap the legs take hurdles in turn, the lead leg the first; with two
-/// contacts the lead leg takes them all.
-fn leg_difference(case: &Case, drill: Option<&Drill>) -> Option<LegDifference> {
-    let contacts = drill?.contacts_per_gap?;
-    let (mut knocks, mut crossings) = ([0u32; 2], [0u32; 2]);
-    for run in &case.runs {
-        let Some(lead) = run.lead else { continue };
-        let lead_index = usize::from(lead == Leg::Right);
-        for number in 1..=run.hurdles {
-            if run.down_before.contains(number) {
-                continue;
-            }
-            let leg = if contacts == 1 && number % 2 == 0 { 1 - lead_index } else { lead_index };
-            crossings[leg] += 1;
-            knocks[leg] += u32::from(run.knocked.contains(number));
-        }
-    }
-    if crossings.iter().any(|count| *count < 8) || knocks[0] + knocks[1] < 2 {
-        return None;
-    }
-    let rate = |leg: usize| f64::from(knocks[leg]) / f64::from(crossings[leg]);
-    let worse = usize::from(rate(1) > rate(0));
-    let p_worse =
-        proportion::p_greater(knocks[worse], crossings[worse], knocks[1 - worse], crossings[1 - worse]);
-    Some(LegDifference {
-        leg: if worse == 1 { Leg::Right } else { Leg::Left },
-        knocks: knocks[worse],
-        crossings: crossings[worse],
-        other_knocks: knocks[1 - worse],
-        other_crossings: crossings[1 - worse],
-        p_worse,
-    })
 }
 
 /// Looks at the latest run with two or more falls in a row that has a run after it.

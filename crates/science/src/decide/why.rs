@@ -5,11 +5,9 @@ use lanewright_model::run::{Leg, Run, Watched};
 use lanewright_model::words::{Arg, Message};
 
 use super::{
-    Action, AfterCorrection, Decision, HURDLES_MIN, PressureVerdict, RUNS_MIN, WATCHED_CLEAR_MIN, in_a_row,
+    Action, AfterCorrection, BACK_RATE, Decision, HURDLES_MIN, Losses, PressureVerdict, RUNS_MIN,
+    WATCHED_CLEAR_MIN, asked_chance, in_a_row,
 };
-
-/// Probability from which a difference between the legs is worth a word (engineering assumption).
-const LEG_WORTH_A_WORD: f64 = 0.9;
 
 /// Returns the reasons, most important first. `clean_enough` says that knocks alone would let the child move on.
 pub(super) fn reasons(
@@ -18,6 +16,7 @@ pub(super) fn reasons(
     sweeps: u32,
     drill: Option<&Drill>,
     clean_enough: bool,
+    losses: &Losses,
 ) -> Vec<Message> {
     let mut why = vec![evidence(decision, runs)];
     match decision.action {
@@ -29,17 +28,16 @@ pub(super) fn reasons(
                 Message::new("why-see-more-hurdles").with("hurdles", Arg::Count(i64::from(hurdles_more)))
             });
         }
-        Action::MoveOn => why.push(
-            Message::new("why-clean-enough")
-                .with("p", Arg::Share(decision.p_up))
-                .with("needed", Arg::Share(decision.needed)),
+        Action::StepBack => why.push(
+            Message::new("why-step-back")
+                .with("p", Arg::Share(decision.p_back))
+                .with("rate", Arg::OfHundred(BACK_RATE)),
         ),
-        Action::StepBack => why.push(Message::new("why-step-back").with("p", Arg::Share(decision.p_back))),
-        Action::Repeat if clean_enough => {}
-        Action::Repeat => why.push(
-            Message::new("why-repeat")
+        Action::MoveOn | Action::Repeat => why.push(
+            Message::new(if clean_enough { "why-clean-enough" } else { "why-repeat" })
                 .with("p", Arg::Share(decision.p_up))
-                .with("needed", Arg::Share(decision.needed)),
+                .with("needed", Arg::OfHundred(decision.needed))
+                .with("asked", Arg::Share(asked_chance(decision.p_back, losses))),
         ),
     }
     if clean_enough && decision.watched_clear < WATCHED_CLEAR_MIN {
@@ -72,7 +70,7 @@ pub(super) fn reasons(
             PressureVerdict::NotEnoughSeen => {}
         }
     }
-    if let Some(leg) = decision.leg.filter(|leg| leg.p_worse >= LEG_WORTH_A_WORD) {
+    if let Some(leg) = &decision.leg {
         why.push(
             Message::new(match leg.leg {
                 Leg::Left => "why-left-leg",

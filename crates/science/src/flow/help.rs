@@ -22,6 +22,8 @@ pub struct LaneAsk {
     pub label: String,
     /// The lane and its children; its times are those of one setter.
     pub flow: LaneFlow,
+    /// So many times less often than the model says do its children start; see [`super::Flow::slowed`].
+    pub slower: f64,
     /// Who stands hurdles up at a time, 1 or more.
     pub setters: u32,
     /// Children and adults at this lane who do not run and can stand hurdles up.
@@ -93,7 +95,15 @@ pub fn follow_from(hurdles: u32) -> u32 {
     ((f64::from(hurdles) * FOLLOW_FROM_SHARE - SAME).ceil() as u32).clamp(1, hurdles.max(1))
 }
 
-/// Returns what changes would do to the lesson, the one that adds most moving time first.
+/// Returns what changes would do to one block; see [`what_would_help_over`].
+///
+/// # Errors
+/// Names the first number that is out of its range.
+pub fn what_would_help(lanes: &[LaneAsk], room: &Room, paces: &Paces) -> Result<Vec<Help>, FlowError> {
+    what_would_help_over(&[(1.0, lanes.to_vec())], room, paces)
+}
+
+/// Returns what changes would do to blocks, each with its minutes, the one that adds most moving time first.
 ///
 /// Each change is tried alone, in all lanes that allow it; a change that changes neither number is left out, one that
 /// takes moving time away stands at the end (jogging back does, as it is over sooner). Ties keep the order of
@@ -102,13 +112,47 @@ pub fn follow_from(hurdles: u32) -> u32 {
 ///
 /// # Errors
 /// Names the first number that is out of its range.
-pub fn what_would_help(lanes: &[LaneAsk], room: &Room, paces: &Paces) -> Result<Vec<Help>, FlowError> {
-    let before = class_mean(lanes, paces)?;
+pub fn what_would_help_over(
+    blocks: &[(f64, Vec<LaneAsk>)],
+    room: &Room,
+    paces: &Paces,
+) -> Result<Vec<Help>, FlowError> {
+    let minutes: f64 = blocks.iter().map(|(minutes, _)| minutes).sum();
+    let mut before = Mean::default();
+    // A change in the lanes that it is for, and what it adds to the means.
+    let mut changes: Vec<(Change, Vec<String>, Mean)> = Vec::new();
+    for (block_minutes, lanes) in blocks {
+        let weight = block_minutes / minutes;
+        let now = class_mean(lanes, paces)?;
+        before.add(&now, weight);
+        for (change, changed, labels) in candidates(lanes, room, paces)? {
+            let mut added = class_mean(&changed, paces)?;
+            added.add(&now, -1.0);
+            // Each lane's split is a change of its own; every other one is for all lanes that it helps in some block.
+            let known = changes.iter_mut().find(|(other, others, _)| {
+                *other == change && (change != Change::OneMoreLane || *others == labels)
+            });
+            match known {
+                Some((_, others, sum)) => {
+                    others.extend(labels);
+                    sum.add(&added, weight);
+                }
+                None => {
+                    let mut sum = Mean::default();
+                    sum.add(&added, weight);
+                    changes.push((change, labels, sum));
+                }
+            }
+        }
+    }
     let mut helps = Vec::new();
-    for (change, changed, labels) in candidates(lanes, room, paces)? {
-        let after = class_mean(&changed, paces)?;
-        let moving_share = BeforeAfter { before: before.moving_share, after: after.moving_share };
-        let runs_per_min = BeforeAfter { before: before.runs_per_min, after: after.runs_per_min };
+    for (change, mut labels, added) in changes {
+        labels.sort();
+        labels.dedup();
+        let moving_share =
+            BeforeAfter { before: before.moving_share, after: before.moving_share + added.moving_share };
+        let runs_per_min =
+            BeforeAfter { before: before.runs_per_min, after: before.runs_per_min + added.runs_per_min };
         if differ(moving_share.before, moving_share.after) || differ(runs_per_min.before, runs_per_min.after)
         {
             let say = say(change, &labels, moving_share, runs_per_min);
@@ -129,12 +173,21 @@ pub fn what_would_help(lanes: &[LaneAsk], room: &Room, paces: &Paces) -> Result<
 struct Tried {
     lane: LaneFlow,
     paces: Paces,
+    slower: f64,
 }
 
 /// Means over the children of a class.
+#[derive(Default)]
 struct Mean {
     moving_share: f64,
     runs_per_min: f64,
+}
+
+impl Mean {
+    fn add(&mut self, other: &Self, weight: f64) {
+        self.moving_share += weight * other.moving_share;
+        self.runs_per_min += weight * other.runs_per_min;
+    }
 }
 
 trait AsTried {
@@ -145,21 +198,21 @@ impl AsTried for LaneAsk {
     fn as_tried(&self, paces: &Paces) -> Result<Tried, FlowError> {
         super::range("setters", f64::from(self.setters), 1.0, 8.0, "1 to 8")?;
         let reset_s_per_hurdle = paces.reset_s_per_hurdle / f64::from(self.setters);
-        Ok(Tried { lane: self.flow, paces: Paces { reset_s_per_hurdle, ..*paces } })
+        Ok(Tried { lane: self.flow, paces: Paces { reset_s_per_hurdle, ..*paces }, slower: self.slower })
     }
 }
 
 impl AsTried for Tried {
     fn as_tried(&self, _: &Paces) -> Result<Tried, FlowError> {
-        Ok(Tried { lane: self.lane, paces: self.paces })
+        Ok(Tried { lane: self.lane, paces: self.paces, slower: self.slower })
     }
 }
 
 fn class_mean(lanes: &[impl AsTried], paces: &Paces) -> Result<Mean, FlowError> {
     let (mut children, mut moving, mut runs) = (0.0, 0.0, 0.0);
     for lane in lanes {
-        let Tried { lane, paces } = lane.as_tried(paces)?;
-        let flow = flow(&lane, &paces)?;
+        let Tried { lane, paces, slower } = lane.as_tried(paces)?;
+        let flow = flow(&lane, &paces)?.slowed(slower);
         children += f64::from(lane.children);
         moving += f64::from(lane.children) * flow.moving_share;
         runs += f64::from(lane.children) * flow.runs_per_min;
@@ -243,7 +296,7 @@ fn splits(lanes: &[LaneAsk], room: &Room, paces: &Paces) -> Result<Vec<Candidate
             tried.lane = with_hurdles(tried.lane, tried.lane.hurdles.min(each));
             if other == index {
                 let half = ask.flow.children / 2;
-                changed.push(Tried { lane: LaneFlow { children: half, ..tried.lane }, paces: tried.paces });
+                changed.push(Tried { lane: LaneFlow { children: half, ..tried.lane }, ..tried });
                 tried.lane.children -= half;
             }
             changed.push(tried);
@@ -276,12 +329,20 @@ fn say(change: Change, labels: &[String], moving: BeforeAfter, runs: BeforeAfter
         Change::SecondSetter => "flow-help-second-setter",
     };
     const MINUTES: f64 = 10.0;
-    let in_ten_minutes = |runs_per_min: f64| Arg::Count((runs_per_min * MINUTES).round() as i64);
+    let in_ten_minutes = |runs_per_min: f64| (runs_per_min * MINUTES).round() as i64;
+    let (runs_before, runs_after) = (in_ten_minutes(runs.before), in_ten_minutes(runs.after));
+    let runs = match runs_before == runs_after {
+        true => Message::new("flow-effect-runs-alike"),
+        false => Message::new("flow-effect-runs")
+            .with("before", Arg::Count(runs_before))
+            .with("after", Arg::Count(runs_after)),
+    };
+    let effect = Message::new("flow-effect")
+        .with("before", Arg::Share(moving.before))
+        .with("after", Arg::Share(moving.after))
+        .with("runs", Arg::Say(Box::new(runs)));
     Message::new(id)
         .text("lanes", labels.join(", "))
         .with("count", Arg::Count(labels.len() as i64))
-        .with("before", Arg::Share(moving.before))
-        .with("after", Arg::Share(moving.after))
-        .with("runs-before", in_ten_minutes(runs.before))
-        .with("runs-after", in_ten_minutes(runs.after))
+        .with("effect", Arg::Say(Box::new(effect)))
 }

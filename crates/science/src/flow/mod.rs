@@ -18,6 +18,7 @@ use crate::contacts::{self, RunSteps};
 
 pub use help::{
     BeforeAfter, Change, FOLLOW_FROM_SHARE, Help, JOG_BACK_MPS, LaneAsk, Room, follow_from, what_would_help,
+    what_would_help_over,
 };
 pub use learn::{CLASS_SD_LN, GAP_CV, LEARN_METHOD, LaneStarts, LearnedPace, PAUSE_FACTOR, learn_interval};
 pub use roster::{Roster, RosterAsk, SetterTurn, TURN_RUNS, setters};

@@ -333,7 +333,7 @@ fn the_note_on_moving_time_knows_the_half() {
 // What would help.
 
 fn class() -> Vec<LaneAsk> {
-    let ask = |label: &str, flow| LaneAsk { label: label.into(), flow, setters: 1, helpers: 0 };
+    let ask = |label: &str, flow| LaneAsk { label: label.into(), flow, slower: 1.0, setters: 1, helpers: 0 };
     vec![
         ask("A", lane()),
         ask("B", LaneFlow { children: 8, gap_m: 1.4, speed_mps: 4.0, ..lane() }),
@@ -388,7 +388,43 @@ fn every_sentence_has_its_words() {
     }
     let helps = what_would_help(&class(), &OPEN, &Paces::default()).unwrap();
     let text = words.say(&help_of(&helps, Change::SecondSetter).say);
-    assert!(text.starts_with("Put a second setter at lanes A, B, C. Moving time 39 % → 50 %"), "{text}");
+    assert!(
+        text.starts_with("Put a second setter at lanes A, B, C. Moving time in the blocks 39 % → 50 %, runs"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_change_over_blocks_does_what_it_does_in_each_by_their_minutes() {
+    let long: Vec<LaneAsk> = class()
+        .into_iter()
+        .map(|ask| LaneAsk { flow: LaneFlow { gap_m: 1.6, ..ask.flow }, slower: 1.2, ..ask })
+        .collect();
+    let of = |lanes: &[LaneAsk]| {
+        let helps = what_would_help(lanes, &OPEN, &Paces::default()).unwrap();
+        help_of(&helps, Change::SecondSetter).moving_share
+    };
+    let (first, second) = (of(&class()), of(&long));
+    let both = what_would_help_over(&[(3.0, class()), (9.0, long)], &OPEN, &Paces::default()).unwrap();
+    let both = help_of(&both, Change::SecondSetter);
+    near(both.moving_share.before, 0.25 * first.before + 0.75 * second.before, 1e-12);
+    near(both.moving_share.after, 0.25 * first.after + 0.75 * second.after, 1e-12);
+    assert_eq!(both.lanes, ["A", "B", "C"]);
+}
+
+#[test]
+fn runs_that_stay_the_same_are_said_to_hardly_change() {
+    use lanewright_model::words::{Language, Units, Words};
+    let words = Words::new(Language::English, Units::Metric);
+    let helps = what_would_help(&class(), &OPEN, &Paces::default()).unwrap();
+    let alike = |help: &&Help| {
+        let shown = |runs_per_min: f64| (runs_per_min * 10.0).round();
+        shown(help.runs_per_min.before) == shown(help.runs_per_min.after)
+    };
+    let (same, other): (Vec<&Help>, Vec<&Help>) = helps.iter().partition(alike);
+    assert!(!same.is_empty() && !other.is_empty(), "{helps:?}");
+    assert!(same.iter().all(|help| words.say(&help.say).ends_with("runs of a child hardly change.")));
+    assert!(other.iter().all(|help| words.say(&help.say).contains("runs of a child in ten minutes")));
 }
 
 #[test]

@@ -163,10 +163,14 @@ impl<'a> Lanes<'a> {
             && kept_from.all(|other| Some(*other) == leaves || self.lane_of[*other] != lane)
     }
 
-    /// Writes the result back, lanes in the order of their gaps; lanes with equal gaps stay in theirs.
+    /// Writes the result back, lanes in the order of their gaps for the first drill; lanes with equal ones in that of
+    /// their other gap, unless wishes name lanes, and else in theirs.
     fn write(self, arrangement: &mut Arrangement) {
         let mut order: Vec<usize> = (0..self.lanes.len()).collect();
-        order.sort_by_key(|lane| self.lanes[*lane].price.gaps.first);
+        order.sort_by_key(|lane| {
+            let gaps = self.lanes[*lane].price.gaps;
+            (gaps.first, if self.task.gaps_rise { 0 } else { gaps.other })
+        });
         let mut worth = Worth::NOTHING;
         for (to, from) in order.iter().enumerate() {
             let lane = &self.lanes[*from];

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use lanewright_model::drill::{Drill, DrillId, Family, Ladder};
+use lanewright_model::drill::{Drill, DrillId, Family, Ladder, Setting};
 use lanewright_model::plan::Plan;
 use lanewright_model::words::{Arg, Message};
 
@@ -427,19 +427,23 @@ fn moving(own: &Undressed, groups: &[Vec<usize>], flows: &[Vec<Flow>]) -> Moving
     }
 }
 
-/// The changes that would keep children moving more, tried in the longest block.
+/// The changes that would keep children moving more, each tried in all blocks.
 fn more_moving(own: &Undressed, groups: &[Vec<usize>]) -> Result<Vec<flow::Help>, FlowError> {
-    let longest = own.solution.blocks.iter().max_by_key(|block| block.minutes).expect("a plan has blocks");
-    let asks: Vec<LaneAsk> = groups
-        .iter()
-        .enumerate()
-        .map(|(group, children)| LaneAsk {
-            label: own.plan.lanes[group].lane.clone(),
-            flow: flow_of(own, group, longest.mains[group], children),
-            setters: 1,
-            helpers: helpers(own, group).len() as u32,
-        })
-        .collect();
+    let lanes_in = |mains: &[usize]| -> Vec<LaneAsk> {
+        let of_lane = |(group, children): (usize, &Vec<usize>)| {
+            let lane = &own.plan.lanes[group].lane;
+            LaneAsk {
+                label: lane.clone(),
+                flow: flow_of(own, group, mains[group], children),
+                slower: own.pace.as_ref().map_or(1.0, |pace| pace.factor_of(lane)),
+                setters: 1,
+                helpers: helpers(own, group).len() as u32,
+            }
+        };
+        groups.iter().enumerate().map(of_lane).collect()
+    };
+    let blocks: Vec<(f64, Vec<LaneAsk>)> =
+        own.solution.blocks.iter().map(|block| (f64::from(block.minutes), lanes_in(&block.mains))).collect();
     let used: u32 =
         own.plan.lanes.iter().filter(|lane| lane.hurdle_height_cm > 0.0).map(|lane| lane.hurdles).sum();
     let room = Room {
@@ -447,8 +451,10 @@ fn more_moving(own: &Undressed, groups: &[Vec<usize>]) -> Result<Vec<flow::Help>
         spare_hurdles: own.input.lanes.kit.hurdle_count().saturating_sub(used),
         follow_starts: true,
     };
-    let mut helps = flow::what_would_help(&asks, &room, &own.input.paces)?;
-    helps.retain(|help| help.moving_share.gain() > 0.0);
+    let mut helps = flow::what_would_help_over(&blocks, &room, &own.input.paces)?;
+    // What changes no figure as it is shown is no advice.
+    let percent = |share: f64| (share * 100.0).round();
+    helps.retain(|help| percent(help.moving_share.after) > percent(help.moving_share.before));
     helps.truncate(MORE_MOVING_MAX);
     Ok(helps)
 }
@@ -560,6 +566,26 @@ fn card(own: &Undressed, lesson: &Lesson) -> Vec<Message> {
     said
 }
 
+/// Lane letters rise with the long gap; where short gaps that are laid do not, this says so.
+fn short_gaps_out_of_order(lesson: &Lesson) -> Option<Message> {
+    let short = |block: &Block| -> Vec<(String, f64)> {
+        let groups = block.groups.iter().filter(|group| group.setting == Setting::Short);
+        groups.map(|group| (group.lane.clone(), group.gap_m)).collect()
+    };
+    let falls = |lanes: &Vec<(String, f64)>| lanes.windows(2).any(|pair| pair[0].1 > pair[1].1);
+    let lanes = lesson.blocks.iter().map(short).find(falls)?;
+    let mut said = lanes.into_iter().map(|(lane, gap_m)| {
+        Message::new("plan-one-gap-lane").text("lane", lane).with("gap", Arg::GapM(gap_m))
+    });
+    let first = said.next()?;
+    let gaps = said.fold(first, |before, next| {
+        Message::new("plan-list")
+            .with("first", Arg::Say(Box::new(before)))
+            .with("second", Arg::Say(Box::new(next)))
+    });
+    Some(Message::new("lesson-note-letters").with("gaps", Arg::Say(Box::new(gaps))))
+}
+
 fn notes(
     own: &Undressed,
     lesson: &Lesson,
@@ -575,6 +601,7 @@ fn notes(
     if own.input.history.is_empty() {
         said.push(Message::new("lesson-note-new-class"));
     }
+    said.extend(short_gaps_out_of_order(lesson));
     if let Some(pace) = &own.pace {
         said.push(pace.say());
     }

@@ -740,7 +740,9 @@ fn task_of(
         let mut setting = Vec::with_capacity(drills.len());
         let mut rho = Vec::with_capacity(drills.len());
         for (drill, number) in drills.iter().zip(numbers) {
-            let place = lane.settings.iter().position(|own| own.drills.contains(&drill.id));
+            let own = lane.settings.iter().find(|own| own.drills.contains(&drill.id));
+            // Where long and short are the same gap there is nothing to re-set between them.
+            let place = own.and_then(|own| lane.settings.iter().position(|other| other.gap_m == own.gap_m));
             setting.push(place.map(|place| place as u32));
             let clean = mean(members.iter().map(|child| known[*child][*number].worth.e_c));
             let ask = lane_flow(input, lane, drill, members.len() as u32, clean);

@@ -213,6 +213,45 @@ fn a_station_has_a_card_and_a_warm_up_is_short() {
 }
 
 #[test]
+fn what_would_keep_them_moving_starts_from_the_moving_time_that_is_said() {
+    for (use_for, minutes) in [(Use::Lesson, 50), (Use::Station, 15)] {
+        let asked = Asked::new(24);
+        let lesson = lesson(&asked.input(use_for, minutes)).unwrap();
+        for help in &lesson.more_moving {
+            let share = help.moving_share;
+            assert!(
+                (share.before - lesson.moving.share_of_blocks).abs() < 1e-9,
+                "{share:?} {:?}",
+                lesson.moving
+            );
+            let percent = |share: f64| (share * 100.0).round();
+            assert!(percent(share.after) > percent(share.before), "{share:?}");
+        }
+        assert!(!lesson.more_moving.is_empty());
+    }
+}
+
+#[test]
+fn short_gaps_that_do_not_rise_with_the_letters_are_said() {
+    let mut seen = 0;
+    for children in 18..30 {
+        let asked = Asked::new(children);
+        let lesson = lesson(&LessonInput { steps_max: 20_000, ..asked.input(Use::Lesson, 50) }).unwrap();
+        let long: Vec<f64> =
+            lesson.plan.iter().flat_map(|plan| &plan.lanes).map(|lane| lane.spacing_m).collect();
+        assert!(long.is_sorted(), "{long:?}");
+        let falls = lesson.blocks.iter().any(|block| {
+            let short = block.groups.iter().filter(|group| group.setting == Setting::Short);
+            !short.map(|group| group.gap_m).is_sorted()
+        });
+        let said = lesson.notes.iter().any(|note| note.id == "lesson-note-letters");
+        assert_eq!(said, falls);
+        seen += u32::from(falls);
+    }
+    assert!((1..12).contains(&seen), "{seen} of 12 classes");
+}
+
+#[test]
 fn no_time_is_said_with_what_takes_it() {
     let asked = Asked::new(10);
     assert_eq!(

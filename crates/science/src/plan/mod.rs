@@ -8,6 +8,8 @@ mod fit;
 mod heights;
 mod notes;
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use lanewright_model::drill::{Drill, Family, Ladder, Setting};
 use lanewright_model::kit::{Kit, Space, Surface};
@@ -424,10 +426,21 @@ impl<'a> Draft<'a> {
             lanes_possible: count.possible,
             drills: input.drills.iter().map(|drill| drill.id.clone()).collect(),
             effort: DrillAsk::new(lane_drills[0], 0.0, input.effort).effort,
+            efforts: efforts(input),
             floor: arrangement.floor.clone(),
         };
         Ok(Self { plan, lane_drills, gaps, lane_of, suits, count, heights, arrangement, site, lost_wishes })
     }
+}
+
+/// Effort of each drill that is run; a free run goes at its own.
+fn efforts(input: &PlanInput) -> BTreeMap<DrillId, f64> {
+    let runs = input.drills.iter().filter(|drill| !drill.walk && drill.family != Family::OnTheSpot);
+    runs.map(|drill| {
+        let asked = input.effort.filter(|_| drill.family != Family::Free);
+        (drill.id.clone(), DrillAsk::new(drill, 0.0, asked).effort)
+    })
+    .collect()
 }
 
 /// Indices of the children by id: an order that the class list has no part in.
@@ -455,7 +468,7 @@ fn gaps_of(input: &PlanInput, lane_drills: &[&Drill], order: &[usize]) -> Vec<Ru
         Some(ladder) => stride::class_gaps_among(&everyone, lane_drills, ladder, effort, base_depth_m, today),
         None => stride::class_gaps(&everyone, lane_drills, effort, base_depth_m, today),
     };
-    let mut by_id: std::collections::BTreeMap<RunnerId, RunnerGaps> =
+    let mut by_id: BTreeMap<RunnerId, RunnerGaps> =
         all.into_iter().map(|gaps| (gaps.id.clone(), gaps)).collect();
     input.runners.iter().map(|runner| by_id.remove(&runner.id).expect("every runner gets gaps")).collect()
 }

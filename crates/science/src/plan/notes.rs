@@ -15,12 +15,17 @@ use super::{Draft, PlanInput, drill_name, lane_name};
 /// More sentences than this about children outside a band are summed up.
 const OUTSIDE_MAX: usize = 5;
 
+/// A gap that is off the children's own by more than this share suits a drill no longer, though the drill tolerates it
+/// (engineering assumption).
+const OWN_GAP_NEAR_SHARE: f64 = 0.1;
+
 pub(super) fn warnings(input: &PlanInput, draft: &Draft) -> Vec<Message> {
     let mut said = Vec::new();
     floor(input, draft, &mut said);
     heights(input, draft, &mut said);
     lanes(input, draft, &mut said);
     outside(input, draft, &mut said);
+    one_gap(draft, &mut said);
     asked(input, draft, &mut said);
     known(input, draft, &mut said);
     said
@@ -31,10 +36,10 @@ fn floor(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
     if !draft.plan.fits {
         let short = &draft.arrangement;
         if short.short_length_m > 0.0 {
-            said.push(Message::new("plan-too-long").with("by", Arg::RoomM(tenth_up(short.short_length_m))));
+            said.push(Message::new("plan-too-long").with("by", Arg::RoomM(short.short_length_m)));
         }
         if short.short_width_m > 0.0 {
-            said.push(Message::new("plan-too-wide").with("by", Arg::RoomM(tenth_up(short.short_width_m))));
+            said.push(Message::new("plan-too-wide").with("by", Arg::RoomM(short.short_width_m)));
         }
         if draft.plan.remedies.is_empty() {
             said.push(Message::new("plan-no-remedy"));
@@ -216,6 +221,74 @@ fn outside(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
     }
 }
 
+/// Lanes that stand on one gap though drills of the long and the short setting are done in them: what is laid, whom it
+/// suits, what each drill's own gap would be.
+fn one_gap(draft: &Draft, said: &mut Vec<Message>) {
+    let drills = draft.lane_drills.len();
+    // The mean of the own gaps of a lane's children, in the logarithm.
+    let own_m = |lane: usize, drill: usize| {
+        let own: Vec<f64> = (0..draft.lane_of.len())
+            .filter(|child| draft.lane_of[*child] == lane)
+            .map(|child| draft.gaps[child].gaps[drill].mu_ln)
+            .collect();
+        libm::exp(own.iter().sum::<f64>() / own.len().max(1) as f64)
+    };
+    let suits = |lane: usize, drill: usize| {
+        (lane_gap_m(draft, lane, drill) / own_m(lane, drill) - 1.0).abs() <= OWN_GAP_NEAR_SHARE
+    };
+    let lanes: Vec<usize> = (0..draft.plan.lanes.len())
+        .filter(|lane| {
+            let settings = &draft.plan.lanes[*lane].settings;
+            settings.len() > 1 && settings.iter().all(|setting| setting.gap_m == settings[0].gap_m)
+        })
+        .filter(|lane| (0..drills).any(|drill| !suits(*lane, drill)))
+        .collect();
+    if lanes.is_empty() {
+        return;
+    }
+    let of_lanes = |gap_m: &dyn Fn(usize) -> f64| {
+        let of_lane = |lane: usize| {
+            Message::new("plan-one-gap-lane")
+                .text("lane", lane_name(lane))
+                .with("gap", Arg::GapM(gap_m(lane)))
+        };
+        listed("plan-list", lanes.iter().map(|lane| of_lane(*lane)))
+    };
+    let on_grid = |gap_m: f64| (gap_m / crate::lanes::GRID_M).round() * crate::lanes::GRID_M;
+    let own = |drill: usize| {
+        Message::new("plan-one-gap-own")
+            .with("drill", drill_name(&draft.lane_drills[drill].id))
+            .with("gaps", of_lanes(&|lane| on_grid(own_m(lane, drill))))
+    };
+    let right: Vec<Message> = (0..drills)
+        .filter(|drill| lanes.iter().all(|lane| suits(*lane, *drill)))
+        .map(|drill| {
+            Message::new("plan-one-gap-drill").with("drill", drill_name(&draft.lane_drills[drill].id))
+        })
+        .collect();
+    let right = match right.is_empty() {
+        true => Message::new("plan-one-gap-none"),
+        false => Message::new("plan-one-gap-right").with("drills", listed("plan-list", right.into_iter())),
+    };
+    said.push(
+        Message::new("plan-one-gap")
+            .with("count", Arg::Count(lanes.len() as i64))
+            .with("laid", of_lanes(&|lane| draft.plan.lanes[lane].spacing_m))
+            .with("right", Arg::Say(Box::new(right)))
+            .with("own", listed("plan-list-drills", (0..drills).map(own))),
+    );
+}
+
+/// Returns messages one after the other, joined by the words of `between`.
+fn listed(between: &str, messages: impl Iterator<Item = Message>) -> Arg {
+    let joined = messages.reduce(|first, second| {
+        Message::new(between)
+            .with("first", Arg::Say(Box::new(first)))
+            .with("second", Arg::Say(Box::new(second)))
+    });
+    Arg::Say(Box::new(joined.unwrap_or_else(|| Message::new("plan-change-none"))))
+}
+
 /// Parts of the wish that do not go with the drills, and those who go easy.
 fn asked(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
     if input.exit_sprint_m > 0.0 && draft.lane_drills.iter().all(|drill| drill.walk || drill.both_ways) {
@@ -337,9 +410,4 @@ fn names(input: &PlanInput, children: &[usize]) -> String {
 
 fn lane_names(lanes: &[usize]) -> String {
     lanes.iter().map(|lane| lane_name(*lane)).collect::<Vec<_>>().join(", ")
-}
-
-/// A lack is never rounded away.
-fn tenth_up(length_m: f64) -> f64 {
-    (length_m * 10.0).ceil() / 10.0
 }

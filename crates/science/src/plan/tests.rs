@@ -63,6 +63,50 @@ fn text_of(message: &Message, arg: &str) -> String {
     Words::english(Units::Metric).show(&message.args[arg])
 }
 
+// One gap for drills that need two
+
+#[test]
+fn a_gap_that_suits_no_drill_of_its_lane_is_said_with_what_each_would_need() {
+    let plan = plan(&PlanInput { drills: drills(&["single-walk", "two-contact-run"]), ..usual() }).unwrap();
+    let said = find(&plan, "plan-one-gap").expect("long and short stand on one gap here");
+    let text = Words::english(Units::Metric).say(said);
+    assert!(plan.lanes.iter().all(|lane| lane.settings[0].gap_m == lane.settings[1].gap_m));
+    for lane in &plan.lanes {
+        assert!(text.contains(&format!("{} {:.2} m", lane.lane, lane.spacing_m)), "{text}");
+    }
+    assert!(text.contains("right for none"), "{text}");
+    assert!(
+        text.contains("Single-leg walk-over (A 0.80 m") && text.contains("Two-contact run (A 1.2"),
+        "{text}"
+    );
+    assert!(text.contains("Re-lay"), "{text}");
+}
+
+#[test]
+fn lanes_with_a_gap_for_each_setting_have_no_such_notice() {
+    for ids in
+        [&["alternate-walk", "alternate-run"][..], &["alternate-run", "two-contact-run"], &["single-walk"]]
+    {
+        let plan = plan(&PlanInput { drills: drills(ids), ..usual() }).unwrap();
+        assert!(find(&plan, "plan-one-gap").is_none(), "{ids:?}");
+    }
+}
+
+// Effort
+
+#[test]
+fn a_walk_has_no_effort_and_each_run_its_own() {
+    let words = Words::english(Units::Metric);
+    let of = |ids: &[&str], effort| {
+        let plan = plan(&PlanInput { drills: drills(ids), effort, ..usual() }).unwrap();
+        (plan.effort_of_all(), plan.drills_said(&words))
+    };
+    assert_eq!(of(&["alternate-run"], Some(0.6)), (Some(0.6), "Alternate run".to_owned()));
+    assert_eq!(of(&["alternate-walk"], None), (None, "Alternate walk-over".to_owned()));
+    let (all, said) = of(&["alternate-walk", "alternate-run"], Some(0.6));
+    assert_eq!((all, &*said), (None, "Alternate walk-over, Alternate run at 60 % effort"));
+}
+
 // How many lanes
 
 #[test]

@@ -1,9 +1,8 @@
 //! What a class and each of its children can do by now, what really changed, and what comes next.
 //!
-//! Joins what other computations say of single lessons: the next step of [`crate::decide`] as it stood at the end of
-//! the lesson in which a drill was last seen, and a change between first and last lesson that is called one only when
-//! two different looks at it agree ([`crate::change`] on single runs, the posterior of the clean rate on whole
-//! patterns). Method page: `docs/methods/progress.md`.
+//! Joins what other computations say of single lessons: the next step of [`crate::verdict`], and a change between
+//! first and last lesson that is called one only when two different looks at it agree ([`crate::change`] on single
+//! runs, the posterior of the clean rate on whole patterns). Method page: `docs/methods/progress.md`.
 
 mod class;
 mod shift;
@@ -19,7 +18,8 @@ use lanewright_model::drill::{Drill, Ladder};
 use lanewright_model::run::{Observation, Run, Watched};
 use serde::{Deserialize, Serialize};
 
-use crate::decide::{Action, ClassModel, Decision, Losses, Options, WATCHED_CLEAR_MIN, expected_losses};
+use crate::decide::{Action, Decision, Known, Losses, Options, WATCHED_CLEAR_MIN, expected_losses};
+use crate::verdict;
 
 pub use class::{
     ClassChange, DrillDay, DrillProgress, LaneChange, LessonFacts, MEAN_CHILDREN_MIN, Spread, WALK_BACK_MPS,
@@ -184,17 +184,8 @@ struct Seen<'a> {
 }
 
 impl<'a> Seen<'a> {
-    fn until(&self, day: Date) -> Vec<&'a Observation> {
-        self.all.iter().take_while(|(_, own)| *own <= day).map(|(seen, _)| *seen).collect()
-    }
-
     fn options(&self, now: Timestamp) -> Options {
         Options { now, losses: self.losses }
-    }
-
-    fn end_of(&self, day: Date) -> Timestamp {
-        let at = self.all.iter().filter(|(_, own)| *own == day).map(|(seen, _)| at(seen)).max();
-        at.unwrap_or(Timestamp::UNIX_EPOCH)
     }
 }
 
@@ -225,9 +216,14 @@ fn drill_of(observation: &Observation) -> Option<&str> {
 
 /// Returns where the class and each of its children stand after all these observations.
 ///
-/// The class learns from all of them once; what is said of a drill is said as of the end of the last lesson in which it
-/// was seen, so that a drill left behind for weeks does not fade from clean to unknown by the calendar alone.
+/// Next steps are those of [`verdict::Class::verdicts`]: each drill as it stood at the end of the last lesson in which
+/// it was seen.
 pub fn progress(observations: &[Observation], ask: &Ask<'_>) -> ClassProgress {
+    progress_with(observations, ask, None)
+}
+
+/// The same with what was learned of the class before, so that it says what others say who use that, too.
+pub fn progress_with(observations: &[Observation], ask: &Ask<'_>, learned: Option<Known>) -> ClassProgress {
     let offset = Offset::from_seconds(ask.utc_offset_s).unwrap_or(Offset::UTC);
     let known: BTreeSet<&str> = ask.runners.iter().copied().collect();
     let mut all: Vec<(&Observation, Date)> = observations
@@ -238,9 +234,9 @@ pub fn progress(observations: &[Observation], ask: &Ask<'_>) -> ClassProgress {
     all.sort_by_key(|(seen, _)| at(seen));
     let seen = Seen { all, ladder: ask.ladder, losses: ask.losses };
     let days: Vec<Date> = seen.all.iter().map(|(_, day)| *day).collect::<BTreeSet<_>>().into_iter().collect();
-    let now = days.last().map_or(Timestamp::UNIX_EPOCH, |day| seen.end_of(*day));
-    let everything: Vec<&Observation> = seen.all.iter().map(|(seen, _)| *seen).collect();
-    let learned = ClassModel::learn(everything.iter().copied(), ask.ladder, &seen.options(now)).known();
+    let ask_verdict =
+        verdict::Ask { ladder: ask.ladder, utc_offset_s: ask.utc_offset_s, losses: ask.losses, at: None };
+    let class = verdict::Class::new(seen.all.iter().map(|(seen, _)| *seen), ask_verdict, learned);
 
     // Days of each child and drill; the last of them is when it is judged.
     let mut drill_days: BTreeMap<(&str, &str), BTreeSet<Date>> = BTreeMap::new();
@@ -249,26 +245,12 @@ pub fn progress(observations: &[Observation], ask: &Ask<'_>) -> ClassProgress {
             drill_days.entry((runner_of(observation), drill)).or_default().insert(*day);
         }
     }
-    let mut decisions: BTreeMap<(String, String), Decision> = BTreeMap::new();
-    for day in &days {
-        let options = seen.options(seen.end_of(*day));
-        let until = seen.until(*day);
-        let model = ClassModel::with(until.iter().copied(), ask.ladder, &options, &learned);
-        let due: BTreeSet<&str> = drill_days
-            .iter()
-            .filter(|(_, own)| own.last() == Some(day))
-            .map(|((runner, _), _)| *runner)
-            .collect();
-        for runner in due {
-            for decision in model.decisions_of(runner, &options) {
-                let own = drill_days.get(&(runner, decision.drill.as_str()));
-                if own.is_some_and(|own| own.last() == Some(day)) {
-                    decisions.insert((runner.to_owned(), decision.drill.clone()), decision);
-                }
-            }
-        }
-    }
-    let changes = shift::changes(&seen, &learned, &drill_days);
+    let decisions: BTreeMap<(String, String), Decision> = class
+        .verdicts(None)
+        .into_iter()
+        .map(|decision| ((decision.runner.clone(), decision.drill.clone()), decision))
+        .collect();
+    let changes = shift::changes(&seen, class.known(), &drill_days);
     let children: Vec<ChildProgress> =
         ask.runners.iter().map(|runner| child(runner, &seen, &drill_days, &decisions, &changes)).collect();
     let drills = class::drills(&seen, &children, &days);

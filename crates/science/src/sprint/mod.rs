@@ -422,7 +422,7 @@ fn curve_of(marks: &[Mark], ask: &Ask, notes: &mut Vec<Message>) -> Result<Curve
     }
     if used.len() < marks.len() {
         let last_m = used.last().map_or(0.0, |mark| mark.distance_m);
-        notes.push(Message::new("sprint-note-slower").with("to_m", Arg::RoomM(last_m)));
+        notes.push(Message::new("sprint-note-slower").with("to_m", Arg::MeasuredM(last_m)));
     }
     let fitted = curve::fit(used, clock);
     let tau_s = fitted.curve.tau_s;

@@ -13,8 +13,8 @@ impl Refusal {
                 Message::new("sprint-refused-hand").with("seconds", Arg::Number(sd_s))
             }
             Refusal::TooFast { from_m, to_m, speed_mps } => Message::new("sprint-refused-too-fast")
-                .with("from", Arg::RoomM(from_m))
-                .with("to", Arg::RoomM(to_m))
+                .with("from", Arg::MeasuredM(from_m))
+                .with("to", Arg::MeasuredM(to_m))
                 .with("speed", Arg::Decimals(speed_mps, 1))
                 .with("most", Arg::Number(SPEED_MAX_MPS)),
             Refusal::TooFewMarks { marks, .. } => {

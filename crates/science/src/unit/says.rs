@@ -1,9 +1,9 @@
 //! A unit in words.
 
 use lanewright_model::drill::{Drill, Ladder};
-use lanewright_model::words::{Arg, Message};
+use lanewright_model::words::{Arg, Message, day_message};
 
-use super::{LearningRate, Spread, Unit, UnitLesson};
+use super::{ChildAhead, LearningRate, Spread, Unit, UnitLesson};
 use crate::lesson::drill_arg;
 
 fn count(number: usize) -> Arg {
@@ -43,9 +43,22 @@ impl Unit {
             .enumerate()
             .map(|(index, lesson)| lesson.sentences(index + 1, ladder))
             .collect();
-        groups.push(self.children.iter().map(|child| child.sentence(ladder)).collect());
+        groups.push(self.what_opens(ladder));
         groups.push(self.notes.clone());
         groups
+    }
+
+    /// Returns what opens for whom: children for whom the same drill opens in the same lessons are one sentence.
+    pub fn what_opens(&self, ladder: &Ladder) -> Vec<Message> {
+        let mut alike: Vec<Vec<&ChildAhead>> = Vec::new();
+        for child in &self.children {
+            let when = |other: &ChildAhead| (other.next.clone(), other.earliest, other.latest);
+            match alike.iter_mut().find(|group| when(group[0]) == when(child)) {
+                Some(group) => group.push(child),
+                None => alike.push(vec![child]),
+            }
+        }
+        alike.into_iter().map(|group| opens(&group, ladder)).collect()
     }
 }
 
@@ -53,7 +66,9 @@ impl UnitLesson {
     /// Returns one lesson in sentences; `number` counts from 1.
     pub fn sentences(&self, number: usize, ladder: &Ladder) -> Vec<Message> {
         let mut said = vec![
-            Message::new("unit-lesson").with("number", count(number)).text("date", self.date.to_string()),
+            Message::new("unit-lesson")
+                .with("number", count(number))
+                .with("date", Arg::Say(Box::new(day_message(self.date, true)))),
         ];
         if let (Some(days), true) = (self.days_since, self.check_first) {
             said.push(Message::new("unit-check").with("days", Arg::Count(days)));
@@ -111,25 +126,34 @@ impl UnitLesson {
     }
 }
 
-impl super::ChildAhead {
-    /// Returns what lies ahead of the child in one sentence.
-    pub fn sentence(&self, ladder: &Ladder) -> Message {
-        let Some(next) = &self.next else {
-            return Message::new("unit-all-open").text("name", self.name.as_str());
-        };
-        let said =
-            |id| Message::new(id).text("name", self.name.as_str()).with("drill", named(ladder, &next.0));
-        match (self.earliest, self.latest) {
-            (Some(earliest), Some(latest)) if earliest == latest => {
-                said("unit-opens-in").with("lesson", count(earliest))
-            }
-            (Some(earliest), Some(latest)) => {
-                said("unit-opens-between").with("earliest", count(earliest)).with("latest", count(latest))
-            }
-            (Some(earliest), None) => said("unit-opens-from")
-                .with("earliest", count(earliest))
-                .with("share", Arg::Share(self.within_unit)),
-            _ => said("unit-opens-later").with("share", Arg::Share(self.within_unit)),
+/// Returns what lies ahead of children for whom the same drill opens in the same lessons; at least one.
+fn opens(group: &[&ChildAhead], ladder: &Ladder) -> Message {
+    let names: Vec<&str> = group.iter().map(|child| child.name.as_str()).collect();
+    let who = Message::new("unit-who").with("count", count(group.len())).text("names", names.join(", "));
+    let said = |id: &str| Message::new(id).with("who", Arg::Say(Box::new(who.clone())));
+    let Some(next) = &group[0].next else { return said("unit-all-open") };
+    let said = |id: &str| said(id).with("drill", named(ladder, &next.0));
+    let share = || {
+        let of = |pick: fn(f64, f64) -> f64| group.iter().map(|child| child.within_unit).reduce(pick);
+        let (low, high) = (of(f64::min).unwrap_or_default(), of(f64::max).unwrap_or_default());
+        let percent = |share: f64| (share * 100.0).round();
+        match percent(low) == percent(high) {
+            true => Arg::Share(low),
+            false => Arg::Say(Box::new(
+                Message::new("plan-from-to").with("low", Arg::Share(low)).with("high", Arg::Share(high)),
+            )),
         }
+    };
+    match (group[0].earliest, group[0].latest) {
+        (Some(earliest), Some(latest)) if earliest == latest => {
+            said("unit-opens-in").with("lesson", count(earliest))
+        }
+        (Some(earliest), Some(latest)) => {
+            said("unit-opens-between").with("earliest", count(earliest)).with("latest", count(latest))
+        }
+        (Some(earliest), None) => {
+            said("unit-opens-from").with("earliest", count(earliest)).with("share", share())
+        }
+        _ => said("unit-opens-later").with("share", share()),
     }
 }

@@ -284,11 +284,37 @@ fn a_unit_reads_as_sentences() {
     let words = Words::english(Units::Metric);
     let said: Vec<String> =
         unit.sentences(&asked.ladder).iter().flatten().map(|message| words.say(message)).collect();
-    assert!(said[0].starts_with("Lesson 1, 2026-03-02"), "{said:?}");
+    assert!(said[0].replace('\u{a0}', " ").starts_with("Lesson 1, 2 March 2026"), "{said:?}");
     assert!(said[1].contains("28 days") && said[1].contains("check first"), "{said:?}");
     assert!(said.iter().any(|line| line.contains("contacts for each child")));
-    assert!(said.iter().any(|line| line.starts_with("Child 5: ")), "{said:?}");
     assert!(said.iter().any(|line| line.contains("sketches")));
+}
+
+#[test]
+fn children_for_whom_the_same_opens_are_one_sentence_with_all_their_names() {
+    let mut asked = Asked::new(6);
+    asked.seen("single-walk", "2026-02-02", 6, 1);
+    let mut unit = unit(&asked.input(weekly(date(2026, 3, 2), 2))).unwrap();
+    let words = Words::english(Units::Metric);
+    // Two children alike but for how often, one to whom everything is open.
+    let first = unit.children[0].clone();
+    let ahead = |name: &str, within_unit: f64| ChildAhead { name: name.into(), within_unit, ..first.clone() };
+    let open = ChildAhead { next: None, ..ahead("Wren", 1.0) };
+    let later = ChildAhead {
+        next: Some(DrillId("side-run".into())),
+        earliest: None,
+        latest: None,
+        ..ahead("Idris", 0.1)
+    };
+    unit.children = vec![ahead("Bram", 0.72), open, ahead("Kesia", 0.84), later];
+    let said: Vec<String> = unit.what_opens(&asked.ladder).iter().map(|said| words.say(said)).collect();
+    assert_eq!(said.len(), 3, "{said:?}");
+    assert!(said[0].ends_with("2 children (Bram, Kesia).") && said[0].contains("72 % to 84 %"), "{said:?}");
+    assert_eq!(said[1], "Every drill is open: Wren.");
+    assert!(said[2].ends_with(": Idris."), "{said:?}");
+    for child in &unit.children {
+        assert_eq!(said.iter().filter(|line| line.contains(&child.name)).count(), 1, "{said:?}");
+    }
 }
 
 #[test]

@@ -6,6 +6,7 @@ mod contacts;
 mod decide;
 mod flow;
 mod lanes;
+mod leg;
 mod lesson;
 mod proportion;
 mod references;

@@ -6,15 +6,15 @@ use lanewright_listen::{Findings, Reason, said};
 use lanewright_model::drill::Family;
 use lanewright_model::record::Body;
 use lanewright_model::run::Source;
-use lanewright_model::timing::BoutView;
+use lanewright_model::timing::{BoutFacts, BoutView};
 use lanewright_model::{Arg, DrillId, Message};
 use lanewright_science::turn::{Side, Way, passes};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use super::icons::icon;
-use super::parts::{Choice, app, notice, t};
-use super::trackside::{Track, UndoButton, clock, midnight_ms, track};
+use super::parts::{Choice, app, focus, notice, t};
+use super::trackside::{Part, Track, UndoButton, clock, midnight_ms, track};
 use crate::browser::app::{App, LADDER, new_id};
 use crate::browser::listener::Listener;
 use crate::browser::recorder::Recorder;
@@ -24,8 +24,8 @@ use crate::logic::clock::Cue;
 use crate::logic::sound::Asked;
 use crate::logic::trackside::{Child, LaneNow};
 use crate::logic::turns::{
-    BoutDraft, BoutTake, Caller, LENGTHS_S, Says, Taps, apart_of, bout_body, bout_sound, floor, no_such_bout,
-    pairs_now, rest_left_s, taps_heard,
+    BoutDraft, BoutTake, Caller, KeptBout, LENGTHS_S, Says, Taps, apart_of, asks_for_turns, bout_body,
+    bout_sound, floor, no_such_bout, pairs_now, rest_left_s, taps_heard,
 };
 
 /// The drill that is done.
@@ -41,6 +41,10 @@ const STATURE_CM: f64 = 150.0;
 const ASKS_FOR: Duration = Duration::from_secs(15);
 /// Bouts shown below.
 const BOUTS_SHOWN: usize = 8;
+/// Where a bout that is over and not saved is kept on the device.
+const KEPT: &str = "lanewright-bout-over";
+/// Where it is kept what was done beside the lane today.
+const PART: &str = "lanewright-trackside-part";
 
 /// Who calls.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -106,6 +110,8 @@ pub struct Bouts {
     taps: RwSignal<Vec<Taps>>,
     down: RwSignal<Vec<u32>>,
     over: RwSignal<Option<BoutDraft>>,
+    /// To be saved with nothing tapped although calls were given: asked once.
+    asks: RwSignal<bool>,
     correcting: RwSignal<Option<String>>,
     sounds: StoredValue<Sounds, LocalStorage>,
     /// Turns are counted by sound too.
@@ -124,6 +130,26 @@ pub struct Bouts {
     shown: StoredValue<u64>,
 }
 
+/// Returns what was done beside the lane today: runs, times or turns. A new day begins with runs.
+pub fn part_of_today(app: App) -> Part {
+    let kept = preference(PART).unwrap_or_default();
+    match kept.split_once(' ') {
+        Some((day, "times")) if day == app.today.get_untracked().to_string() => Part::Times,
+        Some((day, "turns")) if day == app.today.get_untracked().to_string() => Part::Turns,
+        _ => Part::Runs,
+    }
+}
+
+/// Keeps what is done beside the lane, for when the page is opened again.
+pub fn keep_part(app: App, part: Part) {
+    let name = match part {
+        Part::Times => "times",
+        Part::Turns => "turns",
+        Part::Runs | Part::Sweep | Part::Paper | Part::Sound => "runs",
+    };
+    keep_preference(PART, &format!("{} {name}", app.today.get_untracked()));
+}
+
 /// Returns what bouts remember.
 fn bouts() -> Bouts {
     expect_context::<Bouts>()
@@ -132,7 +158,7 @@ fn bouts() -> Bouts {
 impl Bouts {
     /// Makes the state.
     pub fn new(app: App) -> Self {
-        Self {
+        let bouts = Self {
             app,
             track: track(),
             alone: RwSignal::new(false),
@@ -152,6 +178,7 @@ impl Bouts {
             taps: RwSignal::new(Vec::new()),
             down: RwSignal::new(Vec::new()),
             over: RwSignal::new(None),
+            asks: RwSignal::new(false),
             correcting: RwSignal::new(None),
             sounds: StoredValue::new_local(Sounds::default()),
             by_sound: RwSignal::new(preference("lanewright-turns-by").as_deref() == Some("sound")),
@@ -164,7 +191,18 @@ impl Bouts {
             busy: RwSignal::new(false),
             beat: RwSignal::new(0),
             shown: StoredValue::new(0),
-        }
+        };
+        // A bout that is over outlives the page until it is saved or dropped.
+        Effect::new(move |_| {
+            if bouts.stage.get() != Stage::Over || bouts.correcting.with(Option::is_some) {
+                return;
+            }
+            let Some((class, bout)) = app.class_id.get().zip(bouts.facts()) else { return };
+            if let Ok(text) = serde_json::to_string(&KeptBout { class, bout }) {
+                keep_preference(KEPT, &text);
+            }
+        });
+        bouts
     }
 
     fn keep_beating(self) {
@@ -217,6 +255,14 @@ impl Bouts {
             own.map_or(-1, |place| place as i64)
         };
         groups.into_iter().min_by_key(last).unwrap_or_default()
+    }
+
+    /// Returns how many hurdles stand at each place: as the floor lies, or else as in the lane.
+    fn hurdles(self) -> u32 {
+        let Some(lane) = self.track.lane.get() else { return 8 };
+        let Some(space) = self.app.space() else { return lane.hurdles };
+        let setup = floor(self.gap_m(&lane), &self.app.kit(), &space, lane.children.len(), !self.alone.get());
+        if setup.hurdles == 0 { lane.hurdles } else { setup.hurdles }
     }
 
     fn gap_m(self, lane: &LaneNow) -> f64 {
@@ -385,6 +431,7 @@ impl Bouts {
         self.began.set_value((now_ms() as i64, steady::now_ms()));
         self.taps.set(vec![Taps::default(); children.len()]);
         self.down.set(Vec::new());
+        self.asks.set(false);
         self.running.set(children);
         self.elapsed_s.set(0.0);
         self.called_s.set(None);
@@ -450,8 +497,29 @@ impl Bouts {
 
     /// Opens a bout of the list to correct it.
     fn correct(self, view: &BoutView) {
-        let facts = &view.facts;
         self.hush();
+        self.open(&view.facts);
+        self.correcting.set(Some(view.id.clone()));
+        self.stage.set(Stage::Over);
+    }
+
+    /// Takes up the bout that was over and not saved when the page went away.
+    fn take_up(self) {
+        if self.stage.get_untracked() != Stage::Before {
+            return;
+        }
+        let kept = preference(KEPT).and_then(|text| serde_json::from_str::<KeptBout>(&text).ok());
+        let since_ms = midnight_ms(self.app.today.get_untracked());
+        let class = self.app.class_id.get_untracked();
+        let Some(kept) = kept.filter(|kept| kept.is_of(class.as_deref(), since_ms)) else { return };
+        self.open(&kept.bout);
+        self.correcting.set(None);
+        self.stage.set(Stage::Over);
+    }
+
+    /// Shows a bout with its counts.
+    fn open(self, facts: &BoutFacts) {
+        self.asks.set(false);
         let child = |id: &str| Child {
             id: id.to_owned(),
             name: self.app.runner_now(id).map(|view| view.runner.label).unwrap_or_default(),
@@ -482,35 +550,46 @@ impl Bouts {
             down: Vec::new(),
             source: facts.source,
         }));
-        self.correcting.set(Some(view.id.clone()));
-        self.stage.set(Stage::Over);
+    }
+
+    /// Returns the bout that is over, with what is tapped.
+    fn facts(self) -> Option<BoutFacts> {
+        let mut draft = self.over.get()?;
+        for ((_, taps), tapped) in draft.children.iter_mut().zip(self.taps.get()) {
+            *taps = tapped;
+        }
+        draft.down = self.down.get();
+        draft.down.sort_unstable();
+        if self.taken.get() {
+            draft.source = Some(Source::Sound);
+        }
+        Some(draft.facts())
     }
 
     fn leave(self) {
         self.hush();
+        keep_preference(KEPT, "");
+        self.asks.set(false);
         self.over.set(None);
         self.correcting.set(None);
         self.chosen.set(None);
         self.stage.set(Stage::Before);
     }
 
-    fn save(self) {
-        let (Some(mut draft), Some(class)) = (self.over.get_untracked(), self.app.class_id.get_untracked())
-        else {
+    /// Saves the bout; one with calls and no turn only when somebody was `sure` of it.
+    fn save(self, sure: bool) {
+        let (Some(facts), Some(class)) = (untrack(|| self.facts()), self.app.class_id.get_untracked()) else {
             return;
         };
         if self.busy.get_untracked() {
             return;
         }
-        for ((_, taps), tapped) in draft.children.iter_mut().zip(self.taps.get_untracked()) {
-            *taps = tapped;
+        if !sure && self.correcting.get_untracked().is_none() && asks_for_turns(&facts) {
+            self.asks.set(true);
+            focus("turns-none-asked");
+            return;
         }
-        draft.down = self.down.get_untracked();
-        draft.down.sort_unstable();
-        if self.taken.get_untracked() {
-            draft.source = Some(Source::Sound);
-        }
-        let facts = draft.facts();
+        self.asks.set(false);
         if let Err(says) = facts.check() {
             self.app.tell(says, false, true);
             return;
@@ -557,6 +636,7 @@ fn names_of(children: &[Child]) -> String {
 pub fn TurnsPart() -> impl IntoView {
     let bouts = bouts();
     bouts.keep_beating();
+    bouts.take_up();
     // Nobody is listened to behind another screen; the bout goes on by tap.
     on_cleanup(move || {
         if matches!(bouts.ear.get_untracked(), Ear::Asking | Ear::Open) {
@@ -600,8 +680,9 @@ fn Before() -> impl IntoView {
             None => Message::new("turns-length-free"),
         };
         let calls = match bouts.calls_by.get() {
-            CallsBy::Voice => "turns-line-voice",
-            CallsBy::Tone => "turns-line-tone",
+            CallsBy::Voice if signals::can_speak(&bouts.language()) => "turns-line-voice",
+            // Without a voice a tone calls.
+            CallsBy::Voice | CallsBy::Tone => "turns-line-tone",
             CallsBy::Nobody => "turns-line-nobody",
         };
         let who = if bouts.alone.get() { "turns-who-alone" } else { "turns-who-pairs" };
@@ -672,6 +753,17 @@ fn Before() -> impl IntoView {
                 />
             </div>
         </details>
+        {move || bouts.track.lane.get().map(|lane| {
+            let gap_m = app.space().map_or_else(
+                || bouts.gap_m(&lane),
+                |space| {
+                    let (children, pairs) = (lane.children.len(), !bouts.alone.get());
+                    floor(bouts.gap_m(&lane), &app.kit(), &space, children, pairs).gap_m
+                },
+            );
+            let what = Message::new("turns-what").with("gap", Arg::GapM(gap_m));
+            view! { <p data-test="turns-what">{app.say(&what)}</p> }
+        })}
         <FloorCard/>
         <ul class="groups" data-test="groups">
             {move || {
@@ -733,7 +825,7 @@ fn FloorCard() -> impl IntoView {
         let kit = app.kit();
         let setup = floor(bouts.gap_m(&lane), &kit, &space, lane.children.len(), !bouts.alone.get());
         let line = Message::new("turns-floor")
-            .with("lanes", Arg::Count(setup.lanes.len() as i64))
+            .with("places", Arg::Count(setup.lanes.len() as i64))
             .with("hurdles", Arg::Count(setup.hurdles.into()))
             .with("gap", Arg::GapM(setup.gap_m));
         let marks =
@@ -907,12 +999,42 @@ fn Over() -> impl IntoView {
             .with("calls", Arg::Count(draft.calls.into()))
     });
     let hurdles = move || {
-        let lane = bouts.track.lane.get();
         let most = bouts.down.with(|down| down.iter().copied().max().unwrap_or(0));
-        lane.map_or(8, |lane| lane.hurdles).max(most)
+        bouts.hurdles().max(most)
+    };
+    let none_asked = move || {
+        bouts.asks.get().then(|| {
+            let calls = bouts.over.with(|over| over.as_ref().map_or(0, |draft| draft.calls));
+            let asked = Message::new("turns-none-asked").with("calls", Arg::Count(calls.into()));
+            view! {
+                <div
+                    class="notice warn block"
+                    id="turns-none-asked"
+                    tabindex="-1"
+                    role="alert"
+                    data-test="turns-none-asked"
+                >
+                    <p>{icon("warning")}<span>{app.say(&asked)}</span></p>
+                    <div class="correct-row even">
+                        <button type="button" class="btn" data-test="save-none" on:click=move |_| bouts.save(true)>
+                            {t("turns-none-save")}
+                        </button>
+                        <button
+                            type="button"
+                            class="btn"
+                            data-test="count-first"
+                            on:click=move |_| bouts.asks.set(false)
+                        >
+                            {t("turns-none-count")}
+                        </button>
+                    </div>
+                </div>
+            }
+        })
     };
     view! {
         <p data-test="bout-over">{move || line.clone().map(|line| app.say(&line))}</p>
+        {none_asked}
         <HeardTurns/>
         <TapPads steps=true/>
         <fieldset class="choices">
@@ -1074,7 +1196,12 @@ fn BoutList() -> impl IntoView {
                                     class="last-run"
                                     data-test="bout-row"
                                     data-id=id
-                                    disabled=move || bouts.stage.get() == Stage::On
+                                    // A bout that is on, or over and not saved, goes first.
+                                    disabled=move || match bouts.stage.get() {
+                                        Stage::Before => false,
+                                        Stage::On => true,
+                                        Stage::Over => bouts.correcting.with(Option::is_none),
+                                    }
                                     on:click=move |_| bouts.correct(&view)
                                 >
                                     <span class="soft number">{at}</span>
@@ -1145,7 +1272,7 @@ pub fn TurnsVerb() -> impl IntoView {
                 class="btn go verb press"
                 data-test="bout-save"
                 disabled=move || bouts.busy.get()
-                on:click=move |_| bouts.save()
+                on:click=move |_| bouts.save(false)
             >
                 {move || app.get(match bouts.correcting.with(Option::is_some) {
                     true => "trackside-save-correction",

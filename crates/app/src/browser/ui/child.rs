@@ -341,19 +341,19 @@ fn step_words(app: App, observation: &StrideObservation) -> String {
             cadence_hz: Some(cadence_hz),
             ..
         } => Message::new("app-step-heard")
-            .with("distance", Arg::RoomM(*distance_m))
+            .with("distance", Arg::MeasuredM(*distance_m))
             .with("time", Arg::Number(*time_s))
             .with("cadence", Arg::Decimals(*cadence_hz, 1))
             .with("step", Arg::GapM(distance_m / time_s / cadence_hz)),
         StrideObservation::TimedRun { distance_m, steps, time_s: Some(time_s), .. } => {
             Message::new("app-step-timed")
-                .with("distance", Arg::RoomM(*distance_m))
+                .with("distance", Arg::MeasuredM(*distance_m))
                 .with("steps", Arg::Count((*steps).into()))
                 .with("time", Arg::Number(*time_s))
         }
         StrideObservation::TimedRun { distance_m, steps, time_s: None, .. } => {
             Message::new("app-step-counted")
-                .with("distance", Arg::RoomM(*distance_m))
+                .with("distance", Arg::MeasuredM(*distance_m))
                 .with("steps", Arg::Count((*steps).into()))
         }
         StrideObservation::Trial { drill: id, gap_m, verdict } => Message::new(match verdict {

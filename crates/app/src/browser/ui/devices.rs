@@ -2,14 +2,15 @@
 
 use std::collections::BTreeSet;
 
-use lanewright_model::record::{Body, LaneSheetBody};
+use lanewright_model::record::{Body, LaneSheetBody, StandingLanesBody};
 use lanewright_model::{Arg, Message};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::Deserialize;
+use wasm_bindgen::{JsCast, JsValue};
 
 use super::icons::icon;
-use super::parts::{Choice, Choices, Field, app, notice, t};
+use super::parts::{Choice, Choices, Field, app, focus, notice, t};
 use super::password::PasswordSection;
 use super::trackside::Track;
 use crate::browser::app::{App, Screen, Sheet};
@@ -87,7 +88,16 @@ struct Way {
     listed: RwSignal<Option<Listed>>,
     address: RwSignal<Option<String>>,
     made: RwSignal<Option<(Made, Role)>>,
+    /// Which device is to be signed out: asked once before it is done.
+    ending: RwSignal<Option<Ending>>,
     trouble: RwSignal<Option<String>>,
+}
+
+/// Whom a coach is about to sign out.
+#[derive(Debug, Clone, PartialEq)]
+enum Ending {
+    One(String),
+    Others,
 }
 
 impl Way {
@@ -98,6 +108,7 @@ impl Way {
             listed: RwSignal::new(None),
             address: RwSignal::new(None),
             made: RwSignal::new(None),
+            ending: RwSignal::new(None),
             trouble: RwSignal::new(None),
         }
     }
@@ -143,6 +154,8 @@ impl Way {
             let body = serde_json::json!({"role": role, "lanes": lanes, "label": label}).to_string();
             if let Some(made) = self.read::<Made>(net::post("/api/v1/links", &body).await) {
                 self.made.set(Some((made, role)));
+                // The square is what the other phone is held over.
+                set_timeout(|| show("device-link"), std::time::Duration::from_millis(60));
                 self.list().await;
                 // The server now says that somebody is invited: today's lanes are given out.
                 sync::trigger(self.app);
@@ -197,14 +210,19 @@ pub fn DevicesSheet() -> impl IntoView {
 /// Whether others reach the program, and what they can rely on.
 #[component]
 fn ReachNotes(reach: Reach) -> impl IntoView {
-    let command = |text: &'static str| view! { <code class="command">{text}</code> };
+    // The page came from the port of the program, which stays the same.
+    let port = web_sys::window().and_then(|window| window.location().port().ok()).unwrap_or_default();
+    let port = if port.is_empty() { "7314".to_owned() } else { port };
+    let addr = format!("--addr 0.0.0.0:{port}");
+    let tls = "--tls-cert CERTIFICATE.pem --tls-key KEY.pem";
+    let command = |text: String| view! { <code class="command" data-test="start-flags">{text}</code> };
     match (reach.network, reach.encrypted) {
         (false, _) => view! {
             <div class="notice warn block" data-test="here-only">
                 <p>{icon("warning")}<span>{t("devices-here-only")}</span></p>
-                {command("lanewright start --addr 0.0.0.0:7314")}
+                {command(addr.clone())}
                 <p>{t("devices-tls-brings")}</p>
-                {command("lanewright start --addr 0.0.0.0:7314 --tls-cert CERTIFICATE.pem --tls-key KEY.pem")}
+                {command(format!("{addr} {tls}"))}
             </div>
         }
         .into_any(),
@@ -212,7 +230,7 @@ fn ReachNotes(reach: Reach) -> impl IntoView {
             <div class="notice warn block" data-test="in-clear">
                 <p>{icon("warning")}<span>{t("devices-in-clear")}</span></p>
                 <p>{t("devices-tls-brings")}</p>
-                {command("lanewright start --addr 0.0.0.0:7314 --tls-cert CERTIFICATE.pem --tls-key KEY.pem")}
+                {command(tls.to_owned())}
             </div>
         }
         .into_any(),
@@ -312,7 +330,7 @@ fn MadeLink(way: Way, made: Made, role: Role) -> impl IntoView {
     });
     let minutes = (made.expires_ms.saturating_sub(now_ms()) / 60_000) as i64;
     view! {
-        <h3>{t(match role {
+        <h3 id="device-link">{t(match role {
             Role::Helper => "devices-link-helper",
             Role::Coach => "devices-link-coach",
         })}</h3>
@@ -346,14 +364,96 @@ fn MadeLink(way: Way, made: Made, role: Role) -> impl IntoView {
                 <path d=path fill="#000000"></path>
             </svg>
         })}
-        <p class="link-text" data-test="link-text">{move || link.get()}</p>
+        <p class="link-text" id="device-link-text" data-test="link-text">{move || link.get()}</p>
         <div class="row">
+            <button type="button" class="btn" data-test="copy-link" on:click=move |_| copy(app, link.get_untracked())>
+                {icon("file")}
+                <span>{t("devices-copy")}</span>
+            </button>
             <button type="button" class="btn" data-test="another-link" on:click=move |_| way.made.set(None)>
                 {icon("add")}
                 <span>{t("devices-another")}</span>
             </button>
         </div>
     }
+}
+
+/// Brings a part of the sheet into sight.
+fn show(id: &str) {
+    let document = web_sys::window().and_then(|window| window.document());
+    if let Some(part) = document.and_then(|document| document.get_element_by_id(id)) {
+        part.scroll_into_view();
+    }
+}
+
+/// Copies a link; where the browser lets no page do that, the link is marked, to be copied by hand.
+fn copy(app: App, link: String) {
+    spawn_local(async move {
+        let done = copied(&link).await;
+        if !done {
+            select("device-link-text");
+        }
+        app.tell(
+            Message::new(if done { "devices-said-copied" } else { "devices-said-selected" }),
+            false,
+            false,
+        );
+    });
+}
+
+/// Asks the browser to copy a text; `false`: it has no clipboard for this page, or refuses.
+async fn copied(text: &str) -> bool {
+    let Some(window) = web_sys::window() else { return false };
+    let get = |of: &JsValue, name: &str| js_sys::Reflect::get(of, &name.into()).unwrap_or(JsValue::UNDEFINED);
+    // Only pages from a secure address have one.
+    let clipboard = get(&window.navigator(), "clipboard");
+    if clipboard.is_undefined() {
+        return false;
+    }
+    let Ok(write) = get(&clipboard, "writeText").dyn_into::<js_sys::Function>() else { return false };
+    let asked =
+        write.call1(&clipboard, &JsValue::from_str(text)).and_then(JsCast::dyn_into::<js_sys::Promise>);
+    match asked {
+        Ok(asked) => wasm_bindgen_futures::JsFuture::from(asked).await.is_ok(),
+        Err(_) => false,
+    }
+}
+
+/// Marks the text of a part of the page, as a finger held on it does.
+fn select(id: &str) {
+    let Some(window) = web_sys::window() else { return };
+    let Some(part) = window.document().and_then(|document| document.get_element_by_id(id)) else { return };
+    let call = |of: &JsValue, name: &str, with: Option<&JsValue>| {
+        let of_name = js_sys::Reflect::get(of, &name.into()).ok()?.dyn_into::<js_sys::Function>().ok()?;
+        match with {
+            Some(with) => of_name.call1(of, with).ok(),
+            None => of_name.call0(of).ok(),
+        }
+    };
+    if let Some(selection) = call(&window, "getSelection", None) {
+        call(&selection, "selectAllChildren", Some(&part));
+    }
+}
+
+/// Returns the title for a device that the server does not let in: it was signed out, or never was in.
+pub fn stranger_title(app: App) -> &'static str {
+    if was_in(app) { "devices-out-title" } else { "app-stranger-title" }
+}
+
+/// Returns what such a device can do, and how much waits on it.
+pub fn stranger_text(app: App) -> Message {
+    let waiting = app.local.with(|local| local.as_ref().map_or(0, |local| local.outbox.len()));
+    let id = match (was_in(app), app.helps.get()) {
+        (false, _) => return Message::new("app-stranger-text"),
+        (true, true) => "devices-out-helper",
+        (true, false) => "devices-out-coach",
+    };
+    Message::new(id).with("count", Arg::Count(waiting as i64))
+}
+
+/// Returns whether the server has let this device in before: then it knows the school's own id.
+fn was_in(app: App) -> bool {
+    app.helps.get() || app.local.with(|local| local.as_ref().is_some_and(|local| !local.device.provisional))
 }
 
 /// Returns a day of the server's list as text.
@@ -377,25 +477,37 @@ fn DeviceList(way: Way, listed: Listed) -> impl IntoView {
             let may = match (device.role, &device.lanes) {
                 (Role::Coach, _) => Message::new("devices-role-coach"),
                 (Role::Helper, None) => Message::new("devices-role-helper"),
-                (Role::Helper, Some(lanes)) => {
-                    Message::new("devices-role-helper-lanes").text("lanes", lanes.join(", "))
-                }
+                (Role::Helper, Some(lanes)) => Message::new("devices-role-helper-lanes")
+                    .with("count", Arg::Count(lanes.len() as i64))
+                    .text("lanes", lanes.join(", ")),
             };
             let days = Message::new("devices-days")
                 .text("since", day_text(app, device.since_ms.div_euclid(86_400_000)))
                 .text("seen", day_text(app, device.seen_day));
             let name = device.name.clone();
             let spoken = title.clone();
+            let ending = Ending::One(name.clone());
+            let (mine, asked) = (ending.clone(), ending.clone());
             let out = view! {
                 <button
                     type="button"
                     class="btn small"
                     data-test="sign-out"
-                    on:click=move |_| way.ask("/api/v1/devices/end", serde_json::json!({"name": name}))
+                    aria-expanded=move || way.ending.with(|ending| ending.as_ref() == Some(&mine)).to_string()
+                    on:click=move |_| {
+                        way.ending.set(Some(asked.clone()));
+                        focus("sign-out-asked");
+                    }
                 >
                     <span>{t("devices-sign-out")}</span>
                     <span class="sr">{spoken}</span>
                 </button>
+            };
+            let question = move || {
+                let name = name.clone();
+                way.ending
+                    .with(|now| now.as_ref() == Some(&ending))
+                    .then(|| sign_out_question(way, "devices-sign-out", serde_json::json!({"name": name})))
             };
             view! {
                 <li class="device" data-test="device">
@@ -409,6 +521,7 @@ fn DeviceList(way: Way, listed: Listed) -> impl IntoView {
                     } else {
                         out.into_any()
                     }}
+                    {question}
                 </li>
             }
         })
@@ -420,10 +533,17 @@ fn DeviceList(way: Way, listed: Listed) -> impl IntoView {
                 type="button"
                 class="btn"
                 data-test="sign-out-others"
-                on:click=move |_| way.ask("/api/v1/devices/end", serde_json::json!({"others": true}))
+                aria-expanded=move || way.ending.with(|ending| *ending == Some(Ending::Others)).to_string()
+                on:click=move |_| {
+                    way.ending.set(Some(Ending::Others));
+                    focus("sign-out-asked");
+                }
             >
                 {t("devices-sign-out-others")}
             </button>
+            {move || way.ending.with(|ending| *ending == Some(Ending::Others)).then(|| {
+                sign_out_question(way, "devices-sign-out-others", serde_json::json!({"others": true}))
+            })}
         })}
         {(waiting > 0).then(|| view! {
             <div class="row">
@@ -442,6 +562,32 @@ fn DeviceList(way: Way, listed: Listed) -> impl IntoView {
     }
 }
 
+/// Asks once before somebody is signed out: what that phone has not sent yet waits on it for a new link.
+fn sign_out_question(way: Way, words: &'static str, body: serde_json::Value) -> AnyView {
+    view! {
+        <div class="notice warn block" id="sign-out-asked" tabindex="-1" data-test="sign-out-asked">
+            <p>{t("devices-sign-out-asks")}</p>
+            <div class="row">
+                <button
+                    type="button"
+                    class="btn danger"
+                    data-test="sign-out-do"
+                    on:click=move |_| {
+                        way.ending.set(None);
+                        way.ask("/api/v1/devices/end", body.clone());
+                    }
+                >
+                    {t(words)}
+                </button>
+                <button type="button" class="btn" data-test="sign-out-not" on:click=move |_| way.ending.set(None)>
+                    {t("devices-sign-out-not")}
+                </button>
+            </div>
+        </div>
+    }
+    .into_any()
+}
+
 /// The way to the sheet, for coaches; what a helper's phone is for, for helpers.
 #[component]
 pub fn DevicesSection() -> impl IntoView {
@@ -453,7 +599,9 @@ pub fn DevicesSection() -> impl IntoView {
                 "note",
                 match lanes {
                     None => Message::new("devices-you-help"),
-                    Some(lanes) => Message::new("devices-you-help-lanes").text("lanes", lanes.join(", ")),
+                    Some(lanes) => Message::new("devices-you-help-lanes")
+                        .with("count", Arg::Count(lanes.len() as i64))
+                        .text("lanes", lanes.join(", ")),
                 },
             );
         }
@@ -494,6 +642,11 @@ pub fn give_out(app: App) {
     let sheet = Memo::new(move |_| {
         let wanted = app.standing.with(|standing| !standing.helps() && standing.helpers > 0);
         let id = app.class_id.get().filter(|_| wanted)?;
+        // Lanes that stand are given out as they stand.
+        let standing = app.class.with(|class| class.as_ref().and_then(|class| class.standing.clone()));
+        if let Some(StandingLanesBody { on, lanes, .. }) = standing {
+            return Some((id, LaneSheetBody { on, lanes, unknown: Default::default() }));
+        }
         app.plan.with(|plan| {
             let plan = plan.as_ref()?.as_ref().ok()?;
             let lanes = track.lanes.get();

@@ -7,15 +7,17 @@ use lanewright_draw::knocks::{HurdleKnocks, RateRange, knock_strip, rate_row};
 use lanewright_model::run::{Observation, Run};
 use lanewright_model::school::RunView;
 use lanewright_model::{Arg, Message};
-use lanewright_science::cause::{BLAME_P, Causes, cause};
+use lanewright_science::cause::{Causes, cause};
 use lanewright_science::coach::{Advice, Peer, advise};
 use lanewright_science::decide::{Action, ClassModel, Decision, Options};
 use lanewright_science::normal::Z_95;
 use lanewright_science::proportion::wilson;
+use lanewright_science::verdict;
 use lanewright_science::watch::{self, WatchNext};
 use leptos::prelude::*;
 
 use super::icons::icon;
+use super::papers::utc_offset_s;
 use super::parts::{Choice, app, notice, t};
 use super::trackside::{clock, short, take_out, taken_out, taken_out_row};
 use crate::browser::app::{App, LADDER, Screen};
@@ -74,13 +76,17 @@ fn find(app: App) -> Found {
         Some(known) => ClassModel::with(&observations, &LADDER, &options, known),
         None => ClassModel::learn(&observations, &LADDER, &options),
     };
-    let decisions = model.decisions(&options);
     let runs: Vec<&Run> = class.runs.iter().map(|view| &view.run).collect();
     // The causes of today's lanes: set-ups of other days stood elsewhere.
     let latest = runs.iter().map(|run| run.at.as_millisecond()).max().unwrap_or(0);
     const HALF_DAY_MS: i64 = 43_200_000;
     let recent: Vec<&Run> =
         runs.iter().copied().filter(|run| run.at.as_millisecond() > latest - HALF_DAY_MS).collect();
+    let causes = cause(&recent, &LADDER);
+    // What the cards say, too, and whether one of these lanes is to be looked at first.
+    let ask = verdict::Ask { utc_offset_s: utc_offset_s(), ..verdict::Ask::new(&LADDER) };
+    let lanes = verdict::Lanes::new(&recent, causes.as_ref());
+    let decisions = verdict::Class::new(&observations, ask, Some(model.known())).verdicts(Some(&lanes));
     let candidates: Vec<(String, String)> = app.plan.with(|plan| match plan {
         Some(Ok(plan)) => {
             let drill = plan.drills.first().map(|drill| drill.0.clone()).unwrap_or_default();
@@ -90,7 +96,7 @@ fn find(app: App) -> Found {
     });
     let watch = watch::next(&model, &observations, &candidates, &options);
     let advice = advices(app, &decisions, &observations);
-    Found { decisions, causes: cause(&recent, &LADDER), watch, advice }
+    Found { decisions, causes, watch, advice }
 }
 
 /// For each child and drill with a fault in the last watched run: is it the gap or the technique?
@@ -319,12 +325,10 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
     };
     let figure = app.words.with(|words| rate_row(&name, &rate, 320.0, &words.0, Style::Screen));
     let clean = Message::new("app-findings-clean")
-        .with("mean", Arg::Share(rate.mean))
-        .with("low", Arg::Share(rate.low))
-        .with("high", Arg::Share(rate.high));
-    let seen = Message::new("app-findings-seen")
-        .with("runs", Arg::Count(decision.runs.into()))
-        .with("hurdles", Arg::Count(decision.hurdles.into()));
+        .with("mean", Arg::OfHundred(rate.mean))
+        .with("low", Arg::OfHundred(rate.low))
+        .with("high", Arg::OfHundred(rate.high));
+    let (seen, pulled) = seen_words(app, decision);
     let why = decision
         .why
         .iter()
@@ -369,7 +373,8 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
                 </summary>
                 <div class="finding-more">
                     <p class="number">{move || app.say(&clean)}</p>
-                    <p class="soft">{move || app.say(&seen)}</p>
+                    <p class="soft" data-test="findings-seen">{move || app.say(&seen)}</p>
+                    {pulled.then(|| view! { <p class="soft">{t("app-findings-pulled")}</p> })}
                     {why}
                     {advice}
                     <button
@@ -390,6 +395,37 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
         </li>
     }
     .into_any()
+}
+
+/// The share that is shown may lie this far from the plain share of the runs before it is said why. Engineering
+/// assumption: from there on people wonder.
+const PULLED: f64 = 0.03;
+
+/// Returns what a decision rests on, runs and looks at the whole lane apart, and whether the share that is shown is not
+/// the plain one of the hurdles in the runs.
+fn seen_words(app: App, decision: &Decision) -> (Message, bool) {
+    let (runs, looks) = app.class.with_untracked(|class| {
+        let own = |runner: &str, drill: &str| (runner, drill) == (&decision.runner, &decision.drill);
+        let runs = class.iter().flat_map(|class| &class.runs).map(|view| &view.run);
+        let runs: Vec<Run> = runs.filter(|run| own(&run.runner, &run.drill)).cloned().collect();
+        let looks = class.iter().flat_map(|class| &class.sweeps);
+        (runs, looks.filter(|(_, look)| own(&look.runner, &look.drill)).count())
+    });
+    let met: u32 = runs.iter().map(Run::standing).sum();
+    let knocked: u32 = runs.iter().map(|run| run.knocked.count()).sum();
+    let of_runs = Message::new("app-findings-seen")
+        .with("runs", Arg::Count(runs.len() as i64))
+        .with("hurdles", Arg::Count(met.into()));
+    let of_looks = Message::new("app-findings-looks").with("looks", Arg::Count(looks as i64));
+    let said = match (runs.is_empty(), looks) {
+        (_, 0) => of_runs,
+        (true, _) => of_looks,
+        (false, _) => Message::new("app-and")
+            .with("first", Arg::Say(Box::new(of_runs)))
+            .with("last", Arg::Say(Box::new(of_looks))),
+    };
+    let plain = f64::from(met.saturating_sub(knocked)) / f64::from(met.max(1));
+    (said, met > 0 && (plain - decision.clean_rate.mean).abs() >= PULLED)
 }
 
 /// Returns day and time on this device.
@@ -463,7 +499,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                             hurdle: slot.hurdle,
                             knocks: slot.knocks,
                             met: slot.met,
-                            suspect: slot.p_above_1_5 >= BLAME_P,
+                            suspect: slot.is_blamed(),
                         }
                     })
                     .collect();
@@ -499,7 +535,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                         <p class="soft">{t("app-findings-lane-how")}</p>
                         <details>
                             <summary>{t("app-findings-more")}</summary>
-                            <table class="plain-table">
+                            <div class="table-scroll"><table class="plain-table">
                                 <thead>
                                     <tr>
                                         <th scope="col">{t("app-findings-table-hurdle")}</th>
@@ -510,7 +546,7 @@ fn LaneFindings(found: Memo<Found>) -> impl IntoView {
                                     </tr>
                                 </thead>
                                 <tbody>{rows}</tbody>
-                            </table>
+                            </table></div>
                         </details>
                     </section>
                 }

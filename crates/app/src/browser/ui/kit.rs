@@ -279,8 +279,8 @@ fn Floor() -> impl IntoView {
         let mut changed = space.get_untracked().unwrap_or_else(|| Space::hall(27.0, 15.0));
         edit(&mut changed);
         let said = Message::new("app-said-floor")
-            .with("length", Arg::RoomM(changed.length_m))
-            .with("width", Arg::RoomM(changed.width_m));
+            .with("length", Arg::MeasuredM(changed.length_m))
+            .with("width", Arg::MeasuredM(changed.width_m));
         save_space(app, said, changed);
     };
     let presets = FLOORS
@@ -289,8 +289,8 @@ fn Floor() -> impl IntoView {
             let size = move || {
                 app.say(
                     &Message::new("app-floor-size")
-                        .with("length", Arg::RoomM(length_m))
-                        .with("width", Arg::RoomM(width_m)),
+                        .with("length", Arg::MeasuredM(length_m))
+                        .with("width", Arg::MeasuredM(width_m)),
                 )
             };
             view! {

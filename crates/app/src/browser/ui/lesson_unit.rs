@@ -163,7 +163,7 @@ fn unit_view(app: App, unit: &Unit) -> AnyView {
         let rows = said.into_iter().map(|said| view! { <li>{move || app.say(&said)}</li> }).collect_view();
         view! { <details><summary>{t(title)}</summary><ul class="plain">{rows}</ul></details> }
     };
-    let children = unit.children.iter().map(|child| child.sentence(&LADDER)).collect();
+    let children = unit.what_opens(&LADDER);
     view! {
         <div class="stack" data-test="unit-shown">
             <div class="table-scroll">

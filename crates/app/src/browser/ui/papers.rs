@@ -14,13 +14,14 @@ use lanewright_model::runner::Presence;
 use lanewright_model::school::ClassView;
 use lanewright_science::cause::cause;
 use lanewright_science::decide::Losses;
-use lanewright_science::progress::{Ask, ChildProgress, ClassProgress, progress};
+use lanewright_science::progress::{Ask, ChildProgress, ClassProgress, progress_with};
 use leptos::prelude::*;
 
 use super::icons::icon;
 use super::lesson::lesson_to_print;
 use super::parts::{Choice, app, t};
 use crate::browser::app::{App, LADDER, Screen};
+use crate::browser::learner::Learner;
 use crate::browser::{keep_preference, preference};
 
 /// Width of a chart on a phone.
@@ -55,12 +56,20 @@ fn without_names() -> bool {
     preference("lanewright-print-names").as_deref() == Some("no")
 }
 
+/// Returns by how many seconds this device's clock is ahead of UTC.
+pub fn utc_offset_s() -> i32 {
+    // Minutes west of UTC, as browsers count.
+    (-60.0 * js_sys::Date::new_0().get_timezone_offset()) as i32
+}
+
 fn progress_of(class: &ClassView) -> ClassProgress {
     let runners: Vec<&str> = class.runners.iter().map(|view| view.runner.id.0.as_str()).collect();
-    // Minutes west of UTC, as browsers count.
-    let utc_offset_s = (-60.0 * js_sys::Date::new_0().get_timezone_offset()) as i32;
-    let ask = Ask { runners: &runners, ladder: &LADDER, utc_offset_s, losses: Losses::default() };
-    progress(&class.observations(), &ask)
+    let ask =
+        Ask { runners: &runners, ladder: &LADDER, utc_offset_s: utc_offset_s(), losses: Losses::default() };
+    // What the findings were made with, so that both say the same.
+    let observations = class.observations();
+    let known = use_context::<Learner>().and_then(|learner| learner.known(&observations));
+    progress_with(&observations, &ask, known)
 }
 
 fn names_of(class: &ClassView) -> Vec<String> {

@@ -17,7 +17,7 @@ use super::timing::{method_words, time_words};
 use super::trackside::track;
 use crate::browser::app::{App, LADDER};
 use crate::browser::now_ms;
-use crate::logic::pressure::{ChildTimes, child_times, is_told, method_of};
+use crate::logic::pressure::{ChildTimes, Exit, child_times, is_told, method_of};
 use crate::logic::sound::steps_heard;
 use crate::logic::turns::{passes_drop_off, summary_of};
 
@@ -317,7 +317,13 @@ fn times_part(app: App, times: &ChildTimes) -> AnyView {
             let marks = marks.map(|mark| view! { <span class="number">{mark}</span> }).collect_view();
             let (method, clocks_s) = method_of(run);
             let method = app.say(&method_words(method, clocks_s));
-            let exit = run.exit.as_ref().map(|speed| speed_words(app, speed));
+            let exit = run.exit.as_ref().map(|exit| match exit {
+                Exit::Speed(speed) => speed_words(app, speed),
+                Exit::ShortByHand(length_m) => {
+                    let short = Message::new("pressed-exit-short").with("exit", Arg::GapM(*length_m));
+                    view! { <span class="soft">{app.say(&short)}</span> }.into_any()
+                }
+            });
             view! {
                 <tr>
                     <th scope="row" class="number">{day_and_clock(app, at)}<br/><span class="soft">{method}</span></th>

@@ -10,8 +10,8 @@ use leptos::prelude::*;
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
 use super::{
-    child, class, devices, findings, import, keep, kit, lanes, lesson, line_up, measure, password, today,
-    trackside,
+    child, class, devices, findings, import, keep, kit, lanes, lesson, line_up, measure, password, stand,
+    today, trackside,
 };
 use crate::browser::app::{App, NotKept, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
@@ -28,6 +28,7 @@ pub fn Shell() -> impl IntoView {
     learner::provide(app);
     trackside::provide(app);
     lesson::provide(app);
+    stand::keep(app);
     devices::give_out(app);
     view! {
         <a class="skip" href="#main" on:click=move |event| {
@@ -83,8 +84,8 @@ fn Page() -> impl IntoView {
     view! {
         {move || stranger.get().then(|| view! {
             <section class="card stranger" data-test="stranger">
-                <h2>{t("app-stranger-title")}</h2>
-                <p>{t("app-stranger-text")}</p>
+                <h2>{move || app.get(devices::stranger_title(app))}</h2>
+                <p data-test="stranger-text">{move || app.say(&devices::stranger_text(app))}</p>
                 <password::Enter/>
             </section>
         })}
@@ -527,20 +528,20 @@ fn DataSheet() -> impl IntoView {
         <section class="stack">
             {move || app.update_ready.get().then(|| view! { <Update/> })}
             {move || {
-                let id = match app.contact.get() {
-                    Contact::Unknown => "app-contact-unknown",
-                    Contact::Open => "app-contact-open",
-                    Contact::NoAnswer => "app-contact-no-answer",
-                    Contact::Stranger => "app-contact-stranger",
-                    Contact::OtherSchool => "app-contact-other-school",
-                    Contact::OtherVersion => "app-contact-other-version",
+                let said = match app.contact.get() {
+                    Contact::Unknown => Message::new("app-contact-unknown"),
+                    Contact::Open => Message::new("app-contact-open"),
+                    Contact::NoAnswer => Message::new("app-contact-no-answer"),
+                    Contact::Stranger => devices::stranger_text(app),
+                    Contact::OtherSchool => Message::new("app-contact-other-school"),
+                    Contact::OtherVersion => Message::new("app-contact-other-version"),
                 };
                 let kind = match app.contact.get() {
                     Contact::Open => "good",
                     Contact::Unknown | Contact::NoAnswer => "note",
                     _ => "warn",
                 };
-                notice(kind, Message::new(id))
+                notice(kind, said)
             }}
             <p>{move || {
                 let (records, ..) = counts.get();
@@ -560,11 +561,15 @@ fn DataSheet() -> impl IntoView {
                     {t("app-send-refused")}
                 </button>
             })}
-            <p class="soft">{move || app.get(match preference("lanewright-kept").as_deref() {
-                Some("yes") => "app-data-kept",
-                Some(_) => "app-data-not-kept",
-                None => "app-data-not-asked",
-            })}</p>
+            // What the server has confirmed is safe there, whatever the browser does.
+            {move || {
+                let words = match preference("lanewright-kept").as_deref() {
+                    Some("yes") => Some("app-data-kept"),
+                    Some(_) => (counts.get().1 > 0).then_some("app-data-not-kept"),
+                    None => Some("app-data-not-asked"),
+                };
+                words.map(|words| view! { <p class="soft" data-test="data-kept">{app.get(words)}</p> })
+            }}
             {move || app.not_kept.get().map(|why| view! { <p class="soft">{t(not_kept_words(why))}</p> })}
             <div class="row">
                 <button type="button" class="btn" data-test="send-now" on:click=move |_| sync::trigger(app)>

@@ -16,6 +16,7 @@ use wasm_bindgen::JsValue;
 
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t, value_of};
+use super::stand::stands;
 use super::trackside::{UndoButton, clock, midnight_ms, track};
 use crate::browser::app::{App, Screen, new_id};
 use crate::browser::{keep_preference, net, now_ms, preference, signals, steady, sync};
@@ -23,8 +24,9 @@ use crate::logic::devices::marks_given;
 use crate::logic::entry::{Bare, length_m};
 use crate::logic::phones::{Answer, Others, QUESTIONS, compare, others, worth_keeping};
 use crate::logic::timing::{
-    OnTheWay, Role, TypedRun, loose_facts, mark_facts, on_the_way, other_child, plus_minus_s, proposed_marks,
-    start_facts, stretch_now, swap_at_mark, timing_body, timing_correction, typed_facts, typed_runs,
+    EXIT_MIN_M, OnTheWay, Role, Slip, TypedRun, is_short_by_hand, loose_facts, mark_facts, on_the_way,
+    other_child, plus_minus_s, proposed_marks, slip_of, start_facts, stretch_now, swap_at_mark, timing_body,
+    timing_correction, typed_facts, typed_runs,
 };
 use crate::logic::trackside::{Child, queue};
 
@@ -35,9 +37,6 @@ const BOUNCE_MS: f64 = 60.0;
 const ASK_EVERY: Duration = Duration::from_secs(1);
 /// Between two comparisons of the clocks, in milliseconds (engineering assumption).
 const COMPARE_EVERY_MS: f64 = 60_000.0;
-/// Shorter flat stretches behind the hurdles give no speed by hand, in metres (engineering assumption: at 5 m/s a press
-/// is off by half a metre).
-const EXIT_MIN_M: f64 = 5.0;
 /// Names offered behind the next one.
 const NAMES_AHEAD: usize = 3;
 /// Times shown before "Show all".
@@ -57,6 +56,15 @@ enum Kind {
 enum Pressed {
     Start(String),
     Mark(String, u32),
+}
+
+/// A press that nobody can have meant: asked about before it is kept.
+#[derive(Debug, Clone, PartialEq)]
+struct Queried {
+    of: OnTheWay,
+    facts: TimingFacts,
+    time_s: f64,
+    slip: Slip,
 }
 
 /// What the server said when it was asked for the time.
@@ -91,6 +99,7 @@ pub struct Times {
     choosing: RwSignal<bool>,
     /// Pressed first, named after.
     nameless: RwSignal<Option<(u32, Press)>>,
+    queried: RwSignal<Vec<Queried>>,
     correcting: RwSignal<Option<String>>,
     /// Of the last press of a start and of a mark, by the steady clock.
     last_press_ms: StoredValue<[f64; 2]>,
@@ -136,7 +145,9 @@ impl Times {
         });
         let marks = Memo::new(move |_| match stretch.get() {
             Some((_, stretch)) => stretch.marks,
-            None if app.helps.get() => app.class.with(|class| marks_given(class.as_ref(), &lane.get())),
+            None if app.helps.get() || stands(app) => {
+                app.class.with(|class| marks_given(class.as_ref(), &lane.get()))
+            }
             None => app.plan.with(|plan| {
                 let plan = plan.as_ref().and_then(|plan| plan.as_ref().ok());
                 proposed_marks(plan, &lane.get())
@@ -176,7 +187,16 @@ impl Times {
             let marks_of = |id: &str| {
                 app.class.with(|class| Some(class.as_ref()?.stretches.get(id)?.marks.len() as u32))
             };
-            attempts.with(|attempts| on_the_way(attempts, marks_of, &passed, role.get(), now_ms() as i64))
+            // Only a phone that starts asks who stands at the marks.
+            let beside = role.get() == Role::Starts
+                && app.local.with_untracked(|local| {
+                    let device = local.as_ref().map(|local| local.device.device.0.to_string());
+                    let now = device.map(|device| steady::press_at(device, steady::now_ms()));
+                    let there = |now| app.school.with(|school| others(&school.clock_checks, &now));
+                    now.is_some_and(|now| there(now) != Others::None)
+                });
+            let now_ms = now_ms() as i64;
+            attempts.with(|attempts| on_the_way(attempts, marks_of, &passed, role.get(), beside, now_ms))
         });
         let queue = Memo::new(move |_| {
             let mut seen: Vec<String> =
@@ -207,6 +227,7 @@ impl Times {
             chosen_child: RwSignal::new(None),
             choosing: RwSignal::new(false),
             nameless: RwSignal::new(None),
+            queried: RwSignal::new(Vec::new()),
             correcting: RwSignal::new(None),
             last_press_ms: StoredValue::new([f64::NEG_INFINITY; 2]),
             asked: RwSignal::new(Asked::NotYet),
@@ -315,6 +336,34 @@ impl Times {
     fn mark(self, of: OnTheWay, press: Press) {
         let Some(class) = self.app.class_id.get_untracked() else { return };
         let facts = mark_facts(&of, press, self.role.get_untracked());
+        // The next press of the same child at the same mark answers the question.
+        self.forget_query(&of);
+        if let Some((slip, time_s)) = self.slip(&of, &facts) {
+            self.queried.update(|all| all.push(Queried { of, facts, time_s, slip }));
+            return;
+        }
+        self.keep_mark(of, facts, class);
+    }
+
+    fn forget_query(self, of: &OnTheWay) {
+        self.queried.update(|all| all.retain(|query| (&query.of.id, query.of.mark) != (&of.id, of.mark)));
+    }
+
+    /// Returns why a press cannot have been meant, and the time that it would give.
+    fn slip(self, of: &OnTheWay, facts: &TimingFacts) -> Option<(Slip, f64)> {
+        let time = self.time_with(of, facts)?;
+        let passed = self.attempts.with_untracked(|all| {
+            let own = all.iter().find(|attempt| attempt.id == of.id);
+            own.map(|attempt| attempt.marks.clone()).unwrap_or_default()
+        });
+        let marks_m: Vec<f64> = self.app.class.with_untracked(|class| {
+            let stretch = class.as_ref()?.stretches.get(&of.stretch)?;
+            Some(stretch.marks.iter().map(|mark| mark.at_m).collect())
+        })?;
+        Some((slip_of(&marks_m, &passed, &time)?, time.time_s.ok()?))
+    }
+
+    fn keep_mark(self, of: OnTheWay, facts: TimingFacts, class: String) {
         let pressed = Pressed::Mark(of.id.clone(), of.mark);
         self.pressed.update(|all| all.push(pressed.clone()));
         let said = self.said_at_mark(&of, &facts);
@@ -362,22 +411,27 @@ impl Times {
 
     /// Returns what is said when a press at a mark is on the disk: the time, as it follows with this press.
     fn said_at_mark(self, of: &OnTheWay, facts: &TimingFacts) -> Message {
-        let (app, name) = (self.app, untrack(|| self.name(&of.runner)));
+        let name = untrack(|| self.name(&of.runner));
         let at_m = self.mark_m(&of.stretch, of.mark);
-        let time = app.class.with_untracked(|class| {
-            let class = class.as_ref()?;
-            let checks = app.school.with_untracked(|school| school.clock_checks.clone());
-            let start = class.timings.iter().find(|view| view.id == of.id)?;
-            let views =
-                [start.clone(), TimingView { id: "now".into(), facts: facts.clone(), correction: None }];
-            let (attempts, _) = attempts(&views, &class.stretches, &checks);
-            attempts.first()?.time_at(of.mark).cloned()
-        });
+        let time = self.time_with(of, facts);
         let what = time.map_or_else(|| Message::new("timing-clocks-not-compared"), |time| time_words(&time));
         Message::new("timing-said-mark")
             .text("name", name)
             .with("at", Arg::GapM(at_m))
             .with("time", Arg::Say(Box::new(what)))
+    }
+
+    /// Returns the time that a press at a mark gives.
+    fn time_with(self, of: &OnTheWay, facts: &TimingFacts) -> Option<MarkTime> {
+        self.app.class.with_untracked(|class| {
+            let class = class.as_ref()?;
+            let checks = self.app.school.with_untracked(|school| school.clock_checks.clone());
+            let start = class.timings.iter().find(|view| view.id == of.id)?;
+            let views =
+                [start.clone(), TimingView { id: "now".into(), facts: facts.clone(), correction: None }];
+            let (attempts, _) = attempts(&views, &class.stretches, &checks);
+            attempts.first()?.time_at(of.mark).cloned()
+        })
     }
 
     fn mark_m(self, stretch: &str, mark: u32) -> f64 {
@@ -530,6 +584,7 @@ pub fn TimesPart() -> impl IntoView {
         <Phones/>
         <div class="time-run" data-test="times">
             <Nameless/>
+            <Queries/>
             <Way/>
             <NextUp/>
         </div>
@@ -599,7 +654,13 @@ fn Marks() -> impl IntoView {
     let times = times();
     let line = move || {
         let marks = times.marks.get();
-        let mut listed: Vec<String> = marks.iter().map(|mark| app.show(Arg::GapM(mark.at_m))).collect();
+        let mark = |(mark, number): (&Mark, i64)| {
+            let mark = Message::new("timing-line-mark")
+                .with("number", Arg::Count(number))
+                .with("at", Arg::GapM(mark.at_m));
+            app.say(&mark)
+        };
+        let mut listed: Vec<String> = marks.iter().zip(1..).map(mark).collect();
         if let Some((_, StretchBody { start: StartKind::Flying, run_up_m, .. })) = times.stretch.get()
             && run_up_m > 0.0
         {
@@ -769,11 +830,26 @@ fn Marks() -> impl IntoView {
     // What is left between the last hurdle and the exit line may be too short for an exit speed by hand.
     let short = move || {
         let marks = times.marks.get();
-        let (last, before) = (marks.last()?, marks.iter().rev().nth(1)?);
-        let short = last.ground == Ground::Flat && before.ground == Ground::Hurdled;
-        let exit_m = last.at_m - before.at_m;
-        (short && exit_m < EXIT_MIN_M)
-            .then(|| notice("note", Message::new("timing-short-exit").with("exit", Arg::GapM(exit_m))))
+        // A helper has no lanes to change.
+        let how = match app.helps.get() {
+            true => Message::new("timing-exit-ask-coach"),
+            false => Message::new("timing-exit-ask-lanes"),
+        };
+        let how = Arg::Say(Box::new(how));
+        let said = match marks.as_slice() {
+            [.., before, last] if (before.ground, last.ground) == (Ground::Hurdled, Ground::Flat) => {
+                let exit_m = last.at_m - before.at_m;
+                is_short_by_hand(exit_m).then(|| {
+                    Message::new("timing-short-exit").with("exit", Arg::GapM(exit_m)).with("how", how)
+                })
+            }
+            // Proposed, not chosen: there was no room for a second mark.
+            [only] if only.ground == Ground::Hurdled && times.stretch.with(Option::is_none) => {
+                Some(Message::new("timing-no-exit").with("least", Arg::GapM(EXIT_MIN_M)).with("how", how))
+            }
+            _ => None,
+        };
+        said.map(|said| notice("note", said))
     };
     let add = move |_| {
         let last = fields.with_untracked(|fields| fields.last().map(|field| field.text.get_untracked()));
@@ -997,6 +1073,49 @@ fn Nameless() -> impl IntoView {
                 </div>
             }
         })
+    }
+}
+
+/// Presses that nobody can have meant: kept only when somebody says so.
+#[component]
+fn Queries() -> impl IntoView {
+    let app = app();
+    let times = times();
+    move || {
+        let rows = times.queried.get().into_iter().map(|query| {
+            let said = Message::new(match query.slip {
+                Slip::TooFast => "timing-slip-fast",
+                Slip::TooSlow => "timing-slip-slow",
+            })
+            .text("name", times.name(&query.of.runner))
+            .with("at", Arg::GapM(times.mark_m(&query.of.stretch, query.of.mark)))
+            .with("time", Arg::TimeS(query.time_s));
+            let (kept, dropped) = (query.clone(), query.of);
+            view! {
+                <div class="notice warn block" role="alert" data-test="mark-queried">
+                    <p>{icon("warning")}<span>{move || app.say(&said)}</span></p>
+                    <div class="correct-row even">
+                        <button type="button" class="btn" data-test="slip-keep" on:click=move |_| {
+                            let Some(class) = app.class_id.get_untracked() else { return };
+                            let Queried { of, facts, .. } = kept.clone();
+                            times.forget_query(&of);
+                            times.keep_mark(of, facts, class);
+                        }>
+                            {t("timing-slip-keep")}
+                        </button>
+                        <button
+                            type="button"
+                            class="btn"
+                            data-test="slip-drop"
+                            on:click=move |_| times.forget_query(&dropped)
+                        >
+                            {t("timing-slip-drop")}
+                        </button>
+                    </div>
+                </div>
+            }
+        });
+        rows.collect_view()
     }
 }
 
