@@ -72,7 +72,7 @@ pub struct Analysis {
 /// Names of [`Analysis::whole`].
 pub const WHOLE_NAMES: [&str; 3] = ["log_evidence", "apart", "contrast"];
 
-/// Likeness and log-odds of sounds beside the steps where there are none, dB and nats: as of what is nothing like a step.
+/// Likeness and log-odds of sounds beside the steps where there are none, dB and nats: as of what is unlike a step.
 const NONE_BESIDE: (f64, f64) = (8.0, -8.0);
 /// Sounds so close to the first and the last contact still lie beside the steps, s.
 const BESIDE_S: f64 = 0.02;
@@ -174,7 +174,7 @@ pub struct Heard {
 /// A contact in the best sequence is reported from this probability on.
 const LEAST_SHARE: f64 = 0.35;
 /// How much too little the table says of heavy stops with the pause behind them, nats: the ridge draws a fit on twelve
-/// of them to the mean. The shift under which those of sources left out of the fit are likeliest (docs/methods/listen.md).
+/// of them to the mean. The shift under which those of left-out sources are likeliest (docs/methods/listen.md).
 const BRAKE_SHY: f64 = 1.2;
 /// After a knock the hurdle falls and clatters, s.
 const CLATTER_S: f64 = 0.5;

@@ -205,15 +205,15 @@ fn applause(seed: u64, claps_per_s: f64) -> Vec<f32> {
         (0..(rate_hz * seconds) as usize).map(|_| (0.004 * dice.normal()) as f32).collect();
     for _ in 0..(claps_per_s * seconds) as usize {
         let from = dice.between(0.0, (seconds - 0.2) * rate_hz) as usize;
-        let loud = 0.2 * (0.35 * dice.normal()).exp();
+        let loud = 0.2 * libm::exp(0.35 * dice.normal());
         let (decay, hz) = (dice.between(0.012, 0.02) * rate_hz, dice.between(900.0, 1400.0));
         // Noise about one pitch.
         let (mut low, mut band) = (0.0, 0.0);
         for k in 0..(6.0 * decay) as usize {
-            let f = 2.0 * (std::f64::consts::PI * hz / rate_hz).sin();
+            let f = 2.0 * libm::sin(std::f64::consts::PI * hz / rate_hz);
             low += f * band;
             band += f * (dice.normal() - low - 0.7 * band);
-            samples[from + k] += (loud * band * (-(k as f64) / decay).exp()) as f32;
+            samples[from + k] += (loud * band * libm::exp(-(k as f64) / decay)) as f32;
         }
     }
     samples
