@@ -631,6 +631,21 @@ pub struct LaneSheetBody {
     pub unknown: Unknown,
 }
 
+/// The lanes as they stand on the ground, from the first thing that was recorded in them on a day: whoever comes late or
+/// goes early moves no hurdle. The record's id is the class id. Written by a coach's phone; only coaches get it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StandingLanesBody {
+    /// The day it holds for; on any other day there is none.
+    pub on: Date,
+    /// Since when they stand so, in milliseconds since 1970.
+    pub since_ms: i64,
+    /// The lanes, A first; none: they do not stand yet, and the plan says how to lay them.
+    pub lanes: Vec<SheetLane>,
+    /// Kept for newer versions.
+    #[serde(flatten)]
+    pub unknown: Unknown,
+}
+
 /// One lane of a lane sheet: how it stands and who runs in it, nothing about a body.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SheetLane {
@@ -685,6 +700,7 @@ pub enum Body {
     BoutCorrection(BoutCorrectionBody),
     ClockCheck(ClockCheckBody),
     LaneSheet(LaneSheetBody),
+    StandingLanes(StandingLanesBody),
     Erasure(ErasureBody),
     Retention(RetentionBody),
 }
@@ -744,6 +760,7 @@ kinds! {
     BoutCorrection "bout-correction",
     ClockCheck "clock-check",
     LaneSheet "lane-sheet",
+    StandingLanes "standing-lanes",
     Erasure "erasure",
     Retention "retention",
 }

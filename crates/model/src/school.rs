@@ -8,7 +8,7 @@ use serde_json::Value;
 use crate::kit::{Kit, Space};
 use crate::record::{
     Body, BoutCorrectionBody, ClockCheckBody, ImportBody, LaneWishBody, Measured, PairWishBody,
-    PlanChoiceBody, RunCorrectionBody, RunSound, RunnerAboutBody, SheetLane, StretchBody,
+    PlanChoiceBody, RunCorrectionBody, RunSound, RunnerAboutBody, SheetLane, StandingLanesBody, StretchBody,
     TimingCorrectionBody,
 };
 use crate::run::{Observation, Run, Sweep};
@@ -55,6 +55,8 @@ pub struct ClassView {
     pub bouts: Vec<BoutView>,
     /// Today's lanes as they were given out; empty when they were not.
     pub lane_sheet: Vec<SheetLane>,
+    /// Today's lanes as they stand since something was recorded in them; `None` before that.
+    pub standing: Option<StandingLanesBody>,
 }
 
 /// One run with its history.
@@ -239,6 +241,11 @@ impl School {
                 Body::LaneSheet(sheet) if sheet.on == today => {
                     if let Some(class) = school.classes.get_mut(id) {
                         class.lane_sheet = sheet.lanes.clone();
+                    }
+                }
+                Body::StandingLanes(standing) if standing.on == today && !standing.lanes.is_empty() => {
+                    if let Some(class) = school.classes.get_mut(id) {
+                        class.standing = Some(standing.clone());
                     }
                 }
                 Body::LineUp(line_up) => {

@@ -391,6 +391,7 @@ fn everything() -> Vec<Record> {
         fact("erasure", id(28), 0, json!({"what": "runner"})),
         fact("retention", SCHOOL.0, 0, json!({"keep_days": 400})),
         fact("lane-sheet", class, 0, json!({"on": "2026-03-02", "lanes": []})),
+        fact("standing-lanes", class, 0, json!({"on": "2026-03-02", "since_ms": 1, "lanes": []})),
         fact("telescope", id(30), 0, json!({"note": "a kind from the future"})),
     ]
 }
@@ -582,7 +583,7 @@ async fn a_helper_writes_recordings_in_the_given_lanes_and_nothing_else() {
     ];
     let others: Vec<Record> =
         everything().iter().filter(|record| !recordings.contains(&record.kind.as_str())).map(later).collect();
-    assert_eq!(others.len(), 16);
+    assert_eq!(others.len(), 17);
     for lanes in [Value::Null, json!(["A"])] {
         let told = reasons(lanes, &others).await;
         assert!(told.iter().all(|reason| reason == "other-role"), "{told:?}");

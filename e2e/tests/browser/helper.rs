@@ -9,7 +9,7 @@ use crate::coach::{Coach, Device, count_of};
 const SEEN: [&str; 6] = ["class", "runner-label", "today", "plan-choice", "lane-sheet", "run"];
 
 /// Reads everything that the app keeps in a browser: the texts of its records.
-async fn kept(tab: &Tab) -> Result<Vec<serde_json::Value>> {
+pub async fn kept(tab: &Tab) -> Result<Vec<serde_json::Value>> {
     let read = "new Promise((done, failed) => {
         const asked = indexedDB.open('lanewright');
         asked.onerror = () => failed(asked.error);

@@ -6,6 +6,7 @@ use anyhow::{Context, Result};
 use lanewright_e2e::{PHONE, Tab, marked};
 
 use crate::coach::{Coach, count_of};
+use crate::helper::kept;
 
 /// Runs that are recorded before the tab dies.
 const RUNS: usize = 30;
@@ -300,5 +301,174 @@ async fn whatever_is_tapped_trackside_is_large_enough_for_wet_hands() -> Result<
         .filter(el => { const box = el.getBoundingClientRect(); return box.height < 63.5 || box.width < 63.5 })
         .map(el => el.outerHTML.slice(0, 100))";
     assert_eq!(tab.eval(small).await?, serde_json::json!([]));
+    coach.done().await
+}
+
+/// Returns the runs that lie on the phone, in the order of their presses.
+async fn runs_kept(tab: &Tab) -> Result<Vec<serde_json::Value>> {
+    let mut runs: Vec<serde_json::Value> = kept(tab)
+        .await?
+        .into_iter()
+        .filter(|record| record["kind"] == "run" && record["body"]["void"] != true)
+        .map(|record| record["body"]["run"].clone())
+        .collect();
+    runs.sort_by_key(|run| run["at_ms"].as_i64());
+    Ok(runs)
+}
+
+/// Taps the tiles of the first children on Today and waits until each says what it is by then; returns their names.
+async fn tap_first_tiles(coach: &Coach, count: usize, becomes: &str) -> Result<Vec<String>> {
+    coach.device.go("today").await?;
+    let tab = &coach.device.tab;
+    let mut names = Vec::new();
+    for place in 1..=count {
+        let tile = format!("{} li:nth-child({place}) [data-test=\"tile\"]", marked("roll"));
+        tab.click(&tile).await?;
+        let now = format!("document.querySelector('{tile}').dataset.presence");
+        tab.wait(&format!("{now} === '{becomes}'")).await?;
+        let name = tab.eval(&format!("document.querySelector('{tile}').dataset.name")).await?;
+        names.push(name.as_str().context("a name")?.to_owned());
+    }
+    Ok(names)
+}
+
+#[tokio::test]
+async fn the_lanes_stand_once_a_run_is_saved_and_who_comes_late_moves_no_hurdle() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    let names = tap_first_tiles(&coach, 3, "absent").await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    assert_eq!(tab.count(&marked("lanes-stand")).await?, 0, "nothing was recorded");
+    save(tab).await?;
+    let line = format!("{} p", marked("lanes-stand"));
+    tab.wait_for(&line).await?;
+    let stood = tab.text(&line).await?;
+    assert!(stood.contains("Lanes stand since"), "{stood}");
+
+    coach.device.go("today").await?;
+    for (place, name) in names.iter().enumerate() {
+        tab.click(&format!("{} li:nth-child({}) [data-test=\"tile\"]", marked("roll"), place + 1)).await?;
+        tab.wait_for_text(&format!("{name} runs in lane")).await?;
+    }
+    begin(&coach).await?;
+    assert_eq!(tab.text(&line).await?, stood, "gaps and since when stay as they were");
+    // The lanes screen says the same; there today's plan can be laid, and beside the lane that is taken back.
+    coach.device.go("lanes").await?;
+    assert_eq!(tab.text(&line).await?, stood);
+    tab.click(&marked("lay-anew")).await?;
+    tab.wait_for_text("laid anew").await?;
+    tab.wait(&format!("{} === 0", count_of("lay-anew"))).await?;
+    begin(&coach).await?;
+    tab.click(&marked("track-undo")).await?;
+    tab.wait_for(&marked("lay-anew")).await?;
+    assert_eq!(tab.text(&line).await?, stood);
+    // Without the only run they follow the plan again.
+    tab.click(&marked("track-undo")).await?;
+    tab.wait(&format!("{} === 0 && {} === 0", count_of("last-run"), count_of("lanes-stand"))).await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn marks_that_are_not_saved_outlive_another_lane_and_a_reload() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("lane-A")).await?;
+    let name = tab.text(&marked("track-name")).await?;
+    let down = format!("{}.down", marked("hurdle-2"));
+    tab.click(&marked("hurdle-2")).await?;
+    tab.wait_for(&down).await?;
+    tab.click(&marked("lane-B")).await?;
+    tab.wait(&format!("!document.querySelector('{down}')")).await?;
+    assert_eq!(tab.text(&marked("run-lane")).await?, "B");
+    tab.click(&marked("lane-A")).await?;
+    tab.wait_for(&down).await?;
+    tab.reload().await?;
+    ready(tab).await?;
+    tab.wait_for(&down).await?;
+    assert_eq!((tab.text(&marked("track-name")).await?, tab.text(&marked("run-lane")).await?), (name, "A".into()));
+    save(tab).await?;
+    let runs = runs_kept(tab).await?;
+    assert_eq!(runs[0]["knocked"], serde_json::json!([2]));
+    // Saved, they are gone for good.
+    tab.reload().await?;
+    ready(tab).await?;
+    assert_eq!(tab.count(".hurdle.down").await?, 0);
+    coach.done().await
+}
+
+#[tokio::test]
+async fn the_leg_is_written_down_only_where_somebody_looked() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    let pressed = "document.querySelectorAll('.track-lead [aria-pressed=\"true\"]').length";
+    assert_eq!(tab.eval(pressed).await?, 0, "a leg is proposed, none is chosen");
+    assert_eq!(tab.count(".track-lead .proposed").await?, 1);
+    save(tab).await?;
+    tab.click(&marked("lead-right")).await?;
+    save(tab).await?;
+    let legs: Vec<serde_json::Value> =
+        runs_kept(tab).await?.into_iter().map(|run| run["lead"].clone()).collect();
+    assert_eq!(legs, [serde_json::Value::Null, serde_json::json!("right")]);
+    coach.done().await
+}
+
+#[tokio::test]
+async fn the_nearest_hurdles_are_in_sight_on_the_first_opening() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    for hurdle in ["hurdle-1", "hurdle-2"] {
+        tab.wait(&format!(
+            "(box => box.top >= 0 && box.bottom <= document.querySelector('.verb-bar').getBoundingClientRect().top + 1)
+               (document.querySelector('{}').getBoundingClientRect())",
+            marked(hurdle)
+        ))
+        .await?;
+    }
+    let name = "document.querySelector('[data-test=\"track-name\"]').getBoundingClientRect().top >= 0";
+    tab.wait(name).await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn who_is_absent_is_marked_among_the_others_and_is_here_after_a_run() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    let names = tap_first_tiles(&coach, 1, "absent").await?;
+    begin(&coach).await?;
+    let tab = &coach.device.tab;
+    tab.click(&marked("track-who")).await?;
+    let tile = format!("{}[data-name=\"{}\"]", marked("somebody-tile"), names[0]);
+    assert!(tab.text(&tile).await?.contains("absent"));
+    tab.click(&tile).await?;
+    tab.click(&marked("verb")).await?;
+    tab.wait_for_text("is here now").await?;
+    ready(tab).await?;
+    coach.device.go("today").await?;
+    let presence =
+        format!("document.querySelector('{}[data-name=\"{}\"]').dataset.presence", marked("tile"), names[0]);
+    tab.wait(&format!("{presence} === 'present'")).await?;
+    // One step: the run and that the child is here.
+    begin(&coach).await?;
+    tab.click(&marked("track-undo")).await?;
+    tab.wait(&format!("{} === 0", count_of("last-run"))).await?;
+    coach.device.go("today").await?;
+    tab.wait(&format!("{presence} === 'absent'")).await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_note_goes_with_its_screen_and_after_a_while() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    let tab = &coach.device.tab;
+    let silent = "!document.querySelector('[data-test=\"said\"]')?.innerText";
+    tap_first_tiles(&coach, 1, "absent").await?;
+    tab.wait(&format!("!({silent})")).await?;
+    coach.device.go("kit").await?;
+    tab.wait(silent).await?;
+    tap_first_tiles(&coach, 1, "present").await?;
+    tab.wait(&format!("!({silent})")).await?;
+    tab.wait(silent).await?;
     coach.done().await
 }

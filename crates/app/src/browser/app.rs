@@ -1,6 +1,7 @@
 //! The state that the screens show, and the one way in which it changes.
 
 use std::sync::{Arc, LazyLock};
+use std::time::Duration;
 
 use jiff::civil::Date;
 use lanewright_model::erasure::{Going, Target};
@@ -34,6 +35,10 @@ pub static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::built_in);
 const CHANGED: &str = "changed";
 /// Told to other tabs: the server has proven something.
 const SETTLED: &str = "settled";
+/// So long a note stands: two short sentences are read twice in it (engineering assumption).
+const NOTE_STAYS: Duration = Duration::from_secs(8);
+/// A note at whose buttons somebody is with the keyboard.
+const HELD: &str = ".toast:focus-within, .toast:hover";
 /// Where what this device may do is kept.
 const STANDING: &str = "lanewright-standing";
 
@@ -145,6 +150,8 @@ pub struct App {
     store: StoredValue<Option<Store>, LocalStorage>,
     channel: StoredValue<Option<web_sys::BroadcastChannel>, LocalStorage>,
     undo: StoredValue<UndoStack>,
+    /// How many notes were shown.
+    told: StoredValue<u32>,
     /// What is on this device; `None` until it was read.
     pub local: RwSignal<Option<Local>>,
     /// Why nothing can be read or saved, in the browser's words.
@@ -272,6 +279,7 @@ impl App {
             store: StoredValue::new_local(None),
             channel: StoredValue::new_local(None),
             undo: StoredValue::new(UndoStack::default()),
+            told: StoredValue::new(0),
             local,
             store_error: RwSignal::new(None),
             no_room: RwSignal::new(false),
@@ -301,6 +309,7 @@ impl App {
         };
         on_window("hashchange", move |_| {
             if let Some(screen) = Screen::from_hash(&hash()) {
+                app.leave_note(screen);
                 app.screen.set(screen);
             }
         });
@@ -387,6 +396,36 @@ impl App {
     /// Says what was done, with an undo when there is one.
     pub fn tell(self, said: Message, undo: bool, bad: bool) {
         self.toast.set(Some(Toast { said, undo, bad, over: self.sheet.get_untracked() }));
+        self.told.update_value(|told| *told += 1);
+        if !bad {
+            self.note_goes(self.told.get_value());
+        }
+    }
+
+    /// Takes a note away after a while, unless another one stands there by then; one that somebody is at stays until
+    /// nobody is.
+    fn note_goes(self, number: u32) {
+        let goes = move || {
+            if self.told.try_get_value() != Some(number) {
+                return;
+            }
+            let document = web_sys::window().and_then(|window| window.document());
+            let held = document.and_then(|document| document.query_selector(HELD).ok().flatten());
+            if held.is_some() {
+                self.note_goes(number);
+            } else {
+                self.toast.set(None);
+            }
+        };
+        set_timeout(goes, NOTE_STAYS);
+    }
+
+    /// A note is of the screen on which it was said; an error stays until it is closed.
+    fn leave_note(self, to: Screen) {
+        let stays = self.toast.with_untracked(|toast| toast.as_ref().is_none_or(|toast| toast.bad));
+        if self.screen.get_untracked() != to && !stays {
+            self.toast.set(None);
+        }
     }
 
     /// Saves changes as one whole; then shows them, says the sentence with an undo, and sends them on.
@@ -464,6 +503,7 @@ impl App {
         if !purge.is_empty() {
             self.undo.set_value(UndoStack::default());
             keep_preference("lanewright-lesson-running", "");
+            keep_preference("lanewright-marks", "");
             keep_preference("lanewright-bout-over", "");
         }
     }
@@ -769,6 +809,7 @@ impl App {
     /// Goes to a screen.
     pub fn go(self, screen: Screen) {
         self.sheet.set(None);
+        self.leave_note(screen);
         if let Some(window) = web_sys::window() {
             let _ = window.location().set_hash(&format!("/{}", screen.slug()));
             window.scroll_to_with_x_and_y(0.0, 0.0);

@@ -4,6 +4,7 @@
 use std::time::Duration;
 
 use jiff::Timestamp;
+use lanewright_model::Message;
 use lanewright_model::run::Observation;
 use lanewright_science::decide::{ClassModel, Known, Options};
 use leptos::prelude::*;
@@ -37,6 +38,10 @@ pub struct Learner {
     app: App,
     /// What was learned last.
     pub now: RwSignal<Option<Learned>>,
+    /// What stands out of today's hurdles and lanes, and of which class.
+    pub lanes: RwSignal<(String, Vec<Message>)>,
+    /// The observations from which that was asked last.
+    lanes_from: StoredValue<Option<Vec<Observation>>>,
     planner: StoredValue<Planner, LocalStorage>,
     tapped_ms: StoredValue<u64>,
     waiting: StoredValue<bool>,
@@ -52,6 +57,8 @@ pub fn provide(app: App) {
     let own = Learner {
         app,
         now: RwSignal::new(None),
+        lanes: RwSignal::new(Default::default()),
+        lanes_from: StoredValue::new(None),
         planner: StoredValue::new_local(Planner::default()),
         tapped_ms: StoredValue::new(0),
         waiting: StoredValue::new(false),
@@ -110,11 +117,12 @@ impl Learner {
         let paused = now_ms().saturating_sub(self.tapped_ms.get_value()) + 100 >= PAUSE.as_millis() as u64;
         match new {
             // What is still being learned is of another class, or of what was taken back.
-            None if seen.is_empty() => return self.planner.with_value(Planner::stop),
-            Some(None) => return self.planner.with_value(Planner::stop),
+            None if seen.is_empty() => return self.stop(),
+            Some(None) => return self.look_at_lanes(class, seen),
             Some(Some(new)) if !paused && new < EVERY_OBSERVATIONS => return self.later(PAUSE),
             None | Some(Some(_)) => {}
         }
+        self.lanes_from.set_value(None);
         let now = Timestamp::from_millisecond(now_ms() as i64).unwrap_or(Timestamp::UNIX_EPOCH);
         let question = Question::Learn { history: seen.clone(), now };
         self.planner.with_value(Clone::clone).ask(&question, move |news| {
@@ -127,6 +135,29 @@ impl Learner {
                 }
             };
             self.now.set(Some(Learned { class: class.clone(), from: seen.clone(), known }));
+            self.look_at_lanes(class.clone(), seen.clone());
+        });
+    }
+
+    /// Ends what is asked: nobody wants it any more.
+    fn stop(self) {
+        self.lanes_from.set_value(None);
+        self.lanes.set(Default::default());
+        self.planner.with_value(Planner::stop);
+    }
+
+    /// Asks which hurdles and lanes stand out, once for the same observations.
+    fn look_at_lanes(self, class: String, seen: Vec<Observation>) {
+        if self.lanes_from.with_value(|from| from.as_ref() == Some(&seen)) {
+            return;
+        }
+        self.lanes_from.set_value(Some(seen.clone()));
+        let question = Question::Lanes { history: seen };
+        self.planner.with_value(Clone::clone).ask(&question, move |news| {
+            // Without a worker it stands among the findings, where it is computed on the page.
+            if let News::Told(Told::Lanes(said)) = news {
+                self.lanes.set((class.clone(), said));
+            }
         });
     }
 }

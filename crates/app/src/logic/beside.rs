@@ -6,8 +6,9 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use lanewright_model::plan::Plan;
-use lanewright_model::run::Observation;
-use lanewright_model::{Ladder, Message};
+use lanewright_model::run::{Observation, Run};
+use lanewright_model::{Arg, Ladder, Message};
+use lanewright_science::cause::cause;
 use lanewright_science::decide::{ClassModel, Known, Options};
 use lanewright_science::lesson::{
     CHANGE_BY_TAPE_MIN, CHANGE_ON_MARKS_MIN, GAP_CLOSED, Lesson, LessonError, LessonInput, lesson,
@@ -39,6 +40,11 @@ pub enum Question {
         /// The moment.
         now: Timestamp,
     },
+    /// Which hurdles and lanes stand out today.
+    Lanes {
+        /// What was seen of the class.
+        history: Vec<Observation>,
+    },
 }
 
 impl Question {
@@ -50,6 +56,7 @@ impl Question {
                 let options = Options { now: *now, losses: Default::default() };
                 tell(Told::Learned(Box::new(ClassModel::learn(history, ladder, &options).known())));
             }
+            Question::Lanes { history } => tell(Told::Lanes(lanes_said(history, ladder))),
         }
     }
 
@@ -57,7 +64,7 @@ impl Question {
     pub fn ending(&self) -> Ending {
         match self {
             Question::Plan(_) => Ending::Plan,
-            Question::Learn { .. } => Ending::Learned,
+            Question::Learn { .. } | Question::Lanes { .. } => Ending::Learned,
         }
     }
 }
@@ -76,6 +83,7 @@ impl Ending {
     pub fn is(self, told: &Told) -> bool {
         match told {
             Told::Planned(_) | Told::Unit(_) | Told::NoUnit(_) | Told::NoPlan => true,
+            Told::Lanes(_) => true,
             Told::Learned(_) => self == Ending::Learned,
             Told::Done(_) | Told::Better(_) => false,
         }
@@ -121,6 +129,44 @@ pub enum Told {
     NoUnit(Message),
     /// There is no plan; the page finds out why.
     NoPlan,
+    /// What stands out of hurdles and lanes today.
+    Lanes(Vec<Message>),
+}
+
+/// Runs of the last hours tell of the lanes as they stand: so long before the latest run, in milliseconds.
+const LANES_OF_MS: i64 = 12 * 60 * 60 * 1000;
+
+/// Returns what stands out of hurdles and lanes in the runs of the latest day.
+pub fn lanes_said(history: &[Observation], ladder: &Ladder) -> Vec<Message> {
+    let runs: Vec<&Run> = history
+        .iter()
+        .filter_map(|observation| match observation {
+            Observation::Run(run) => Some(run),
+            _ => None,
+        })
+        .collect();
+    let latest = runs.iter().map(|run| run.at.as_millisecond()).max().unwrap_or(0);
+    let recent: Vec<&Run> =
+        runs.into_iter().filter(|run| run.at.as_millisecond() > latest - LANES_OF_MS).collect();
+    cause(&recent, ladder).map(|causes| causes.findings).unwrap_or_default()
+}
+
+/// Returns what of it is said of one lane.
+pub fn said_of_lane(said: &[Message], lane: &str) -> Vec<Message> {
+    let of_it =
+        |message: &&Message| matches!(message.args.get("lane"), Some(Arg::Text(letter)) if letter == lane);
+    said.iter().filter(of_it).cloned().collect()
+}
+
+/// Returns what a sentence about a lane is of, whatever its numbers are by now: who has read it once that day has read
+/// it.
+pub fn lane_said_key(message: &Message) -> String {
+    let part = |name: &str| match message.args.get(name) {
+        Some(Arg::Text(text)) => text.clone(),
+        Some(Arg::Count(number)) => number.to_string(),
+        _ => String::new(),
+    };
+    format!("{} {} {}", message.id, part("lane"), part("hurdle"))
 }
 
 /// A plan on its way to the page.
@@ -227,7 +273,7 @@ impl Asked {
 #[cfg(test)]
 mod tests {
     use jiff::civil::date;
-    use lanewright_model::run::{HurdleSet, Run, Source, Watched};
+    use lanewright_model::run::{HurdleSet, Source, Watched};
     use lanewright_model::{Kit, Runner, Space};
 
     use super::*;
@@ -328,6 +374,36 @@ mod tests {
         assert_eq!(told.iter().position(|told| plan.ending().is(told)), Some(told.len() - 1));
         let known = Asked { known: Some((**known).clone()), ..asked };
         assert_eq!(answers(&known).last(), told.last());
+    }
+
+    #[test]
+    fn a_hurdle_that_falls_for_everybody_is_said_of_its_lane_and_only_while_it_stands() {
+        // Hurdle 5 of lane A falls in three runs of four, nothing falls in lane B.
+        let runs = |since_s: i64, bad: bool| -> Vec<Observation> {
+            let one = |lane: &str, number: u32, turn: u32| {
+                let Observation::Run(mut run) = run(number, turn) else { unreachable!("a run") };
+                let falls = bad && lane == "A" && (turn + number) % 4 != 0;
+                run.knocked = HurdleSet::from_numbers(if falls { &[5] } else { &[] }, 8).expect("in range");
+                (run.lane, run.setup) = (lane.into(), lane.into());
+                run.at = Timestamp::from_second(since_s + i64::from(turn * 40 + number)).expect("a moment");
+                Observation::Run(run)
+            };
+            let turns = (0..6u32).flat_map(|turn| (0..8u32).map(move |number| (turn, number)));
+            turns.map(|(turn, number)| one(if number < 4 { "A" } else { "B" }, number, turn)).collect()
+        };
+        let monday_s = 1_772_445_600;
+        let question = Question::Lanes { history: runs(monday_s, true) };
+        let told = told_to(&question);
+        let [Told::Lanes(said)] = &told[..] else { panic!("{told:?}") };
+        assert!(question.ending().is(&told[0]));
+        let of_a = said_of_lane(said, "A");
+        assert_eq!(of_a.len(), 1, "{said:?}");
+        assert_eq!(lane_said_key(&of_a[0]), "cause-hurdle A 5");
+        assert_eq!(said_of_lane(said, "B"), []);
+        // Two days later the lanes were laid anew.
+        let both = [runs(monday_s, true), runs(monday_s + 2 * 86_400, false)].concat();
+        assert_eq!(said_of_lane(&lanes_said(&both, &Ladder::built_in()), "A"), []);
+        assert_eq!(lanes_said(&[], &Ladder::built_in()), []);
     }
 
     #[test]

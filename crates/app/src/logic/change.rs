@@ -80,6 +80,7 @@ fn known_fields(kind: &str) -> &'static [&'static str] {
         "retention" => &["keep_days", "off_list_days"],
         "clock-check" => &["device", "clock_ms", "at_ms", "offset_ms", "error_ms", "round_trips", "void"],
         "lane-sheet" => &["on", "lanes"],
+        "standing-lanes" => &["on", "since_ms", "lanes"],
         _ => &[],
     }
 }
@@ -98,7 +99,7 @@ pub fn taken_back(kind: &str, written: &Value) -> Value {
         }
         "today" => body["presence"] = json!("present"),
         "line-up" => body["order"] = json!([]),
-        "lane-sheet" => body["lanes"] = json!([]),
+        "lane-sheet" | "standing-lanes" => body["lanes"] = json!([]),
         "runner-about" => body = Body::RunnerAbout(Default::default()).to_value(),
         "lane-wish" => body = Body::LaneWish(Default::default()).to_value(),
         "plan-choice" => body = Body::PlanChoice(Default::default()).to_value(),
@@ -227,6 +228,14 @@ mod tests {
             (
                 "lane-sheet",
                 json!({"on": "2026-03-02", "lanes": [{
+                    "lane": "A", "hurdles": 6, "height_cm": 30.0, "runners": ["r"],
+                    "drills": [{"drill": "side-run", "gap_m": 1.2, "effort": 0.6}],
+                    "marks": [{"at_m": 10.0, "ground": "hurdled"}],
+                }]}),
+            ),
+            (
+                "standing-lanes",
+                json!({"on": "2026-03-02", "since_ms": 1, "lanes": [{
                     "lane": "A", "hurdles": 6, "height_cm": 30.0, "runners": ["r"],
                     "drills": [{"drill": "side-run", "gap_m": 1.2, "effort": 0.6}],
                     "marks": [{"at_m": 10.0, "ground": "hurdled"}],

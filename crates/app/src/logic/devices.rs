@@ -8,8 +8,9 @@ use lanewright_sync::{Place, SchoolId};
 use qrcodegen::{QrCode, QrCodeEcc};
 use serde::{Deserialize, Serialize};
 
+use super::standing::lanes_written;
 use super::timing::proposed_marks;
-use super::trackside::{Child, LaneDrill, LaneNow};
+use super::trackside::LaneNow;
 
 /// What a device may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -104,28 +105,15 @@ pub fn sheet_of(lanes: &[LaneNow], plan: &Plan, on: jiff::civil::Date) -> LaneSh
 
 /// Returns the lanes that were given out to this device, with the names that it knows.
 pub fn lanes_given(class: &ClassView, standing: &Standing) -> Vec<LaneNow> {
-    let name = |id: &String| {
-        let view = class.runners.iter().find(|view| view.runner.id.0 == *id)?;
-        Some(Child { id: id.clone(), name: view.runner.label.clone() })
-    };
-    let own = class.lane_sheet.iter().filter(|lane| standing.has_lane(&lane.lane));
-    own.map(|lane| LaneNow {
-        lane: lane.lane.clone(),
-        hurdles: lane.hurdles.clamp(1, lanewright_model::run::LANE_HURDLES_MAX),
-        height_cm: lane.height_cm,
-        drills: lane
-            .drills
-            .iter()
-            .map(|drill| LaneDrill { id: drill.drill.clone(), gap_m: drill.gap_m, effort: drill.effort })
-            .collect(),
-        children: lane.runners.iter().filter_map(name).collect(),
-    })
-    .collect()
+    lanes_written(class, class.lane_sheet.iter().filter(|lane| standing.has_lane(&lane.lane)))
 }
 
-/// Returns where times are taken in a lane that was given out, when nothing else was laid out.
+/// Returns where times are taken in a lane that stands or was given out, when nothing else was laid out.
 pub fn marks_given(class: Option<&ClassView>, lane: &str) -> Vec<Mark> {
-    let given = class.and_then(|class| class.lane_sheet.iter().find(|given| given.lane == lane));
+    let given = class.and_then(|class| {
+        let lanes = class.standing.as_ref().map_or(&class.lane_sheet, |standing| &standing.lanes);
+        lanes.iter().find(|given| given.lane == lane)
+    });
     given.map_or_else(|| proposed_marks(None, lane), |given| given.marks.clone())
 }
 
@@ -170,6 +158,7 @@ pub fn link_at(origin: &str, path: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logic::trackside::{Child, LaneDrill};
     use lanewright_model::record::Body;
     use lanewright_model::school::School;
     use serde_json::json;

@@ -18,6 +18,7 @@ pub mod phones;
 pub mod pressure;
 pub mod replica;
 pub mod sound;
+pub mod standing;
 pub mod timing;
 pub mod trackside;
 pub mod turns;

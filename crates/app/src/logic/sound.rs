@@ -9,7 +9,7 @@ use lanewright_listen::{Findings, Lane, Listener, Own, Range};
 use lanewright_model::record::{RunBody, RunFacts, RunSound, SoundKnock, SoundRange};
 use lanewright_model::run::{Leg, Source, Watched};
 use lanewright_model::school::RunView;
-use lanewright_model::{Ladder, Message};
+use lanewright_model::{Arg, Ladder, Message};
 use lanewright_science::pressure::StepEvenness;
 use serde::{Deserialize, Serialize};
 
@@ -272,6 +272,26 @@ pub fn unplaced(found: &Findings) -> usize {
     found.knocks.iter().filter(|knock| knock.sure_hurdle().is_none()).count()
 }
 
+/// Returns how many heard knocks still want a look: they belong to no hurdle for sure, and the coach has marked no hurdle
+/// for them. Every hurdle that was marked as fallen beyond those that were heard settles one; `none_fell` settles all.
+pub fn open_knocks(found: &Findings, marks: &Marks, none_fell: bool) -> usize {
+    if none_fell || marks.rows.is_empty() {
+        return 0;
+    }
+    let heard = marks_heard(found, u32::try_from(marks.rows.len()).unwrap_or(u32::MAX));
+    let pairs = marks.rows.iter().zip(&heard.rows);
+    let seen = pairs.filter(|(now, heard)| **now == Row::Down && **heard != Row::Down).count();
+    unplaced(found).saturating_sub(seen)
+}
+
+/// Returns the words of the one big button when a run was heard: nothing is called clean while a knock is open.
+pub fn heard_verb(found: &Findings, marks: &Marks, none_fell: bool) -> Message {
+    match open_knocks(found, marks, none_fell) {
+        0 => marks.verb(),
+        open => Message::new("sound-which").with("count", Arg::Count(open as i64)),
+    }
+}
+
 fn range(range: Range) -> SoundRange {
     SoundRange { value: range.value, low: range.low, high: range.high }
 }
@@ -311,7 +331,7 @@ pub fn heard_run(
     class: &str,
     watching: &Watching,
     runner: &str,
-    lead: Leg,
+    lead: Option<Leg>,
     marks: &Marks,
     found: &Findings,
     at_ms: i64,
@@ -615,6 +635,29 @@ mod tests {
         assert_eq!(crossing_moved(&found, &lane, 20), None);
     }
 
+    #[test]
+    fn a_run_is_not_called_clean_while_a_heard_knock_belongs_to_no_hurdle() {
+        let (.., placed) = heard(true);
+        assert_eq!(heard_verb(&placed, &marks_heard(&placed, 6), false).id, "trackside-save-down");
+        let mut open = placed.clone();
+        open.knocks[0].hurdle_p = 0.5;
+        let mut marks = marks_heard(&open, 6);
+        assert_eq!(marks.numbers(Row::Down), [0; 0]);
+        assert_eq!(
+            heard_verb(&open, &marks, false),
+            Message::new("sound-which").with("count", Arg::Count(1))
+        );
+        // Somebody looked: it was hurdle 4, or none.
+        assert_eq!(heard_verb(&open, &marks, true).id, "trackside-clean");
+        marks.tap(4);
+        assert_eq!(heard_verb(&open, &marks, false).id, "trackside-save-down");
+        // Of two knocks one hurdle settles one.
+        open.knocks.push(open.knocks[0]);
+        assert_eq!(open_knocks(&open, &marks, false), 1);
+        marks.tap(5);
+        assert_eq!(open_knocks(&open, &marks, false), 0);
+    }
+
     fn watching() -> Watching {
         let (lane, drill) = lane_now();
         Watching { lane, drill, watched: Watched::Technique, exit_sprint: true }
@@ -624,7 +667,7 @@ mod tests {
     fn a_heard_run_is_a_run_like_any_other_with_what_was_heard_beside_it() {
         let (made, _, found) = heard(true);
         let marks = marks_heard(&found, 6);
-        let body = heard_run("c", &watching(), "a", Leg::Right, &marks, &found, 77).unwrap();
+        let body = heard_run("c", &watching(), "a", Some(Leg::Right), &marks, &found, 77).unwrap();
         assert_eq!((body.run.source, body.run.watched), (Source::Sound, Watched::Knocks));
         assert_eq!((body.run.knocked.as_slice(), body.run.exit_sprint), ([3].as_slice(), true));
         let sound = body.sound.clone().unwrap();
@@ -674,8 +717,7 @@ mod tests {
         let runs = |tapped: bool| -> Vec<Observation> {
             (0..4)
                 .map(|turn| {
-                    let body =
-                        heard_run("c", &watching(), "a", Leg::Left, &marks, &found, 1000 + turn).unwrap();
+                    let body = heard_run("c", &watching(), "a", None, &marks, &found, 1000 + turn).unwrap();
                     let source = if tapped { Source::Tap } else { Source::Sound };
                     Observation::Run(RunFacts { source, ..body.run }.to_run("c").unwrap())
                 })
@@ -693,7 +735,7 @@ mod tests {
         let text = answer(&vec![0.0; 3 * RATE as usize], RATE, &asked).unwrap();
         let found: Findings = serde_json::from_str(&text).unwrap();
         assert_eq!(found.reason, Some(Reason::Silent));
-        assert_eq!(heard_run("c", &watching(), "a", Leg::Left, &Marks::clear(6), &found, 1), None);
+        assert_eq!(heard_run("c", &watching(), "a", None, &Marks::clear(6), &found, 1), None);
     }
 
     #[test]

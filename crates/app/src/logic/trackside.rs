@@ -1,12 +1,14 @@
 //! Recording at the lane without a screen: whose turn it is, what a tap changes, what a run record says, and how
 //! runs from paper are read.
 
+use jiff::civil::Date;
 use lanewright_model::drill::Drill;
 use lanewright_model::plan::Plan;
 use lanewright_model::record::{RunBody, RunCorrectionBody, RunFacts, SweepBody};
 use lanewright_model::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Source, Watched, default_setup};
 use lanewright_model::school::RunView;
 use lanewright_model::{Arg, DrillId, Ladder, Message};
+use serde::{Deserialize, Serialize};
 
 /// Most runs that one line of paper may hold for one child: more is a slip of the keyboard.
 const PAPER_RUNS_MAX: usize = 40;
@@ -233,6 +235,73 @@ impl Marks {
     }
 }
 
+/// Marks of one lane that are not saved yet, with the child they are of: kept while another lane is looked at and over a
+/// reload. Ids only, no names.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Unsaved {
+    /// Class id.
+    pub class: String,
+    /// The day.
+    pub on: Date,
+    /// Lane letter.
+    pub lane: String,
+    /// Runner id of the child who was up.
+    pub runner: String,
+    /// Hurdles of the lane.
+    pub hurdles: u32,
+    /// Those that fell.
+    pub down: Vec<u32>,
+    /// Those that lay before.
+    pub lay: Vec<u32>,
+    /// Fault ids.
+    pub faults: Vec<String>,
+    /// The leg, where it was looked at.
+    pub lead: Option<Leg>,
+}
+
+impl Unsaved {
+    /// Returns the marks.
+    pub fn marks(&self) -> Marks {
+        let mut marks = Marks { faults: self.faults.clone(), ..Marks::clear(self.hurdles) };
+        for (numbers, state) in [(&self.down, Row::Down), (&self.lay, Row::WasDown)] {
+            for number in numbers {
+                if let Some(row) =
+                    (*number as usize).checked_sub(1).and_then(|place| marks.rows.get_mut(place))
+                {
+                    *row = state;
+                }
+            }
+        }
+        marks
+    }
+}
+
+/// Puts marks in the place of those of the same lane; marks that say nothing take no place.
+pub fn keep_unsaved(kept: &mut Vec<Unsaved>, now: Unsaved) {
+    kept.retain(|other| (&other.class, &other.lane) != (&now.class, &now.lane));
+    if !(now.down.is_empty() && now.lay.is_empty() && now.faults.is_empty()) {
+        kept.push(now);
+    }
+}
+
+/// Returns the unsaved marks of a lane that still hold: of this day, of a lane as long as it is now, of a child who is
+/// in the class.
+pub fn unsaved_of<'a>(
+    kept: &'a [Unsaved],
+    class: &str,
+    on: Date,
+    lane: &LaneNow,
+    is_known: impl Fn(&str) -> bool,
+) -> Option<&'a Unsaved> {
+    kept.iter().find(|marks| {
+        marks.class == class
+            && marks.on == on
+            && marks.lane == lane.lane
+            && marks.hurdles == lane.hurdles
+            && is_known(&marks.runner)
+    })
+}
+
 /// Returns what lies on the floor after a run.
 pub fn lying_after(view: &RunView) -> HurdleSet {
     HurdleSet(view.run.knocked.0 | view.run.down_before.0)
@@ -282,13 +351,14 @@ pub struct Watching {
 
 impl Watching {
     /// Returns the facts of one run, pressed at `at_ms`. Faults count only when technique is watched.
-    pub fn facts(&self, runner: &str, lead: Leg, marks: &Marks, at_ms: i64) -> RunFacts {
+    /// `lead` is the leg that somebody looked at and named; a leg that was only proposed is none.
+    pub fn facts(&self, runner: &str, lead: Option<Leg>, marks: &Marks, at_ms: i64) -> RunFacts {
         RunFacts {
             runner: runner.to_owned(),
             drill: self.drill.id.clone(),
             lane: self.lane.lane.clone(),
             at_ms,
-            lead: Some(lead),
+            lead,
             hurdles: self.lane.hurdles,
             knocked: marks.numbers(Row::Down),
             down_before: marks.numbers(Row::WasDown),
@@ -317,11 +387,10 @@ impl Watching {
             .into_iter()
             .zip(1..)
             .map(|((id, fell), place)| RunFacts {
-                lead: None,
                 knocked: fell.clone(),
                 watched: Watched::Knocks,
                 source: Source::Paper,
-                ..self.facts(id, Leg::Left, &Marks::clear(self.lane.hurdles), now_ms - count + place)
+                ..self.facts(id, None, &Marks::clear(self.lane.hurdles), now_ms - count + place)
             })
             .collect()
     }
@@ -573,10 +642,12 @@ mod tests {
         for at_ms in 1..=4 {
             let lead = lead_for("a", "alternate-run", &views(&runs));
             legs.push(lead);
-            runs.push(watching.facts("a", lead, &marks, at_ms));
+            runs.push(watching.facts("a", Some(lead), &marks, at_ms));
             // Another child and another drill do not disturb the turn.
-            runs.push(watching.facts("b", Leg::Left, &marks, at_ms));
-            let mut other = watching.facts("a", Leg::Left, &marks, at_ms);
+            runs.push(watching.facts("b", Some(Leg::Left), &marks, at_ms));
+            // A run at which nobody looked at the leg neither takes the turn nor gives it away.
+            runs.push(watching.facts("a", None, &marks, at_ms));
+            let mut other = watching.facts("a", Some(Leg::Left), &marks, at_ms);
             other.drill = DrillId("side-run".into());
             runs.push(other);
         }
@@ -613,13 +684,55 @@ mod tests {
     }
 
     #[test]
+    fn unsaved_marks_come_back_in_their_lane_on_their_day_and_for_their_child_only() {
+        let lane = watching().lane;
+        let day = jiff::civil::date(2026, 3, 2);
+        let unsaved = |letter: &str, down: &[u32]| Unsaved {
+            class: "c".into(),
+            on: day,
+            lane: letter.into(),
+            runner: "a".into(),
+            hurdles: lane.hurdles,
+            down: down.to_vec(),
+            lay: vec![5],
+            faults: vec!["leans-back".into()],
+            lead: Some(Leg::Right),
+        };
+        let mut kept = Vec::new();
+        keep_unsaved(&mut kept, unsaved("B", &[2]));
+        keep_unsaved(&mut kept, unsaved("C", &[4]));
+        keep_unsaved(&mut kept, unsaved("B", &[3]));
+        let text = serde_json::to_string(&kept).unwrap();
+        let mut kept: Vec<Unsaved> = serde_json::from_str(&text).unwrap();
+        let found = unsaved_of(&kept, "c", day, &lane, |id| id == "a").unwrap();
+        let marks = found.marks();
+        assert_eq!((marks.numbers(Row::Down), marks.numbers(Row::WasDown)), (vec![3], vec![5]));
+        assert_eq!(marks.faults, ["leans-back"]);
+        assert_eq!(unsaved_of(&kept, "c", day, &lane, |_| false), None, "the child is gone");
+        assert_eq!(unsaved_of(&kept, "c", day.tomorrow().unwrap(), &lane, |_| true), None);
+        assert_eq!(unsaved_of(&kept, "k", day, &lane, |_| true), None);
+        let longer = LaneNow { hurdles: lane.hurdles + 1, ..lane.clone() };
+        assert_eq!(unsaved_of(&kept, "c", day, &longer, |_| true), None);
+        // What was saved or taken back leaves nothing behind.
+        keep_unsaved(&mut kept, Unsaved { lay: vec![], faults: vec![], ..unsaved("B", &[]) });
+        assert_eq!(kept.len(), 1);
+        assert_eq!(unsaved_of(&kept, "c", day, &lane, |_| true), None);
+    }
+
+    #[test]
+    fn a_leg_that_was_only_proposed_is_not_written_down() {
+        let facts = watching().facts("a", None, &Marks::clear(8), 1);
+        assert_eq!(facts.to_run("c").unwrap().lead, None);
+    }
+
+    #[test]
     fn a_run_is_saved_with_what_was_marked_and_when_it_was_pressed() {
         let mut marks = Marks::clear(8);
         marks.tap(6);
         marks.tap(7);
         marks.still_lying(HurdleSet::from_numbers(&[1], 8).unwrap(), true);
         marks.tap_fault("leans-back");
-        let facts = watching().facts("a", Leg::Right, &marks, 1_772_446_445_000);
+        let facts = watching().facts("a", Some(Leg::Right), &marks, 1_772_446_445_000);
         assert_eq!((facts.at_ms, facts.setup.as_str()), (1_772_446_445_000, "B/1.25/30"));
         let run = facts.to_run("c").unwrap();
         assert_eq!((run.knocked.numbers(), run.down_before.numbers()), (vec![6, 7], vec![1]));
@@ -634,7 +747,7 @@ mod tests {
         let mut marks = Marks::clear(8);
         marks.tap_fault("hops");
         let knocks = Watching { watched: Watched::Knocks, ..watching() };
-        assert!(knocks.facts("a", Leg::Left, &marks, 1).faults.is_empty());
+        assert!(knocks.facts("a", Some(Leg::Left), &marks, 1).faults.is_empty());
     }
 
     #[test]
@@ -651,7 +764,7 @@ mod tests {
     fn a_correction_changes_marks_and_keeps_time_and_lane() {
         let mut marks = Marks::clear(8);
         marks.tap(3);
-        let facts = watching().facts("a", Leg::Left, &marks, 77);
+        let facts = watching().facts("a", Some(Leg::Left), &marks, 77);
         let view = views(std::slice::from_ref(&facts)).remove(0);
         assert_eq!(facts_now(&view), facts);
         assert_eq!(Marks::of(&view), marks);

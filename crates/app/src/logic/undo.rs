@@ -10,8 +10,20 @@ use super::change::{Change, taken_back};
 pub const UNDO_STEPS_MAX: usize = 50;
 
 /// What is written beside the lane.
-const TRACKSIDE_KINDS: &[&str] =
-    &["run", "run-correction", "sweep", "stretch", "timing", "timing-correction", "bout", "bout-correction"];
+const TRACKSIDE_KINDS: &[&str] = &[
+    "run",
+    "run-correction",
+    "sweep",
+    "stretch",
+    "timing",
+    "timing-correction",
+    "bout",
+    "bout-correction",
+    "standing-lanes",
+];
+
+/// What may be written with it: that a child is here, and what was said of the gap.
+const BESIDE_KINDS: &[&str] = &["today", "measurement"];
 
 /// A step that wrote more facts than this was no slip of the thumb: after another undo it is not the next one that a
 /// tap takes back. Engineering assumption: a list that was read in, a line-up, a lesson from paper.
@@ -36,8 +48,10 @@ pub struct Step {
 
 impl Step {
     fn is_in(&self, room: Room) -> bool {
+        let is_of = |kinds: &[&str], part: &Part| kinds.contains(&part.key.kind.as_str());
         room == Room::Anywhere
-            || self.parts.iter().all(|part| TRACKSIDE_KINDS.contains(&part.key.kind.as_str()))
+            || (self.parts.iter().any(|part| is_of(TRACKSIDE_KINDS, part))
+                && self.parts.iter().all(|part| is_of(TRACKSIDE_KINDS, part) || is_of(BESIDE_KINDS, part)))
     }
 }
 

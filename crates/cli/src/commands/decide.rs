@@ -38,8 +38,8 @@ Exit codes:
 pub(crate) struct Args {
     #[command(flatten)]
     runs: runs::RunsArgs,
-    /// Judges everything as of this moment, such as 2026-03-02T12:00:00Z, and older runs count less [default: each drill
-    /// as of the last lesson in which the child was seen at it, like the cards]
+    /// Judges everything as of this moment, such as 2026-03-02T12:00:00Z, and older runs count less [default: each
+    /// drill as of the last lesson in which the child was seen at it, like the cards]
     #[arg(long, value_name = "TIME")]
     at: Option<jiff::Timestamp>,
     /// Hours by which the school's clock is ahead of UTC, so that a day is the school's day; -12 to 14

@@ -149,7 +149,7 @@ pub(crate) struct Args {
     /// Answer as JSON
     #[arg(long, help_heading = "What comes out")]
     pub(crate) json: bool,
-    /// Writes the printed lesson, one sheet to carry, and a station's card, or the printed unit; - writes it to standard output
+    /// Writes the printed lesson, one sheet and a station's card, or the unit; - writes it to standard output
     #[cfg(feature = "pdf")]
     #[arg(long, value_name = "FILE", help_heading = "What comes out")]
     pub(crate) pdf: Option<PathBuf>,

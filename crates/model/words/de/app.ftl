@@ -360,6 +360,7 @@ app-lanes-no-class = Es gibt noch keine Klassenliste. Mit einer sind die Bahnen 
 app-asked = Was gewünscht ist
 app-asked-drill = Übung
 app-asked-effort = Tempo
+app-asked-effort-walk = im Gehen
 app-asked-lanes = Bahnen
 app-asked-lanes-of = { $count } (von { $possible } möglichen)
 app-asked-sprint = Endsprint

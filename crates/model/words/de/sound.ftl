@@ -46,6 +46,12 @@ sound-crossing-earlier = Einen Kontakt früher
 sound-crossing-later = Einen Kontakt später
 sound-not-counted = Zu wenige Kontakte, um die Hürden zu unterscheiden: antippen, was gekippt ist.
 sound-look = Zur Bahn sehen, dann antippen, was gekippt ist oder nicht.
+sound-which = { $count ->
+    [one] 1 Kippen gehört: welche Hürde?
+   *[other] { $count }-mal Kippen gehört: welche Hürden?
+}
+sound-none-fell = Keine ist gekippt
+sound-no-other-fell = Keine weitere ist gekippt
 sound-unplaced =
     { $count ->
         [one] Eine Berührung ist keiner Hürde sicher zuzuordnen: nachsehen, welche gekippt ist.

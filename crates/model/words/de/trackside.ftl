@@ -4,12 +4,12 @@
 trackside-tab = Bahnrand
 trackside-title = Am Bahnrand
 trackside-part = Was aufnehmen
-trackside-other-ways = Andere Arten aufzunehmen
 trackside-part-runs = Lauf für Lauf
 trackside-part-sweep = Ganze Bahn
 trackside-part-paper = Vom Papier
 trackside-empty = Noch ist niemand da. Erst eine Klasse anlegen.
 trackside-no-drill = Keine der gewählten Übungen hat Hürden. Eine mit Hürden wählen.
+trackside-lane-read = Gelesen: heute nicht mehr
 trackside-no-children = In dieser Bahn läuft heute niemand.
 trackside-lanes = Bahn
 trackside-lane = Bahn { $lane }
@@ -71,6 +71,7 @@ trackside-save-down = Speichern · { $down } gekippt
 trackside-save-faults = Speichern · { $faults } Fehler
 trackside-save-both = Speichern · { $down } gekippt, { $faults } Fehler
 trackside-said-run = { $name }, Lauf { $number }: { $what }.
+trackside-said-and-here = { $said } { $name } ist jetzt da.
 trackside-short-clean = sauber
 trackside-short-stood = Hürden sauber
 trackside-short-clean-lay = sauber, { $lay } lagen schon
@@ -138,3 +139,10 @@ trackside-paper-twice = „{ $entry }“ nennt Hürde { $number } zweimal. Einma
 trackside-paper-digits = „{ $entry }“ ist kein Lauf. Die Nummern der gekippten Hürden schreiben, oder 0.
 trackside-paper-commas = „{ $entry }“: Zwischen die Hürden Kommas setzen, wie in 3,10.
 trackside-paper-too-many = Mehr als { $most } Läufe in einer Zeile: prüfen und den ersten Teil zuerst speichern.
+
+## Lanes that stand
+stand-since = Die Bahnen stehen seit { $time }: { $lanes }.
+stand-anew = Bahnen neu legen
+stand-said-anew = Die Bahnen sind neu gelegt: Hürden nach dem heutigen Plan stellen.
+stand-late = { $name } läuft in Bahn { $lane }, { $gap }.
+stand-late-several = { $count } sind dazugekommen und laufen am Ende ihrer Bahn: { $who }.

@@ -360,6 +360,7 @@ app-lanes-no-class = There is no class list yet. With one, the lanes are there a
 app-asked = What is asked
 app-asked-drill = drill
 app-asked-effort = effort
+app-asked-effort-walk = walking
 app-asked-lanes = lanes
 app-asked-lanes-of = { $count } (of { $possible } possible)
 app-asked-sprint = exit sprint

@@ -46,6 +46,12 @@ sound-crossing-earlier = One contact earlier
 sound-crossing-later = One contact later
 sound-not-counted = Too few contacts to tell the hurdles apart: tap what fell.
 sound-look = Look at the lane, then tap what fell or did not.
+sound-which = { $count ->
+    [one] 1 knock heard: which hurdle?
+   *[other] { $count } knocks heard: which hurdles?
+}
+sound-none-fell = None of them fell
+sound-no-other-fell = No other fell
 sound-unplaced =
     { $count ->
         [one] One knock cannot be put down to one hurdle: look which one fell.

@@ -4,12 +4,12 @@
 trackside-tab = Trackside
 trackside-title = Trackside
 trackside-part = What to record
-trackside-other-ways = Other ways to record
 trackside-part-runs = Run by run
 trackside-part-sweep = Whole lane
 trackside-part-paper = From paper
 trackside-empty = There is nobody to watch yet. Make a class first.
 trackside-no-drill = None of the chosen drills has hurdles. Choose one that has.
+trackside-lane-read = Read: not again today
 trackside-no-children = Nobody runs in this lane today.
 trackside-lanes = Lane
 trackside-lane = Lane { $lane }
@@ -77,6 +77,7 @@ trackside-save-both = Save · { $down } down, { $faults ->
    *[other] { $faults } faults
 }
 trackside-said-run = { $name }, run { $number }: { $what }.
+trackside-said-and-here = { $said } { $name } is here now.
 trackside-short-clean = clean
 trackside-short-stood = hurdles clean
 trackside-short-clean-lay = clean, { $lay } lay before
@@ -144,3 +145,10 @@ trackside-paper-twice = “{ $entry }” names hurdle { $number } twice. Write i
 trackside-paper-digits = “{ $entry }” is not a run. Write the numbers of the fallen hurdles, or 0.
 trackside-paper-commas = “{ $entry }”: put commas between the hurdles, as in 3,10.
 trackside-paper-too-many = More than { $most } runs in one line: check it, and save the first part first.
+
+## Lanes that stand
+stand-since = Lanes stand since { $time }: { $lanes }.
+stand-anew = Lay the lanes anew
+stand-said-anew = The lanes are laid anew: set the hurdles by today’s plan.
+stand-late = { $name } runs in lane { $lane }, { $gap }.
+stand-late-several = { $count } came late and run at the end of their lanes: { $who }.

@@ -216,8 +216,8 @@ fn drill_of(observation: &Observation) -> Option<&str> {
 
 /// Returns where the class and each of its children stand after all these observations.
 ///
-/// Next steps are those of [`verdict::Class::verdicts`]: each drill as it stood at the end of the last lesson in which it
-/// was seen.
+/// Next steps are those of [`verdict::Class::verdicts`]: each drill as it stood at the end of the last lesson in which
+/// it was seen.
 pub fn progress(observations: &[Observation], ask: &Ask<'_>) -> ClassProgress {
     progress_with(observations, ask, None)
 }

@@ -90,8 +90,8 @@ impl Lanes {
         (*lane == run.lane).then_some(setup.as_str())
     }
 
-    /// Says in a child's verdict what is to be looked at first, and what the verdict would be without it. Nothing is said
-    /// of a hurdle that does not speak against the child.
+    /// Says in a child's verdict what is to be looked at first, and what the verdict would be without it. Nothing is
+    /// said of a hurdle that does not speak against the child.
     pub(super) fn doubt(&self, class: &Class<'_>, moment: &Moment<'_>, decision: &mut Decision) {
         if self.laid.is_empty() {
             return;

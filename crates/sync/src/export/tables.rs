@@ -274,6 +274,15 @@ pub(super) const TABLES: &[Table] = &[
         ],
     },
     Table {
+        kind: "standing-lanes",
+        says: "The lanes of a class as they stand on one day since something was recorded in them; the id is the class's.",
+        columns: &[
+            column("on", &["on"], Day, "the day"),
+            column("since_ms", &["since_ms"], Whole, "since when, in ms since 1970"),
+            column("lanes", &["lanes"], List, "the lanes: letter, hurdles, height, drills, children, marks"),
+        ],
+    },
+    Table {
         kind: "line-up",
         says: "Classes lined up by size; the id is the class's.",
         columns: &[column("order", &["order"], List, "ids of the children, tallest first")],

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use lanewright_model::record::{Body, LaneSheetBody};
+use lanewright_model::record::{Body, LaneSheetBody, StandingLanesBody};
 use lanewright_model::{Arg, Message};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -642,6 +642,11 @@ pub fn give_out(app: App) {
     let sheet = Memo::new(move |_| {
         let wanted = app.standing.with(|standing| !standing.helps() && standing.helpers > 0);
         let id = app.class_id.get().filter(|_| wanted)?;
+        // Lanes that stand are given out as they stand.
+        let standing = app.class.with(|class| class.as_ref().and_then(|class| class.standing.clone()));
+        if let Some(StandingLanesBody { on, lanes, .. }) = standing {
+            return Some((id, LaneSheetBody { on, lanes, unknown: Default::default() }));
+        }
         app.plan.with(|plan| {
             let plan = plan.as_ref()?.as_ref().ok()?;
             let lanes = track.lanes.get();

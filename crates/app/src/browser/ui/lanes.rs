@@ -22,6 +22,7 @@ use super::icons::icon;
 use super::kit::Stepper;
 use super::lesson::lesson_to_print;
 use super::parts::{Choice, app, notice, t};
+use super::stand::StandLine;
 use crate::browser::app::{App, LADDER, Screen, Sheet};
 use crate::browser::{keep_preference, on_window, preference};
 
@@ -137,6 +138,7 @@ fn Planned() -> impl IntoView {
                 <PrintButton/>
             </div>
         </div>
+        <StandLine/>
         <Asked/>
         {move || app.plan.with(|plan| match plan {
             Some(Err(error)) => no_plan(app, error),
@@ -201,7 +203,16 @@ fn Asked() -> impl IntoView {
             choice.drills.iter().map(|id| app.get(&format!("drill-{id}"))).collect::<Vec<_>>().join(" + ")
         })
     };
-    let effort = move || app.show(Arg::Share(choice.with(|choice| choice.effort)));
+    // A walk has no effort.
+    let runs = move |choice: &PlanChoiceBody| {
+        choice.drills.iter().filter_map(|id| LADDER.get(&id.0)).any(|drill| !drill.walk)
+    };
+    let effort = move || {
+        choice.with(|choice| match choice.drills.is_empty() || runs(choice) {
+            true => app.show(Arg::Share(choice.effort)),
+            false => app.get("app-asked-effort-walk"),
+        })
+    };
     let hurdles = move || {
         let kit = app.kit();
         kit.hurdles

@@ -373,7 +373,7 @@ impl Lessons {
                 self.take(purpose, planned.unpack());
                 self.proof.set(gap.map_or(Proof::None, Proof::AtMost));
             }
-            News::Told(Told::Unit(_) | Told::NoUnit(_)) => {}
+            News::Told(Told::Unit(_) | Told::NoUnit(_) | Told::Lanes(_)) => {}
             // The page asks itself: for the reason, or since there is no worker.
             News::Told(Told::NoPlan) | News::Broken => match (asked.answer_here(&LADDER), purpose) {
                 (Ok(lesson), _) => {

@@ -25,6 +25,7 @@ mod password;
 mod pressure;
 mod shell;
 mod sound;
+mod stand;
 mod sweep;
 mod timing;
 mod today;

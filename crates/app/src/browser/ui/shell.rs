@@ -10,8 +10,8 @@ use leptos::prelude::*;
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t};
 use super::{
-    child, class, devices, findings, import, keep, kit, lanes, lesson, line_up, measure, password, today,
-    trackside,
+    child, class, devices, findings, import, keep, kit, lanes, lesson, line_up, measure, password, stand,
+    today, trackside,
 };
 use crate::browser::app::{App, NotKept, Screen, Sheet};
 use crate::browser::sync::{self, Contact};
@@ -28,6 +28,7 @@ pub fn Shell() -> impl IntoView {
     learner::provide(app);
     trackside::provide(app);
     lesson::provide(app);
+    stand::keep(app);
     devices::give_out(app);
     view! {
         <a class="skip" href="#main" on:click=move |event| {

@@ -25,7 +25,8 @@ use crate::browser::recordings;
 use crate::logic::heard::{GapSaid, Judged, cadence_of, gap_heard};
 use crate::logic::sound::{
     Asked, COUNTDOWN_S, HEAVY_STOP, KEEP_DAYS, Kept, LONGEST_S, Level, Taking, Trouble, crossing_moved,
-    first_contact, heard_run, is_usable, lane_of, marks_anew, stops_heavily, strip_of, unplaced, wav,
+    first_contact, heard_run, heard_verb, is_usable, lane_of, marks_anew, open_knocks, stops_heavily,
+    strip_of, unplaced, wav,
 };
 use crate::logic::trackside::Marks;
 
@@ -76,6 +77,8 @@ pub struct Sound {
     /// When hurdle 1 was crossed, where the coach said so.
     crossing: RwSignal<Option<f64>>,
     marks: RwSignal<Marks>,
+    /// The coach looked: what was heard of a knock fell no hurdle.
+    none_fell: RwSignal<bool>,
     /// A run without hurdles, and what is written down of it.
     free: FreeRun,
     /// The judgement of the gap that is saved with the run.
@@ -110,6 +113,7 @@ pub fn provide(app: App, track: Track) {
         lane: RwSignal::new(None),
         crossing: RwSignal::new(None),
         marks: RwSignal::new(Marks::default()),
+        none_fell: RwSignal::new(false),
         free: FreeRun::new(),
         agreed: RwSignal::new(None),
         url: RwSignal::new(None),
@@ -289,6 +293,7 @@ impl Sound {
         self.take.set_value(Some(Take { samples: Rc::new(samples), rate_hz, at_ms }));
         self.crossing.set(None);
         self.marks.set(Marks::default());
+        self.none_fell.set(false);
         self.ask();
     }
 
@@ -331,6 +336,13 @@ impl Sound {
             Some(class.as_ref()?.runners.iter().map(|view| view.runner.clone()).collect::<Vec<_>>())
         })?;
         gap_heard(found, lane?, &drill.id, (&class, &child.id), &LADDER, self.app.today.get_untracked())
+    }
+
+    /// Returns how many heard knocks still want a look.
+    fn open_knocks(self) -> usize {
+        let none_fell = self.none_fell.get();
+        let open = |found: &Findings| self.marks.with(|marks| open_knocks(found, marks, none_fell));
+        self.found.with(|found| found.as_ref().map_or(0, open))
     }
 
     /// Returns the moment of the first crossing when it is moved by so many contacts, which may be none.
@@ -382,7 +394,7 @@ impl Sound {
             return;
         };
         let marks = self.marks.get_untracked();
-        let lead = track.lead.get_untracked();
+        let lead = track.lead_seen();
         let body = self.found.with_untracked(|found| {
             heard_run(&class, &watching, &child.id, lead, &marks, found.as_ref()?, take.at_ms)
         });
@@ -701,8 +713,23 @@ fn Answer() -> impl IntoView {
             <figure class="sound-strip" data-test="sound-strip" inner_html=figure.svg></figure>
             <Crossing found=found.clone() lane=lane/>
             <p>{t("sound-look")}</p>
-            {(loose > 0).then(|| {
-                notice("note", Message::new("sound-unplaced").with("count", Arg::Count(loose as i64)))
+            {(loose > 0).then(|| view! {
+                <div class="stack" id="sound-open" tabindex="-1" data-test="sound-open">
+                    {notice("note", Message::new("sound-unplaced").with("count", Arg::Count(loose as i64)))}
+                    {move || (own.open_knocks() > 0).then(|| view! {
+                        <button
+                            type="button"
+                            class="choice still-lying"
+                            data-test="none-fell"
+                            on:click=move |_| own.none_fell.set(true)
+                        >
+                            {move || app.get(match loose > own.open_knocks() {
+                                true => "sound-no-other-fell",
+                                false => "sound-none-fell",
+                            })}
+                        </button>
+                    })}
+                </div>
             })}
             <div class="track-body">
                 <Strip marks=own.marks/>
@@ -892,6 +919,14 @@ fn KeptList() -> impl IntoView {
     }
 }
 
+/// Scrolls to the question which hurdle fell.
+fn to_the_hurdles() {
+    let document = web_sys::window().and_then(|window| window.document());
+    if let Some(question) = document.and_then(|document| document.get_element_by_id("sound-open")) {
+        question.scroll_into_view();
+    }
+}
+
 /// The one big button: record, stop, save.
 #[component]
 pub fn SoundVerb() -> impl IntoView {
@@ -902,7 +937,12 @@ pub fn SoundVerb() -> impl IntoView {
     // A free run is of use when it has a cadence.
     let free = Memo::new(move |_| own.free.on.get());
     let steps = Memo::new(move |_| own.found.with(|found| found.as_ref().and_then(cadence_of).is_some()));
+    // A knock that was heard and belongs to no hurdle yet: nothing is saved before somebody said which.
+    let asks = Memo::new(move |_| {
+        own.stage.get() == Stage::Heard && !free.get() && usable.get() && own.open_knocks() > 0
+    });
     let busy = move || match own.stage.get() {
+        Stage::Heard if asks.get() => true,
         Stage::Reading | Stage::Listening => true,
         Stage::Heard | Stage::Idle => track.is_busy() || own.free.is_busy(),
         _ => false,
@@ -914,7 +954,11 @@ pub fn SoundVerb() -> impl IntoView {
         Stage::Reading => app.get("sound-reading"),
         Stage::Listening => app.get("sound-listening"),
         Stage::Heard if free.get() && steps.get() => app.get("heard-save-step"),
-        Stage::Heard if !free.get() && usable.get() => app.say(&own.marks.with(Marks::verb)),
+        Stage::Heard if !free.get() && usable.get() => own.found.with(|found| {
+            let none_fell = own.none_fell.get();
+            let verb = |found: &Findings| own.marks.with(|marks| heard_verb(found, marks, none_fell));
+            found.as_ref().map(|found| app.say(&verb(found))).unwrap_or_default()
+        }),
         Stage::Heard => app.get("sound-again"),
     };
     let tap = move |_| match own.stage.get_untracked() {
@@ -925,13 +969,14 @@ pub fn SoundVerb() -> impl IntoView {
         Stage::Recording => own.finish(),
         Stage::Reading | Stage::Listening => {}
         Stage::Heard if free.get_untracked() && steps.get_untracked() => own.save_step(),
+        Stage::Heard if asks.get_untracked() => to_the_hurdles(),
         Stage::Heard if !free.get_untracked() && usable.get_untracked() => own.save(),
         Stage::Heard => own.record(),
     };
     view! {
         <button
             type="button"
-            class="btn go verb"
+            class=move || if asks.get() { "btn verb asks" } else { "btn go verb" }
             data-test="sound-verb"
             aria-disabled=move || busy().to_string()
             on:click=tap

@@ -16,6 +16,7 @@ use wasm_bindgen::JsValue;
 
 use super::icons::icon;
 use super::parts::{Choice, app, focus, notice, t, value_of};
+use super::stand::stands;
 use super::trackside::{UndoButton, clock, midnight_ms, track};
 use crate::browser::app::{App, Screen, new_id};
 use crate::browser::{keep_preference, net, now_ms, preference, signals, steady, sync};
@@ -144,7 +145,9 @@ impl Times {
         });
         let marks = Memo::new(move |_| match stretch.get() {
             Some((_, stretch)) => stretch.marks,
-            None if app.helps.get() => app.class.with(|class| marks_given(class.as_ref(), &lane.get())),
+            None if app.helps.get() || stands(app) => {
+                app.class.with(|class| marks_given(class.as_ref(), &lane.get()))
+            }
             None => app.plan.with(|plan| {
                 let plan = plan.as_ref().and_then(|plan| plan.as_ref().ok());
                 proposed_marks(plan, &lane.get())

@@ -3,10 +3,10 @@
 use std::time::Duration;
 
 use jiff::Timestamp;
-use lanewright_model::record::{Body, RunBody, RunCorrectionBody, RunFacts};
+use lanewright_model::record::{Body, RunBody, RunCorrectionBody, RunFacts, TodayBody};
 use lanewright_model::run::{Leg, Run, Source, Watched};
 use lanewright_model::school::RunView;
-use lanewright_model::{Arg, Message};
+use lanewright_model::{Arg, Message, Presence};
 use lanewright_science::decide::Options;
 use lanewright_science::watch::WatchNext;
 use leptos::prelude::*;
@@ -15,16 +15,19 @@ use leptos::task::spawn_local;
 use super::icons::icon;
 use super::lanes::no_plan;
 use super::parts::{Choice, app, notice, t};
+use super::stand::StandLine;
 use super::{bouts, paper_runs, sound, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::learner::learner;
 use crate::browser::{keep_preference, now_ms, preference};
+use crate::logic::beside::{lane_said_key, said_of_lane};
 use crate::logic::change::Change;
 use crate::logic::devices::lanes_given;
 use crate::logic::kept::{Kept, seen_of};
+use crate::logic::standing::lanes_written;
 use crate::logic::trackside::{
-    Child, LaneDrill, LaneNow, Marks, Row, Watching, correction_body, facts_now, faults_of, in_short,
-    lanes_now, lead_for, lying_after, queue, run_body,
+    Child, LaneDrill, LaneNow, Marks, Row, Unsaved, Watching, correction_body, facts_now, faults_of,
+    in_short, keep_unsaved, lanes_now, lead_for, lying_after, queue, run_body, unsaved_of,
 };
 use crate::logic::undo::Room;
 
@@ -32,6 +35,10 @@ use crate::logic::undo::Room;
 const BOUNCE: Duration = Duration::from_millis(350);
 /// Names offered behind the next one.
 const NAMES_AHEAD: usize = 3;
+/// Where marks that are not saved are kept, for a reload.
+const MARKS: &str = "lanewright-marks";
+/// Where it is kept which sentences about lanes were read today.
+const LANES_READ: &str = "lanewright-lanes-read";
 /// Runs shown before "Show all".
 const RUNS_SHOWN: usize = 5;
 
@@ -91,6 +98,8 @@ pub struct Track {
     busy: RwSignal<bool>,
     choosing: RwSignal<bool>,
     more: RwSignal<bool>,
+    /// Marks of lanes that are not saved yet.
+    unsaved: StoredValue<Vec<Unsaved>>,
     pressed_ms: StoredValue<Option<i64>>,
     /// What was last learned, and of which class.
     kept: RwSignal<(String, Kept)>,
@@ -137,6 +146,13 @@ impl Track {
                 let given =
                     |class: &Option<_>| app.standing.with(|own| Some(lanes_given(class.as_ref()?, own)));
                 return app.class.with(given).unwrap_or_default();
+            }
+            let standing = app.class.with(|class| {
+                let class = class.as_ref()?;
+                Some(lanes_written(class, &class.standing.as_ref()?.lanes))
+            });
+            if let Some(standing) = standing {
+                return standing;
             }
             app.plan.with(|plan| match plan {
                 Some(Ok(plan)) => lanes_now(plan, &LADDER, asked.get()),
@@ -248,18 +264,30 @@ impl Track {
             busy: RwSignal::new(false),
             choosing: RwSignal::new(false),
             more: RwSignal::new(false),
+            unsaved: StoredValue::new(
+                preference(MARKS).and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default(),
+            ),
             pressed_ms: StoredValue::new(None),
             kept,
             watch,
         };
-        // Another lane, or a lane of another length, begins with everything standing.
-        let shape =
-            Memo::new(move |_| lane.with(|lane| lane.as_ref().map(|lane| (lane.lane.clone(), lane.hurdles))));
+        // Another lane, or a lane of another length, begins with what was marked in it and not saved.
+        let shape = Memo::new(move |_| {
+            let class = app.class_id.get();
+            lane.with(|lane| lane.as_ref().map(|lane| (class, lane.lane.clone(), lane.hurdles)))
+        });
         Effect::new(move |_| {
             shape.get();
             if track.correcting.read_untracked().is_none() {
                 track.clear();
+                track.bring_back();
             }
+        });
+        Effect::new(move |_| {
+            track.marks.with(|_| ());
+            track.chosen_child.with(|_| ());
+            track.chosen_lead.with(|_| ());
+            track.keep_marks();
         });
         // The exit sprint that the lanes are laid out for is what is asked, until it is switched here.
         let planned_sprint = Memo::new(move |_| {
@@ -279,6 +307,63 @@ impl Track {
         self.correcting.set(None);
         self.choosing.set(false);
         self.more.set(false);
+    }
+
+    /// Keeps what is marked and not saved, for a look at another lane and for a reload.
+    fn keep_marks(self) {
+        let (Some(class), Some(lane), Some(child)) =
+            (self.app.class_id.get_untracked(), self.lane.get_untracked(), self.child.get_untracked())
+        else {
+            return;
+        };
+        let marks = self.marks.get_untracked();
+        // A correction has its run to go back to.
+        if self.correcting.read_untracked().is_some() || marks.rows.len() != lane.hurdles as usize {
+            return;
+        }
+        let now = Unsaved {
+            class,
+            on: self.app.today.get_untracked(),
+            lane: lane.lane,
+            runner: child.id,
+            hurdles: lane.hurdles,
+            down: marks.numbers(Row::Down),
+            lay: marks.numbers(Row::WasDown),
+            faults: marks.faults,
+            lead: self.chosen_lead.get_untracked(),
+        };
+        let before = self.unsaved.get_value();
+        self.unsaved.update_value(|kept| keep_unsaved(kept, now));
+        let after = self.unsaved.get_value();
+        if before != after {
+            keep_preference(MARKS, &serde_json::to_string(&after).unwrap_or_default());
+        }
+    }
+
+    /// Brings back what was marked in this lane and not saved.
+    fn bring_back(self) {
+        let (Some(class), Some(lane)) = (self.app.class_id.get_untracked(), self.lane.get_untracked()) else {
+            return;
+        };
+        let on = self.app.today.get_untracked();
+        let known = |id: &str| self.app.runner_now(id).is_some();
+        let found = self.unsaved.with_value(|kept| unsaved_of(kept, &class, on, &lane, known).cloned());
+        if let Some(found) = found {
+            self.marks.set(found.marks());
+            self.chosen_lead.set(found.lead);
+            self.chosen_child.set(Some(found.runner));
+        }
+    }
+
+    /// Leaves a correction; what was marked before it comes back.
+    fn leave_correction(self) {
+        self.clear();
+        self.bring_back();
+    }
+
+    /// Returns the leg that somebody looked at; what was only proposed is none.
+    pub fn lead_seen(self) -> Option<Leg> {
+        self.chosen_lead.get_untracked()
     }
 
     /// Chooses the lane of this device.
@@ -360,7 +445,7 @@ impl Track {
         else {
             return;
         };
-        let facts = watching.facts(&child.id, self.lead.get_untracked(), &self.marks.get_untracked(), at_ms);
+        let facts = watching.facts(&child.id, self.lead_seen(), &self.marks.get_untracked(), at_ms);
         self.save_run(child, run_body(&class, facts), Vec::new(), || {});
     }
 
@@ -380,11 +465,23 @@ impl Track {
             Source::Sound => Message::new("sound-said-run"),
             _ => Message::new("trackside-said-run"),
         };
-        let said = said
+        let mut said = said
             .text("name", child.name.clone())
             .with("number", Arg::Count(number))
             .with("what", Arg::Say(Box::new(what)));
-        let changes = app.change(&new_id(), &Body::Run(body)).into_iter().chain(beside).collect();
+        // Who runs is here. A helper's phone does not say who is.
+        let is_absent = app.runner_now(&child.id).is_some_and(|view| view.presence == Presence::Absent);
+        let mut comes = None;
+        if is_absent && !app.helps.get_untracked() {
+            let on = app.today.get_untracked();
+            let body = TodayBody { on, presence: Presence::Present, unknown: Default::default() };
+            comes = app.change(&child.id, &Body::Today(body));
+            said = Message::new("trackside-said-and-here")
+                .with("said", Arg::Say(Box::new(said)))
+                .text("name", child.name.clone());
+        }
+        let changes =
+            app.change(&new_id(), &Body::Run(body)).into_iter().chain(beside).chain(comes).collect();
         self.busy.set(true);
         spawn_local(async move {
             if app.save_now(said.clone(), changes).await {
@@ -418,7 +515,7 @@ impl Track {
         self.busy.set(true);
         spawn_local(async move {
             if app.save_now(said, change.into_iter().collect()).await {
-                self.clear();
+                self.leave_correction();
             }
             set_timeout(move || self.busy.set(false), BOUNCE);
         });
@@ -477,16 +574,15 @@ fn to_the_child() {
 pub fn TracksideScreen() -> impl IntoView {
     let app = app();
     let track = track();
-    // Who has a lane begins at the child: name, strip and button are on one screen then.
-    if preference("lanewright-lane").is_some() {
+    // It begins at the child: name, lane, strip and button are on one screen then.
+    if track.part.get_untracked() == Part::Runs {
         to_the_child();
     }
     let ready = Memo::new(move |_| {
         let empty = app.class.with(|class| class.as_ref().is_none_or(|class| class.runners.is_empty()));
         (empty, track.lanes.with(|lanes| lanes.is_empty()), track.drill.with(|drill| drill.is_none()))
     });
-    move || {
-        match ready.get() {
+    move || match ready.get() {
         (true, ..) | (_, true, _) if app.helps.get() => view! {
             <h1>{t("devices-no-lanes-title")}</h1>
             <p class="lead" data-test="no-lanes-yet">{t("devices-no-lanes")}</p>
@@ -518,9 +614,10 @@ pub fn TracksideScreen() -> impl IntoView {
         .into_any(),
         _ => view! {
             <h1 class="sr">{t("trackside-title")}</h1>
+            <StandLine/>
             <Whats/>
             {move || {
-                matches!(track.part.get(), Part::Sweep | Part::Paper | Part::Sound).then(|| view! { <Parts/> })
+                (!matches!(track.part.get(), Part::Times | Part::Turns)).then(|| view! { <Parts/> })
             }}
             {move || (track.part.get() != Part::Times).then(|| view! { <LanePicks/> })}
             {move || match track.part.get() {
@@ -533,7 +630,6 @@ pub fn TracksideScreen() -> impl IntoView {
             }}
         }
         .into_any(),
-    }
     }
 }
 
@@ -586,7 +682,9 @@ fn Parts() -> impl IntoView {
                     aria-pressed=move || (track.part.get() == part).to_string()
                     on:click=move |_| {
                         track.part.set(part);
-                        if let Some(window) = web_sys::window() {
+                        if part == Part::Runs {
+                            to_the_child();
+                        } else if let Some(window) = web_sys::window() {
                             window.scroll_to_with_x_and_y(0.0, 0.0);
                         }
                     }
@@ -736,6 +834,7 @@ fn Runs() -> impl IntoView {
         <section class="track-run" class:correcting=move || track.correcting.with(|view| view.is_some())>
             <Correcting/>
             <Who/>
+            <LaneSaid/>
             <div class="track-body">
                 <Strip marks=track.marks/>
                 <Faults/>
@@ -746,9 +845,58 @@ fn Runs() -> impl IntoView {
         </section>
         <aside class="track-side">
             <LastRuns/>
-            <h2>{t("trackside-other-ways")}</h2>
-            <Parts/>
         </aside>
+    }
+}
+
+/// What stands out of this lane: one line that opens, until somebody has read it.
+#[component]
+fn LaneSaid() -> impl IntoView {
+    let app = app();
+    let track = track();
+    let learned = learner();
+    // The day and what was read on it, one a line.
+    let read = RwSignal::new(preference(LANES_READ).unwrap_or_default());
+    let said = Memo::new(move |_| {
+        let letter = track.lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone()))?;
+        let said = learned.lanes.with(|(class, said)| {
+            (Some(class) == app.class_id.get().as_ref()).then(|| said_of_lane(said, &letter))
+        })?;
+        let day = app.today.get().to_string();
+        let is_read = |message: &Message| {
+            read.with(|read| {
+                let mut lines = read.lines();
+                lines.next() == Some(day.as_str()) && lines.any(|line| line == lane_said_key(message))
+            })
+        };
+        said.into_iter().find(|message| !is_read(message))
+    });
+    move || {
+        if track.correcting.with(|view| view.is_some()) {
+            return None;
+        }
+        let message = said.get()?;
+        let key = lane_said_key(&message);
+        Some(view! {
+            <details class="lane-said" data-test="lane-said">
+                <summary>{icon("warning")}<span>{app.say(&message)}</span></summary>
+                <button
+                    type="button"
+                    class="btn"
+                    data-test="lane-said-read"
+                    on:click=move |_| {
+                        let day = app.today.get_untracked().to_string();
+                        let before = read.get_untracked();
+                        let kept = if before.lines().next() == Some(day.as_str()) { before } else { day };
+                        let now = format!("{kept}\n{key}");
+                        keep_preference(LANES_READ, &now);
+                        read.set(now);
+                    }
+                >
+                    {t("trackside-lane-read")}
+                </button>
+            </details>
+        })
     }
 }
 
@@ -774,7 +922,7 @@ fn Correcting() -> impl IntoView {
                         }>
                             {t("trackside-no-such-run")}
                         </button>
-                        <button type="button" class="btn" data-test="leave-correction" on:click=move |_| track.clear()>
+                        <button type="button" class="btn" data-test="leave-correction" on:click=move |_| track.leave_correction()>
                             {t("trackside-cancel")}
                         </button>
                     </div>
@@ -813,6 +961,7 @@ pub fn Who(
         let id = track.child.with(|child| child.as_ref().map(|child| child.id.clone()))?;
         Some(app.say(&Message::new("trackside-run-number").with("number", Arg::Count(track.run_number(&id)))))
     };
+    let letter = move || track.lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone()));
     let long =
         move || track.child.with(|child| child.as_ref().is_some_and(|child| child.name.chars().count() > 11));
     view! {
@@ -826,6 +975,7 @@ pub fn Who(
                 on:click=move |_| track.choosing.update(|open| *open = !*open)
             >
                 <span class="soft" data-test="run-number" hidden=name_only>
+                    <b class="lane-tag" data-test="run-lane">{letter}</b>
                     {move || track.correcting.with(|view| view.is_none()).then(number)}
                     {move || track.correcting.with(|view| view.is_some()).then(|| app.get("trackside-correct-who"))}
                 </span>
@@ -840,8 +990,13 @@ pub fn Who(
                             <button
                                 type="button"
                                 data-test=test
-                                aria-pressed=move || (track.lead.get() == leg).to_string()
-                                on:click=move |_| track.chosen_lead.set(Some(leg))
+                                class:proposed=move || track.chosen_lead.with(Option::is_none) && track.lead.get() == leg
+                                aria-pressed=move || (track.chosen_lead.get() == Some(leg)).to_string()
+                                on:click=move |_| {
+                                    // A second tap says again that nobody looked.
+                                    let seen = track.chosen_lead.get_untracked() == Some(leg);
+                                    track.chosen_lead.set((!seen).then_some(leg));
+                                }
                             >
                                 {t(leg_words(leg))}
                             </button>
@@ -872,6 +1027,12 @@ fn Somebody() -> impl IntoView {
             .into_iter()
             .map(|child| {
                 let (id, name) = (child.id.clone(), child.name.clone());
+                // Who is not among those who run is marked with a word.
+                let state = match app.runner_now(&child.id).map(|view| view.presence) {
+                    Some(Presence::Absent) => Some("app-absent"),
+                    Some(Presence::Helping) => Some("app-helping"),
+                    _ => None,
+                };
                 view! {
                     <li>
                         <button
@@ -888,6 +1049,7 @@ fn Somebody() -> impl IntoView {
                             }
                         >
                             <b class="name">{child.name}</b>
+                            {state.map(|words| view! { <span class="state">{t(words)}</span> })}
                         </button>
                     </li>
                 }
