@@ -41,22 +41,24 @@ async fn comes_to_be(device: &Device, text: &str, there: bool) -> Result<bool> {
     Ok(false)
 }
 
-#[tokio::test]
-async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
+/// Opens the demo, confirmed, and returns its first child's name, and how that stands in what is stored.
+async fn with_first_child() -> Result<(Coach, String, String)> {
     let coach = Coach::with_demo(PHONE).await?;
-    let tab = &coach.device.tab;
     coach.device.wait_until("confirmed").await?;
     let first = "document.querySelector('[data-test=\"child\"]').innerText.split('\\n')[0]";
-    let name = tab.eval(first).await?;
-    let name = name.as_str().context("a name")?.trim().to_owned();
-    assert!(
-        stored(&coach.device).await?.contains(&format!("\"label\":\"{name}\"")),
-        "the control: {name} is there"
-    );
+    let name = coach.device.tab.eval(first).await?.as_str().context("a name")?.trim().to_owned();
+    let label = format!("\"label\":\"{name}\"");
+    Ok((coach, name, label))
+}
+
+#[tokio::test]
+async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
+    let (coach, name, label) = with_first_child().await?;
+    let tab = &coach.device.tab;
+    assert!(stored(&coach.device).await?.contains(&label), "the control: {name} is there");
     let link = invite(&coach, "Kim").await?;
     close_sheet(tab).await?;
     let other = Device::open_at(&link, PHONE, "trackside").await?;
-    let label = format!("\"label\":\"{name}\"");
     assert!(comes_to_be(&other, &label, true).await?, "the control: {name} is on the other phone");
 
     tab.click(&marked("child")).await?;
@@ -70,11 +72,11 @@ async fn an_erased_child_is_gone_here_and_on_the_other_device() -> Result<()> {
     tab.click(&marked("erase-do")).await?;
     tab.wait(&format!("{} === {}", count_of("child"), DEMO_CHILDREN - 1)).await?;
     coach.device.wait_until("confirmed").await?;
-    assert!(!stored(&coach.device).await?.contains(&format!("\"label\":\"{name}\"")));
+    assert!(!stored(&coach.device).await?.contains(&label));
     // It stays away after a reload, when everything is read anew.
     tab.reload().await?;
     tab.wait(&format!("{} === {}", count_of("child"), DEMO_CHILDREN - 1)).await?;
-    assert!(!stored(&coach.device).await?.contains(&format!("\"label\":\"{name}\"")));
+    assert!(!stored(&coach.device).await?.contains(&label));
     exchange(&other).await?;
     assert!(comes_to_be(&other, &label, false).await?, "on the other phone as well");
     other.done().await?;
@@ -200,13 +202,8 @@ async fn what_is_older_than_the_rule_is_shown_first_and_then_gone_here_and_on_th
 
 #[tokio::test]
 async fn children_on_no_list_are_named_and_go_at_once_when_it_is_confirmed() -> Result<()> {
-    let coach = Coach::with_demo(PHONE).await?;
+    let (coach, name, label) = with_first_child().await?;
     let tab = &coach.device.tab;
-    coach.device.wait_until("confirmed").await?;
-    let first = "document.querySelector('[data-test=\"child\"]').innerText.split('\\n')[0]";
-    let name = tab.eval(first).await?;
-    let name = name.as_str().context("a name")?.trim().to_owned();
-    let label = format!("\"label\":\"{name}\"");
     tab.click(&marked("child")).await?;
     tab.click(&marked("take-off")).await?;
     tab.wait(&format!("{} === {}", count_of("child"), DEMO_CHILDREN - 1)).await?;

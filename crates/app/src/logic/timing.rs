@@ -509,6 +509,7 @@ mod tests {
                 lanes_possible: 1,
                 drills: vec![],
                 effort: 0.6,
+                efforts: Default::default(),
                 floor,
             };
             proposed_marks(Some(&plan), "A")
