@@ -18,7 +18,7 @@ use crate::normal;
 use envelope::{Cholesky, Envelope};
 
 /// Name and version of the method.
-pub const METHOD: &str = "cause/1";
+pub const METHOD: &str = "cause/2";
 /// Spread of hurdles within lanes: standard deviation on the log-odds scale (engineering assumption; one lesson
 /// cannot teach it).
 pub const SLOT_SD: f64 = 0.7;
