@@ -631,8 +631,8 @@ pub struct LaneSheetBody {
     pub unknown: Unknown,
 }
 
-/// The lanes as they stand on the ground, from the first thing that was recorded in them on a day: whoever comes late or
-/// goes early moves no hurdle. The record's id is the class id. Written by a coach's phone; only coaches get it.
+/// The lanes as they stand on the ground, from the first thing that was recorded in them on a day: whoever comes late
+/// or goes early moves no hurdle. The record's id is the class id. Written by a coach's phone; only coaches get it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StandingLanesBody {
     /// The day it holds for; on any other day there is none.

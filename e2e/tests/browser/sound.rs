@@ -663,6 +663,9 @@ async fn real_recordings_through_the_microphone_are_heard_where_they_are_at_hand
         let heard = heard.as_f64().context("a number")?;
         println!("{}: {heard} of {contacts} contacts", clip.display());
         assert!((heard / *contacts as f64 - 1.0).abs() <= 0.15, "{heard} of {contacts}");
+        if tab.count(&marked("none-fell")).await? == 1 {
+            tab.click(&marked("none-fell")).await?;
+        }
         tab.click(&marked("sound-verb")).await?;
         tab.wait(&format!("{} === 0", count_of("sound-heard"))).await?;
         // A wet finger is no second run: the button waits a moment.

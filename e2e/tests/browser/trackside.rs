@@ -386,7 +386,10 @@ async fn marks_that_are_not_saved_outlive_another_lane_and_a_reload() -> Result<
     tab.reload().await?;
     ready(tab).await?;
     tab.wait_for(&down).await?;
-    assert_eq!((tab.text(&marked("track-name")).await?, tab.text(&marked("run-lane")).await?), (name, "A".into()));
+    assert_eq!(
+        (tab.text(&marked("track-name")).await?, tab.text(&marked("run-lane")).await?),
+        (name, "A".into())
+    );
     save(tab).await?;
     let runs = runs_kept(tab).await?;
     assert_eq!(runs[0]["knocked"], serde_json::json!([2]));

@@ -382,7 +382,7 @@ mod tests {
         let runs = |since_s: i64, bad: bool| -> Vec<Observation> {
             let one = |lane: &str, number: u32, turn: u32| {
                 let Observation::Run(mut run) = run(number, turn) else { unreachable!("a run") };
-                let falls = bad && lane == "A" && (turn + number) % 4 != 0;
+                let falls = bad && lane == "A" && !(turn + number).is_multiple_of(4);
                 run.knocked = HurdleSet::from_numbers(if falls { &[5] } else { &[] }, 8).expect("in range");
                 (run.lane, run.setup) = (lane.into(), lane.into());
                 run.at = Timestamp::from_second(since_s + i64::from(turn * 40 + number)).expect("a moment");

@@ -254,7 +254,7 @@ mod tests {
     fn the_exit_speed_lies_behind_the_last_hurdle_and_carries_its_error() {
         let fine = found(&[run("a", "h", 0, &[3.0, 5.0], 0.007)]);
         let speed = |run: &TimedRun| match &run.exit {
-            Some(Exit::Speed(speed)) => speed.clone(),
+            Some(Exit::Speed(speed)) => *speed,
             other => panic!("{other:?}"),
         };
         let exit = speed(&fine["a"].runs[0]);

@@ -272,8 +272,9 @@ pub fn unplaced(found: &Findings) -> usize {
     found.knocks.iter().filter(|knock| knock.sure_hurdle().is_none()).count()
 }
 
-/// Returns how many heard knocks still want a look: they belong to no hurdle for sure, and the coach has marked no hurdle
-/// for them. Every hurdle that was marked as fallen beyond those that were heard settles one; `none_fell` settles all.
+/// Returns how many heard knocks still want a look: they belong to no hurdle for sure, and the coach has marked no
+/// hurdle for them. Every hurdle that was marked as fallen beyond those that were heard settles one; `none_fell`
+/// settles all.
 pub fn open_knocks(found: &Findings, marks: &Marks, none_fell: bool) -> usize {
     if none_fell || marks.rows.is_empty() {
         return 0;

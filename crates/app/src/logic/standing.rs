@@ -1,8 +1,8 @@
 //! Lanes that stand: from the first thing recorded on a day the hurdles stay where they are, whoever comes or goes.
 //!
-//! The plan follows from who is here, so a late child would move tape marks and change who runs where, while the hurdles
-//! on the ground have not moved. The lanes are therefore written down once something was recorded in them. Every coach's
-//! phone follows the same records by the same rule, so two phones end up alike, whichever wrote last.
+//! The plan follows from who is here, so a late child would move tape marks and change who runs where, while the
+//! hurdles on the ground have not moved. The lanes are therefore written down once something was recorded in them.
+//! Every coach's phone follows the same records by the same rule, so two phones end up alike, whichever wrote last.
 
 use jiff::civil::Date;
 use lanewright_model::plan::Plan;
@@ -29,7 +29,8 @@ fn runs_today(view: &RunnerView) -> bool {
     matches!(view.presence, Presence::Present | Presence::Easy)
 }
 
-/// Returns written lanes with the names that are known. Who is absent or helps leaves the queue and keeps the place in it.
+/// Returns written lanes with the names that are known. Who is absent or helps leaves the queue and keeps the place in
+/// it.
 pub fn lanes_written<'a>(class: &ClassView, lanes: impl IntoIterator<Item = &'a SheetLane>) -> Vec<LaneNow> {
     let child = |id: &String| {
         let view = class.runners.iter().find(|view| view.runner.id.0 == *id)?;
@@ -58,9 +59,9 @@ pub fn first_recorded_ms(class: &ClassView, since_ms: i64) -> Option<i64> {
     runs.chain(looks).chain(times).chain(bouts).filter(|at_ms| *at_ms >= since_ms).min()
 }
 
-/// Returns the lane, as its place in the list, for a child who came late: the one whose gap is nearest to what suits the
-/// child in that lane's main drill, among those where it may run. Of two as near the earlier one; where nothing is known
-/// of the child, the one with the fewest children.
+/// Returns the lane, as its place in the list, for a child who came late: the one whose gap is nearest to what suits
+/// the child in that lane's main drill, among those where it may run. Of two as near the one with fewer children, then
+/// the earlier one; where nothing is known of the child, the one with the fewest children.
 fn lane_for(view: &RunnerView, lanes: &[SheetLane], plan: Option<&Plan>) -> Option<usize> {
     let planned = plan.and_then(|plan| plan.runners.iter().find(|runner| runner.id == view.runner.id));
     let off_m = |lane: &SheetLane| {
@@ -84,8 +85,8 @@ fn lane_for(view: &RunnerView, lanes: &[SheetLane], plan: Option<&Plan>) -> Opti
 /// Returns what is to be written of the lanes that stand, and which children came late; `None`: nothing.
 ///
 /// With the first thing recorded since `since_ms`, the midnight of the day `on`, the `planned` lanes stand. When the
-/// last such thing is taken back, they stand no more. A child who runs today and is in none of them goes to the end of a
-/// queue.
+/// last such thing is taken back, they stand no more. A child who runs today and is in none of them goes to the end of
+/// a queue.
 pub fn standing_next(
     class: &ClassView,
     planned: &[SheetLane],

@@ -22,7 +22,7 @@ pub const EXIT_MIN_M: f64 = 5.0;
 /// Slower than this from mark to mark nobody walks, in metres per second (engineering assumption: half of a stroll).
 const WALK_MIN_MPS: f64 = 0.5;
 /// No time up to this is queried as too long, in seconds (engineering assumption: a child who did not set off at once).
-const HESITATES_S: f64 = 15.0;
+const HESITATES_S: f64 = 20.0;
 /// Normal deviate of a 90 % interval, both sides.
 pub const Z_90: f64 = 1.645;
 

@@ -235,8 +235,8 @@ impl Marks {
     }
 }
 
-/// Marks of one lane that are not saved yet, with the child they are of: kept while another lane is looked at and over a
-/// reload. Ids only, no names.
+/// Marks of one lane that are not saved yet, with the child they are of: kept while another lane is looked at and over
+/// a reload. Ids only, no names.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Unsaved {
     /// Class id.

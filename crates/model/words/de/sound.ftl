@@ -47,8 +47,8 @@ sound-crossing-later = Einen Kontakt später
 sound-not-counted = Zu wenige Kontakte, um die Hürden zu unterscheiden: antippen, was gekippt ist.
 sound-look = Zur Bahn sehen, dann antippen, was gekippt ist oder nicht.
 sound-which = { $count ->
-    [one] 1 Kippen gehört: welche Hürde?
-   *[other] { $count }-mal Kippen gehört: welche Hürden?
+    [one] 1 Berührung gehört: welche Hürde?
+   *[other] { $count } Berührungen gehört: welche Hürden?
 }
 sound-none-fell = Keine ist gekippt
 sound-no-other-fell = Keine weitere ist gekippt

@@ -90,21 +90,25 @@ pub fn chains() -> Vec<Case> {
 pub fn causes() -> Vec<Case> {
     let mut random = Random(CAUSES_SEED);
     let mut cases = Vec::new();
-    for (children, rounds) in [(28usize, 5), (32, 20)] {
+    let drills = [("alternate-run", 0.0), ("alternate-walk", -1.0), ("two-contact-run", 0.8)];
+    for (children, rounds, drills) in
+        [(28usize, 5, &drills[..1]), (32, 20, &drills[..1]), (28, 6, &drills[..])]
+    {
         let mut runs = Vec::new();
         for child in 0..children {
             let level = -2.5 + 1.6 * random.unit();
             for round in 0..rounds {
                 let lane =
                     if random.unit() < 0.2 { random.unit() * 4.0 } else { (child % 4) as f64 } as usize;
+                let (drill, harder) = drills[round % drills.len()];
                 let bits = (0..8).fold(0u64, |bits, number| {
-                    let logit = level + if lane == 1 && number == 4 { 1.6 } else { 0.0 };
+                    let logit = level + harder + if lane == 1 && number == 4 { 1.6 } else { 0.0 };
                     bits | u64::from(random.unit() < 1.0 / (1.0 + libm::exp(-logit))) << number
                 });
                 let lane = ["A", "B", "C", "D"][lane];
                 runs.push(Run {
                     runner: format!("r{child:02}"),
-                    drill: "alternate-run".into(),
+                    drill: drill.into(),
                     lane: lane.into(),
                     class: None,
                     at: Timestamp::from_second(1_772_446_000 + 60 * (round * 40 + child) as i64)
@@ -131,7 +135,10 @@ pub fn causes() -> Vec<Case> {
         };
         let stated = problem();
         cases.push(Case {
-            name: format!("{children} children, {rounds} runs each"),
+            name: match drills.len() {
+                1 => format!("{children} children, {rounds} runs each"),
+                many => format!("{children} children, {rounds} runs each, {many} drills"),
+            },
             seed: Some(CAUSES_SEED),
             input: json!({"sds": stated.sds, "rows": stated.rows}),
             solve: Box::new(move || {

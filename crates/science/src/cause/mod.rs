@@ -18,7 +18,7 @@ use crate::normal;
 use envelope::{Cholesky, Envelope};
 
 /// Name and version of the method.
-pub const METHOD: &str = "cause/1";
+pub const METHOD: &str = "cause/2";
 /// Spread of hurdles within lanes: standard deviation on the log-odds scale (engineering assumption; one lesson
 /// cannot teach it).
 pub const SLOT_SD: f64 = 0.7;
@@ -26,6 +26,9 @@ pub const SLOT_SD: f64 = 0.7;
 pub const LANE_SD: f64 = 0.5;
 /// Spread of positions along the lane about their straight trend, likewise (engineering assumption).
 pub const POSITION_SD: f64 = 0.25;
+/// Spread of drills about their middle, likewise (engineering assumption): from walking to running at speed the odds of
+/// a fall change by more than from lane to lane.
+pub const DRILL_SD: f64 = 1.0;
 /// Spread of the effects of leg, order and trend along the lane, likewise (engineering assumption).
 pub const EFFECT_SD: f64 = 0.5;
 /// Spread of the carry-over from a hurdle that fell to the next one, likewise (engineering assumption).
@@ -171,7 +174,7 @@ struct Row {
     slot: usize,
     runner: usize,
     /// Columns of the shared part with their factors, in rising order.
-    columns: [(usize, f64); 8],
+    columns: [(usize, f64); 9],
     hits: f64,
     of: f64,
 }
@@ -182,14 +185,16 @@ type RunnerKey = (Option<String>, String);
 /// What is to be explained.
 ///
 /// The shared part (everything but the slots) is laid out group by group: lanes and runners that have to do with each
-/// other stand together, lanes first; positions and fixed effects, which concern everyone, come last. So classes that
-/// never meet share no entries of the system but those of the last rows.
+/// other stand together, lanes first; positions, drills and fixed effects, which concern everyone, come last. So classes
+/// that never meet share no entries of the system but those of the last rows.
 struct Design {
     rows: Vec<Row>,
     slots: Vec<(String, String, u32)>,
     runners: Vec<RunnerKey>,
     lanes: Vec<(String, String)>,
     positions: usize,
+    /// Drills that were run; none where all runs are of one, which the overall level holds.
+    drills: usize,
     layout: Layout,
     /// Columns of the shared part that each slot has to do with, in rising order.
     touched: Vec<Vec<usize>>,
@@ -263,7 +268,11 @@ impl Design {
     }
 
     fn position_column(&self, position: usize) -> usize {
-        self.shared() - FIXED - self.positions + position
+        self.shared() - FIXED - self.drills - self.positions + position
+    }
+
+    fn drill_column(&self, drill: usize) -> usize {
+        self.shared() - FIXED - self.drills + drill
     }
 
     fn fixed_column(&self, effect: usize) -> usize {
@@ -277,6 +286,9 @@ impl Design {
         precisions[self.fixed_column(CARRY)] = 1.0 / (CARRY_SD * CARRY_SD);
         for position in 0..self.positions {
             precisions[self.position_column(position)] = 1.0 / (POSITION_SD * POSITION_SD);
+        }
+        for drill in 0..self.drills {
+            precisions[self.drill_column(drill)] = 1.0 / (DRILL_SD * DRILL_SD);
         }
         for column in &self.layout.runners {
             precisions[*column] = 1.0 / (runner_sd * runner_sd);
@@ -292,6 +304,7 @@ impl Design {
         (0..FIXED)
             .map(|effect| self.fixed_column(effect))
             .chain((0..self.positions).map(|position| self.position_column(position)))
+            .chain((0..self.drills).map(|drill| self.drill_column(drill)))
             .chain(self.layout.runners.iter().copied())
             .chain(self.layout.lanes.iter().copied())
             .collect()
@@ -324,7 +337,7 @@ pub type RegressionRow = (Vec<(usize, f64)>, f64, f64);
 /// The regression behind the causes, laid open so that any general library can be given the same problem.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Regression {
-    /// Prior standard deviation of each effect: fixed effects, positions, runners, lanes, then slots.
+    /// Prior standard deviation of each effect: fixed effects, positions, drills, runners, lanes, then slots.
     pub sds: Vec<f64>,
     /// What was seen, equal things counted together.
     pub rows: Vec<RegressionRow>,
@@ -426,10 +439,13 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     let lane_ids: BTreeMap<&str, usize> =
         lanes.iter().enumerate().map(|(index, (_, setup))| (setup.as_str(), index)).collect();
     let positions = runs.iter().map(|run| run.hurdles as usize).max().unwrap_or(0);
+    let drills: BTreeSet<&str> = runs.iter().map(|run| run.drill.as_str()).collect();
+    let drill_ids: BTreeMap<&str, usize> = drills.iter().zip(0..).map(|(drill, id)| (*drill, id)).collect();
+    let drills = if drills.len() > 1 { drills.len() } else { 0 };
     let mut slots = Vec::new();
     let mut slot_ids: BTreeMap<(usize, u32), usize> = BTreeMap::new();
-    // Slot, runner, hurdle, leg, order, whether the hurdle before fell, hurdles in the lane: falls and times met.
-    type Group = (usize, usize, u32, i8, i32, bool, u32);
+    // Slot, runner, hurdle, drill, leg, order, whether the hurdle before fell, hurdles in the lane: falls and times met.
+    type Group = (usize, usize, u32, usize, i8, i32, bool, u32);
     let mut groups: BTreeMap<Group, (f64, f64)> = BTreeMap::new();
     let mut sorted: Vec<(&&Run, &String)> = runs.iter().zip(&setups).collect();
     sorted.sort_by_key(|(run, _)| run.at);
@@ -465,8 +481,9 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
                 }
             };
             let fell = run.knocked.contains(number);
-            let entry =
-                groups.entry((slot, runner, number, leg, order_here, fell_before, run.hurdles)).or_default();
+            let drill = drill_ids[run.drill.as_str()];
+            let group = (slot, runner, number, drill, leg, order_here, fell_before, run.hurdles);
+            let entry = groups.entry(group).or_default();
             entry.0 += f64::from(u8::from(fell));
             entry.1 += 1.0;
             fell_before = fell;
@@ -478,17 +495,18 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     };
     let met: BTreeSet<(usize, usize)> =
         groups.keys().map(|(slot, runner, ..)| (lane_of(*slot), *runner)).collect();
-    let layout = Layout::new(&met, lanes.len(), runners.len(), positions + FIXED);
+    let layout = Layout::new(&met, lanes.len(), runners.len(), positions + drills + FIXED);
     let mut design = Design {
         rows: Vec::new(),
         slots: Vec::new(),
         runners,
         lanes: lanes.clone(),
         positions,
+        drills,
         layout,
         touched: Vec::new(),
     };
-    for ((slot, runner, number, leg, order, fell_before, hurdles), (hits, of)) in groups {
+    for ((slot, runner, number, drill, leg, order, fell_before, hurdles), (hits, of)) in groups {
         let along = if hurdles > 1 { f64::from(number - 1) / f64::from(hurdles - 1) - 0.5 } else { 0.0 };
         design.rows.push(Row {
             slot,
@@ -497,6 +515,11 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
                 (design.layout.lanes[lane_of(slot)], 1.0),
                 (design.layout.runners[runner], 1.0),
                 (design.position_column(number as usize - 1), 1.0),
+                if drills > 0 {
+                    (design.drill_column(drill), 1.0)
+                } else {
+                    (design.fixed_column(INTERCEPT), 0.0)
+                },
                 (design.fixed_column(INTERCEPT), 1.0),
                 (design.fixed_column(LEG), 0.5 * f64::from(leg)),
                 // Later runs of one lesson differ little from each other: the sixth counts like the fifth.

@@ -400,6 +400,8 @@ fn child_row(app: App, decision: &Decision, advice: Option<&Advice>) -> AnyView 
 /// The share that is shown may lie this far from the plain share of the runs before it is said why. Engineering
 /// assumption: from there on people wonder.
 const PULLED: f64 = 0.03;
+/// Up to so many runs that is what draws it away (engineering assumption: more outweigh the class).
+const FEW_RUNS: usize = 8;
 
 /// Returns what a decision rests on, runs and looks at the whole lane apart, and whether the share that is shown is not
 /// the plain one of the hurdles in the runs.
@@ -425,7 +427,8 @@ fn seen_words(app: App, decision: &Decision) -> (Message, bool) {
             .with("last", Arg::Say(Box::new(of_looks))),
     };
     let plain = f64::from(met.saturating_sub(knocked)) / f64::from(met.max(1));
-    (said, met > 0 && (plain - decision.clean_rate.mean).abs() >= PULLED)
+    let few = met > 0 && runs.len() <= FEW_RUNS;
+    (said, few && (plain - decision.clean_rate.mean).abs() >= PULLED)
 }
 
 /// Returns day and time on this device.

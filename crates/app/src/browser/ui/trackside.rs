@@ -990,7 +990,7 @@ pub fn Who(
                             <button
                                 type="button"
                                 data-test=test
-                                class:proposed=move || track.chosen_lead.with(Option::is_none) && track.lead.get() == leg
+                                class:proposed=move || track.chosen_lead.get().is_none() && track.lead.get() == leg
                                 aria-pressed=move || (track.chosen_lead.get() == Some(leg)).to_string()
                                 on:click=move |_| {
                                     // A second tap says again that nobody looked.
