@@ -185,7 +185,7 @@ type RunnerKey = (Option<String>, String);
 /// What is to be explained.
 ///
 /// The shared part (everything but the slots) is laid out group by group: lanes and runners that have to do with each
-/// other stand together, lanes first; positions, drills and fixed effects, which concern everyone, come last. So classes
+/// other stand together, lanes first; positions, drills and fixed effects concern everyone and come last. So classes
 /// that never meet share no entries of the system but those of the last rows.
 struct Design {
     rows: Vec<Row>,
@@ -444,7 +444,7 @@ fn design(runs: &[&Run], ladder: &Ladder) -> Design {
     let drills = if drills.len() > 1 { drills.len() } else { 0 };
     let mut slots = Vec::new();
     let mut slot_ids: BTreeMap<(usize, u32), usize> = BTreeMap::new();
-    // Slot, runner, hurdle, drill, leg, order, whether the hurdle before fell, hurdles in the lane: falls and times met.
+    // Slot, runner, hurdle, drill, leg, order, whether the one before fell, hurdles in the lane: falls and times met.
     type Group = (usize, usize, u32, usize, i8, i32, bool, u32);
     let mut groups: BTreeMap<Group, (f64, f64)> = BTreeMap::new();
     let mut sorted: Vec<(&&Run, &String)> = runs.iter().zip(&setups).collect();
