@@ -975,7 +975,7 @@ pub fn Who(
                 on:click=move |_| track.choosing.update(|open| *open = !*open)
             >
                 <span class="soft" data-test="run-number" hidden=name_only>
-                    <b class="lane-tag" data-test="run-lane">{letter}</b>
+                    <span class="track-lane" data-test="run-lane">{letter}</span>
                     {move || track.correcting.with(|view| view.is_none()).then(number)}
                     {move || track.correcting.with(|view| view.is_some()).then(|| app.get("trackside-correct-who"))}
                 </span>
