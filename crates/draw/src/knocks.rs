@@ -305,6 +305,6 @@ mod tests {
         let open = rate_row("Ada", &rate, 140.0, &words, Style::Print);
         let filled = rate_row("Ada", &RateRange { enough: true, ..rate }, 140.0, &words, Style::Print);
         assert!(open.svg.contains("fill=\"#ffffff\"") && !filled.svg.contains("fill=\"#ffffff\""));
-        assert!(open.description.contains("80\u{a0}%"), "{}", open.description);
+        assert!(open.description.contains("between 80 and 96"), "{}", open.description);
     }
 }
