@@ -268,10 +268,21 @@ impl Tab {
             seen(selector)
         );
         self.wait(&place).await.with_context(|| format!("{selector} cannot be reached by a pointer"))?;
-        let at: Option<[f64; 2]> = serde_json::from_value(self.eval(&place).await?)?;
-        let [x, y] = at.with_context(|| format!("{selector} moved away"))?;
-        self.page.click(Point::new(x, y)).await?;
-        Ok(())
+        // Nobody taps what is still moving: it has to lie where it lay two frames ago.
+        let began = Instant::now();
+        let mut before = None;
+        while began.elapsed() < APPEARS_WITHIN {
+            let at: Option<[f64; 2]> = serde_json::from_value(self.eval(&place).await?)?;
+            match at {
+                Some([x, y]) if at == before => {
+                    self.page.click(Point::new(x, y)).await?;
+                    return Ok(());
+                }
+                _ => before = at,
+            }
+            tokio::time::sleep(LOOK_AGAIN).await;
+        }
+        bail!("{selector} does not come to rest")
     }
 
     /// Puts the pointer down on an element, and lifts it again only if asked.

@@ -556,17 +556,14 @@ impl Track {
     }
 }
 
-/// Scrolls to the child who is up, once the screen is drawn.
+/// Scrolls to the child who is up, before the new screen is painted: later, a tap under way would meet another button.
 fn to_the_child() {
-    set_timeout(
-        || {
-            let document = web_sys::window().and_then(|window| window.document());
-            if let Some(who) = document.and_then(|document| document.get_element_by_id("track-who")) {
-                who.scroll_into_view();
-            }
-        },
-        Duration::from_millis(60),
-    );
+    request_animation_frame(|| {
+        let document = web_sys::window().and_then(|window| window.document());
+        if let Some(who) = document.and_then(|document| document.get_element_by_id("track-who")) {
+            who.scroll_into_view();
+        }
+    });
 }
 
 /// The screen.
@@ -574,13 +571,15 @@ fn to_the_child() {
 pub fn TracksideScreen() -> impl IntoView {
     let app = app();
     let track = track();
-    // It begins at the child: name, lane, strip and button are on one screen then.
-    if track.part.get_untracked() == Part::Runs {
-        to_the_child();
-    }
     let ready = Memo::new(move |_| {
         let empty = app.class.with(|class| class.as_ref().is_none_or(|class| class.runners.is_empty()));
         (empty, track.lanes.with(|lanes| lanes.is_empty()), track.drill.with(|drill| drill.is_none()))
+    });
+    // It begins at the child: name, lane, strip and button are on one screen then.
+    Effect::new(move |_| {
+        if ready.get() == (false, false, false) && track.part.get_untracked() == Part::Runs {
+            to_the_child();
+        }
     });
     move || match ready.get() {
         (true, ..) | (_, true, _) if app.helps.get() => view! {
