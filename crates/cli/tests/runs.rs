@@ -217,6 +217,35 @@ fn runners_who_are_not_in_the_class_list_are_named_with_their_lines() {
 }
 
 #[test]
+fn runs_of_two_classes_that_use_the_same_ids_are_never_one_child() {
+    let line = |class: &str, day: usize, knocked: &str| {
+        format!(
+            "{{\"runner\":\"r01\",\"drill\":\"alternate-run\",\"at\":\"2026-03-0{day}T10:00:00Z\",\
+             \"hurdles\":6,\"knocked\":[{knocked}],\"class\":\"{class}\"}}\n\
+             {{\"kind\":\"bout\",\"runner\":\"r01\",\"drill\":\"side-shuttle\",\"at\":\"2026-03-0{day}T10:10:00Z\",\
+             \"passes\":6,\"turns\":5,\"one_step_turns\":4,\"seconds\":15,\"class\":\"{class}\"}}\n"
+        )
+    };
+    let own: String = (2..6).map(|day| line("7-larch", day, "")).collect();
+    let both: String =
+        own.clone() + &(2..6).map(|day| line("8-alder", day, "1,2,3,4,5,6")).collect::<String>();
+    let report = ["report", "class", "-", "--class", CLASS, "--json"];
+    let alone = with_input(&report, &own);
+    assert!(alone.status.success(), "{}", notes(&alone));
+    let refused = with_input(&report, &both);
+    assert!(!refused.status.success() && refused.stdout.is_empty());
+    let said = notes(&refused);
+    assert!(said.contains("several classes: 7-larch (8 lines), 8-alder (8 lines). r01"), "{said}");
+    assert!(said.contains("--runs-of"), "{said}");
+    let chosen = with_input(&[&report[..], &["--runs-of", "7-larch"]].concat(), &both);
+    assert_eq!(chosen.stdout, alone.stdout, "{}", notes(&chosen));
+    let merged = with_input(&[&report[..], &["--runs-of", "7-larch,8-alder"]].concat(), &both);
+    assert!(merged.status.success() && merged.stdout != alone.stdout, "{}", notes(&merged));
+    let none = with_input(&[&report[..], &["--runs-of", "7-lurch"]].concat(), &both);
+    assert!(notes(&none).contains("has no class 7-lurch. It has 7-larch (8 lines)"), "{}", notes(&none));
+}
+
+#[test]
 fn knocks_in_lanes_without_names_are_told_without_them() {
     let run = |runner: usize, day: usize, knocked: &str| {
         format!(

@@ -210,6 +210,9 @@ pub struct Bout {
     pub runner: String,
     /// Drill id.
     pub drill: String,
+    /// Class, when several are in one file.
+    #[serde(default)]
+    pub class: Option<String>,
     /// When.
     pub at: Timestamp,
     /// Passes through the lane.
@@ -249,6 +252,15 @@ impl Observation {
             Self::Run(run) => &run.drill,
             Self::Sweep(sweep) => &sweep.drill,
             Self::Bout(bout) => &bout.drill,
+        }
+    }
+
+    /// Returns the class, when it says one.
+    pub fn class(&self) -> Option<&str> {
+        match self {
+            Self::Run(run) => run.class.as_deref(),
+            Self::Sweep(sweep) => sweep.class.as_deref(),
+            Self::Bout(bout) => bout.class.as_deref(),
         }
     }
 
@@ -414,6 +426,7 @@ pub fn read_line(text: &str) -> Result<Observation, Message> {
             Ok(Observation::Bout(Bout {
                 runner,
                 drill,
+                class: line.class,
                 at,
                 passes: count(line.passes, "passes")?,
                 turns,

@@ -340,6 +340,7 @@ impl BoutFacts {
             Observation::Bout(Bout {
                 runner: runner.runner.clone(),
                 drill: self.drill.0.clone(),
+                class: None,
                 at,
                 passes: runner.passes,
                 turns: runner.turns,

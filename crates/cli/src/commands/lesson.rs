@@ -24,6 +24,7 @@ use serde_json::Value;
 use crate::class;
 #[cfg(feature = "pdf")]
 use crate::commands::printed;
+use crate::commands::runs::Beside;
 use crate::commands::{lanes, lesson_text, runs};
 use crate::failure::{Failure, Kind};
 use crate::{language, output};
@@ -86,6 +87,15 @@ pub(crate) struct Args {
     /// Pass over lines of the history that cannot be read, and name them
     #[arg(long, requires = "history", help_heading = "What there is")]
     pub(crate) skip_bad: bool,
+    /// Class of these runs, when the file has several that use the same ids; more than one with commas
+    #[arg(
+        long,
+        value_name = "CLASS[,CLASS…]",
+        value_delimiter = ',',
+        requires = "history",
+        help_heading = "What there is"
+    )]
+    pub(crate) runs_of: Vec<String>,
     /// Air temperature in °C, for a word on the heat; with --humidity-pct
     #[arg(long, value_name = "T", requires = "humidity_pct", help_heading = "What there is")]
     air_c: Option<f64>,
@@ -255,7 +265,9 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
     let ladder = lanes::ladder(args.ladder.as_ref())?;
     let list = class::read(&args.class, &args.list)?;
     let history = match &args.history {
-        Some(path) => runs::read(path, args.skip_bad, &ladder, Some(&list))?,
+        Some(path) => {
+            runs::read(path, args.skip_bad, &ladder, Some(Beside { runners: &list, runs_of: &args.runs_of }))?
+        }
         None => Vec::new(),
     };
     let input = input(args, list, &ladder, &history)?;

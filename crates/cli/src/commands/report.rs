@@ -21,6 +21,7 @@ use lanewright_science::lesson::lesson as plan_lesson;
 use lanewright_science::progress::{Ask, ChildProgress, ClassProgress, Reach, progress};
 use serde_json::Value;
 
+use super::runs::Beside;
 use super::{lanes, lesson, printed, runs};
 use crate::class;
 use crate::failure::{Failure, Kind};
@@ -113,6 +114,9 @@ struct Common {
     /// Pass over lines that cannot be read, and name them
     #[arg(long, help_heading = "What there is")]
     skip_bad: bool,
+    /// Class of these runs, when the file has several that use the same ids; more than one with commas
+    #[arg(long, value_name = "CLASS[,CLASS…]", value_delimiter = ',', help_heading = "What there is")]
+    runs_of: Vec<String>,
     /// Drill ladder of your own, in the form of crates/model/data/drills.toml
     #[arg(long, value_name = "FILE.toml", help_heading = "What there is")]
     ladder: Option<PathBuf>,
@@ -247,7 +251,12 @@ impl Given {
     fn read(common: &Common) -> Result<Self, Failure> {
         let ladder = lanes::ladder(common.ladder.as_ref())?;
         let list = class::read(&common.class, &common.list)?;
-        let observations = runs::read(&common.runs, common.skip_bad, &ladder, Some(&list))?;
+        let observations = runs::read(
+            &common.runs,
+            common.skip_bad,
+            &ladder,
+            Some(Beside { runners: &list, runs_of: &common.runs_of }),
+        )?;
         let utc_offset_s = (common.utc_offset_h * 3600.0).round() as i32;
         let progress = progress_of(&list, &observations, &ladder, utc_offset_s);
         let day = common.on.or(progress.days.last().copied());
@@ -535,7 +544,9 @@ fn handover(args: &HandoverArgs) -> Result<(), Failure> {
     let ladder = lanes::ladder(own.ladder.as_ref())?;
     let list = class::read(&own.class, &own.list)?;
     let history = match &own.history {
-        Some(path) => runs::read(path, own.skip_bad, &ladder, Some(&list))?,
+        Some(path) => {
+            runs::read(path, own.skip_bad, &ladder, Some(Beside { runners: &list, runs_of: &own.runs_of }))?
+        }
         None => Vec::new(),
     };
     let progress = progress_of(&list, &history, &ladder, 0);

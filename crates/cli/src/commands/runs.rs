@@ -38,14 +38,22 @@ impl RunsArgs {
     }
 }
 
+/// The class list beside which a run file is read.
+pub(crate) struct Beside<'a> {
+    pub(crate) runners: &'a [Runner],
+    /// Classes of the run file that are meant; empty for all.
+    pub(crate) runs_of: &'a [String],
+}
+
 /// Reads a run file. A bad line refuses the file, unless `skip_bad`: then it is named and passed over. Runs of the
 /// future are named and left out; drills that the ladder does not have, and with a class list runners who are not on
-/// it, are named.
+/// it, are named. Beside a class list only the classes that are meant count, and an id of the list that several of them
+/// use refuses the file: nobody could say whose runs they are.
 pub(crate) fn read(
     path: &Path,
     skip_bad: bool,
     ladder: &Ladder,
-    list: Option<&[Runner]>,
+    beside: Option<Beside<'_>>,
 ) -> Result<Vec<Observation>, Failure> {
     let bytes = output::read(path)?;
     let words = language::words(Units::Metric);
@@ -82,14 +90,17 @@ pub(crate) fn read(
     if observations.is_empty() {
         return Err(Failure::new(Kind::NoPlan, say("cli-run-none")).and(say("cli-run-none-remedy")));
     }
-    let observations = of_the_past(observations)?;
+    let mut observations = of_the_past(observations)?;
+    if let Some(beside) = &beside {
+        observations = of_the_class(observations, beside, path)?;
+    }
     let mut drills = Named::default();
     let mut strangers = Named::default();
     for (line, seen) in &observations {
         if ladder.get(seen.drill()).is_none() {
             drills.add(seen.drill(), *line);
         }
-        if list.is_some_and(|list| list.iter().all(|runner| runner.id.0 != seen.runner())) {
+        if beside.as_ref().is_some_and(|own| own.runners.iter().all(|runner| runner.id.0 != seen.runner())) {
             strangers.add(seen.runner(), *line);
         }
     }
@@ -135,6 +146,50 @@ fn of_the_past(observations: Vec<(usize, Observation)>) -> Result<Vec<(usize, Ob
     }
     output::note(&format!("{} {}", words.say(&message("cli-run-ahead")), words.get("cli-run-ahead-remedy")));
     Ok(past)
+}
+
+/// Leaves out the classes that are not meant, and refuses runs of several that cannot be told apart.
+fn of_the_class(
+    mut observations: Vec<(usize, Observation)>,
+    beside: &Beside<'_>,
+    path: &Path,
+) -> Result<Vec<(usize, Observation)>, Failure> {
+    let words = language::words(Units::Metric);
+    let mut counts = BTreeMap::<String, i64>::new();
+    for class in observations.iter().filter_map(|(_, seen)| seen.class()) {
+        *counts.entry(class.to_owned()).or_default() += 1;
+    }
+    let named = counts.iter().take(NAMED_MAX).map(|(class, count)| {
+        let said = Message::new("cli-run-class").text("class", class.clone());
+        words.say(&said.with("count", Arg::Count(*count)))
+    });
+    let message = |id: &str| {
+        Message::new(id)
+            .text("path", path.display().to_string())
+            .text("classes", named.clone().collect::<Vec<_>>().join(", "))
+            .with("count", Arg::Count(counts.len() as i64))
+            .with("more", Arg::Count(counts.len().saturating_sub(NAMED_MAX) as i64))
+    };
+    if let Some(none) = beside.runs_of.iter().find(|class| !counts.contains_key(*class)) {
+        let said = words.say(&message("cli-run-class-none").text("class", none.clone()));
+        return Err(Failure::new(Kind::ClassList, said));
+    }
+    if !beside.runs_of.is_empty() {
+        observations.retain(|(_, seen)| {
+            seen.class().is_some_and(|class| beside.runs_of.iter().any(|of| of == class))
+        });
+        return Ok(observations);
+    }
+    let mut classes_of = BTreeMap::<&str, &str>::new();
+    for (_, seen) in &observations {
+        let Some(class) = seen.class() else { continue };
+        let known = *classes_of.entry(seen.runner()).or_insert(class);
+        if known != class && beside.runners.iter().any(|runner| runner.id.0 == seen.runner()) {
+            let said = words.say(&message("cli-run-classes").text("runner", seen.runner()));
+            return Err(Failure::new(Kind::ClassList, said).and(words.get("cli-run-classes-remedy")));
+        }
+    }
+    Ok(observations)
 }
 
 /// What does not fit, by name, with the lines that name it.

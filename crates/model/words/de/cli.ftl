@@ -80,6 +80,22 @@ cli-run-drills = { $count ->
     }
 }
 cli-run-drill-near = Ist { $near } gemeint?
+cli-run-class = { $class } ({ $count ->
+    [one] 1 Zeile
+   *[other] { $count } Zeilen
+})
+cli-run-classes = { $path } hat mehrere Klassen: { $classes }{ $more ->
+    [0] .
+   *[other] {" "}und { $more } weitere.
+} { $runner } aus der Klassenliste kommt in mehr als einer vor: es können zwei Kinder sein.
+cli-run-classes-remedy = Mit --runs-of angeben, welche Klasse der Datei diese Liste ist; mit Kommas, wenn ein Kind die Klasse gewechselt hat.
+cli-run-class-none = { $path } hat keine Klasse { $class }. Vorhanden: { $count ->
+    [0] keine mit Namen.
+   *[other] { $classes }{ $more ->
+        [0] .
+       *[other] {" "}und { $more } weitere.
+    }
+}
 cli-run-strangers = { $count ->
     [one] Dieses Kind der Laufdatei steht nicht in der Klassenliste: { $names }.
    *[other] Diese Kinder der Laufdatei stehen nicht in der Klassenliste: { $names }{ $more ->

@@ -80,6 +80,22 @@ cli-run-drills = { $count ->
     }
 }
 cli-run-drill-near = Is { $near } meant?
+cli-run-class = { $class } ({ $count ->
+    [one] 1 line
+   *[other] { $count } lines
+})
+cli-run-classes = { $path } has several classes: { $classes }{ $more ->
+    [0] .
+   *[other] {" "}and { $more } more.
+} { $runner } of the class list stands in more than one of them: it may be two children.
+cli-run-classes-remedy = Say with --runs-of which class of the file this list is; with commas when a child changed classes.
+cli-run-class-none = { $path } has no class { $class }. It has { $count ->
+    [0] none that is named.
+   *[other] { $classes }{ $more ->
+        [0] .
+       *[other] {" "}and { $more } more.
+    }
+}
 cli-run-strangers = { $count ->
     [one] This runner of the run file is not in the class list: { $names }.
    *[other] These runners of the run file are not in the class list: { $names }{ $more ->

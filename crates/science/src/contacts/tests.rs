@@ -32,6 +32,7 @@ fn shuttle(runner: &str, at: &str, passes: u32, turns: u32) -> Observation {
     Observation::Bout(Bout {
         runner: runner.into(),
         drill: "side-shuttle".into(),
+        class: None,
         at: at.parse().unwrap(),
         passes,
         turns,

@@ -287,12 +287,9 @@ pub struct ClassModel<'a> {
 pub fn decide(observations: &[Observation], ladder: &Ladder, options: &Options) -> Vec<Decision> {
     let mut classes: BTreeMap<Option<&str>, Vec<&Observation>> = BTreeMap::new();
     for observation in observations {
-        let class = match observation {
-            Observation::Run(run) => run.class.as_deref(),
-            Observation::Sweep(sweep) => sweep.class.as_deref(),
-            Observation::Bout(_) => continue,
-        };
-        classes.entry(class).or_default().push(observation);
+        if !matches!(observation, Observation::Bout(_)) {
+            classes.entry(observation.class()).or_default().push(observation);
+        }
     }
     classes
         .into_values()

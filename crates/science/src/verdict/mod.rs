@@ -56,12 +56,9 @@ impl<'a> Ask<'a> {
 pub fn verdicts(observations: &[Observation], ask: &Ask<'_>, lanes: Option<&Lanes>) -> Vec<Decision> {
     let mut classes: BTreeMap<Option<&str>, Vec<&Observation>> = BTreeMap::new();
     for observation in observations {
-        let class = match observation {
-            Observation::Run(run) => run.class.as_deref(),
-            Observation::Sweep(sweep) => sweep.class.as_deref(),
-            Observation::Bout(_) => continue,
-        };
-        classes.entry(class).or_default().push(observation);
+        if !matches!(observation, Observation::Bout(_)) {
+            classes.entry(observation.class()).or_default().push(observation);
+        }
     }
     classes.into_values().flat_map(|own| Class::new(own, *ask, None).verdicts(lanes)).collect()
 }
