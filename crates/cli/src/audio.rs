@@ -12,6 +12,8 @@ use symphonia::core::formats::{FormatOptions, TrackType};
 use symphonia::core::io::{MediaSource, MediaSourceStream, ReadOnlySource};
 use symphonia::core::meta::MetadataOptions;
 
+use crate::output;
+
 /// Endings that a folder is searched for.
 pub(crate) const ENDINGS: [&str; 9] = ["wav", "flac", "ogg", "oga", "mp3", "m4a", "mp4", "aac", "m4b"];
 
@@ -34,7 +36,7 @@ pub(crate) fn listen(path: &Path) -> Result<Listener, Trouble> {
         if let Some(ending) = path.extension().and_then(|ending| ending.to_str()) {
             hint.with_extension(ending);
         }
-        let file = File::open(path).map_err(|error| Trouble::Read(error.to_string()))?;
+        let file = File::open(path).map_err(|error| Trouble::Read(output::why(&error)))?;
         if file.metadata().is_ok_and(|data| data.len() == 0) {
             return Ok(Listener::new(48_000));
         }

@@ -39,9 +39,30 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
         std::fs::read(path)
     };
     read.map_err(|error| {
-        Failure::new(Kind::Read, format!("`{}` cannot be read: {error}", path.display()))
-            .and("Check the name; `-` reads from standard input.")
+        Failure::new(Kind::Read, unreadable(path, &error))
+            .and(language::words(Units::Metric).get("cli-file-unreadable-remedy"))
     })
+}
+
+/// Says which file cannot be read, and why.
+pub(crate) fn unreadable(path: &Path, error: &std::io::Error) -> String {
+    say_file("cli-file-unreadable", path, error)
+}
+
+fn say_file(id: &str, path: &Path, error: &std::io::Error) -> String {
+    let message = Message::new(id).text("path", path.display().to_string()).text("why", why(error));
+    language::words(Units::Metric).say(&message)
+}
+
+/// Says in words why a file cannot be opened; what is rare stays as the system says it.
+pub(crate) fn why(error: &std::io::Error) -> String {
+    let id = match error.kind() {
+        ErrorKind::NotFound => "cli-why-not-there",
+        ErrorKind::PermissionDenied => "cli-why-not-allowed",
+        ErrorKind::IsADirectory => "cli-why-folder",
+        _ => return error.to_string(),
+    };
+    language::words(Units::Metric).get(id)
 }
 
 /// Writes a file, or standard output for `-`. An existing file is replaced only when the new one is complete.
@@ -53,8 +74,8 @@ pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     unfinished.push(".unfinished");
     std::fs::write(&unfinished, bytes).and_then(|()| std::fs::rename(&unfinished, path)).map_err(|error| {
         let _ = std::fs::remove_file(&unfinished);
-        Failure::new(Kind::Write, format!("`{}` cannot be written: {error}", path.display()))
-            .and("Check that the folder is there and that you may write to it.")
+        Failure::new(Kind::Write, say_file("cli-file-unwritable", path, &error))
+            .and(language::words(Units::Metric).get("cli-file-unwritable-remedy"))
     })
 }
 

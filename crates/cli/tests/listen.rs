@@ -151,12 +151,21 @@ fn recordings_without_an_answer_say_why_and_what_to_do() {
     for (language, says) in
         [("en", "it is no recording of a known kind"), ("de", "keine Aufnahme einer bekannten Art")]
     {
-        let said = text(&lanewright(&["listen", "noise.wav", "--language", language], folder.path()));
+        let refused = lanewright(&["listen", "noise.wav", "--language", language], folder.path());
+        assert_eq!(refused.status.code(), Some(3), "nothing was heard");
+        let said = String::from_utf8_lossy(&refused.stdout).into_owned();
         let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(said.contains(says) && !said.contains("unsupported"), "{said}");
     }
     let missing = lanewright(&["listen", "nowhere.wav"], folder.path());
     assert_eq!(missing.status.code(), Some(3));
+    let german = lanewright(&["listen", "nowhere.wav", "--language", "de"], folder.path());
+    let said =
+        String::from_utf8_lossy(&german.stdout).into_owned() + &String::from_utf8_lossy(&german.stderr);
+    assert!(
+        said.contains("gibt es nicht") && !said.contains("cannot") && !said.contains("os error"),
+        "{said}"
+    );
 }
 
 #[test]

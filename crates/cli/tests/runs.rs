@@ -246,6 +246,33 @@ fn runs_of_two_classes_that_use_the_same_ids_are_never_one_child() {
 }
 
 #[test]
+fn a_file_of_another_kind_is_called_so_once_and_a_file_joined_to_itself_is_noticed() {
+    let list = std::fs::read_to_string(CLASS).expect("the class list");
+    let refused = with_input(&["decide", "-"], &list);
+    let said = notes(&refused);
+    assert_eq!(refused.status.code(), Some(4), "{said}");
+    assert!(
+        said.contains("is no run file") && said.contains("--class") && !said.contains("line 2"),
+        "{said}"
+    );
+    let line = |minute: usize, more: &str| {
+        format!(
+            "{{\"runner\":\"r01\",\"drill\":\"alternate-run\",\"at\":\"2026-03-02T10:{minute:02}:00Z\",\
+             \"hurdles\":6{more}}}\n"
+        )
+    };
+    let once: String = (10..20).map(|minute| line(minute, "")).collect();
+    let told = with_input(&["decide", "-"], &once);
+    assert!(told.status.success() && told.stderr.is_empty(), "{}", notes(&told));
+    let said = notes(&with_input(&["decide", "-"], &format!("{once}{once}")));
+    assert!(said.contains("10 lines repeat another") && said.contains("11 as 1, 12 as 2"), "{said}");
+    assert!(said.contains("and 2 more"), "{said}");
+    // Whoever types runs in from paper has no seconds.
+    let paper: String = (10..12).map(|_| line(10, ",\"source\":\"paper\"")).collect();
+    assert!(with_input(&["decide", "-"], &paper).stderr.is_empty());
+}
+
+#[test]
 fn knocks_in_lanes_without_names_are_told_without_them() {
     let run = |runner: usize, day: usize, knocked: &str| {
         format!(

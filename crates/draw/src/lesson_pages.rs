@@ -7,7 +7,7 @@ use lanewright_model::words::Words;
 use lanewright_model::{Arg, Message};
 use lanewright_science::flow;
 use lanewright_science::lesson::{Block as LessonBlock, BlockGroup, FixedPart, Lesson, Use, When};
-use lanewright_science::weather::limits_running;
+use lanewright_science::weather::{ends_running, limits_running};
 
 use crate::page::{Block, Column, Footer, Page, Paper, TEXT_PERCENT_STEP, Table};
 use crate::timeline::timeline;
@@ -223,7 +223,7 @@ impl Sheet<'_> {
         if !self.lesson.fits {
             blocks.push(Block::Caution(self.words.get("draw-caution-fits-not")));
         }
-        blocks.extend(self.ends_running().map(|said| Block::Caution(self.words.say(said))));
+        blocks.extend(self.comes_first().map(|said| Block::Caution(self.words.say(said))));
         let width_px = self.options.paper.inner_px().0;
         let (figure, all_named) = timeline(self.lesson, self.ladder, self.words, width_px, Style::Print);
         blocks.push(Block::Figure(figure));
@@ -498,7 +498,7 @@ impl Sheet<'_> {
     }
 
     /// Cautions that stand above the plan, because they are about whether it is run at all. They name nobody.
-    fn ends_running(&self) -> impl Iterator<Item = &Message> {
+    fn comes_first(&self) -> impl Iterator<Item = &Message> {
         self.lesson.cautions.iter().filter(|said| limits_running(said))
     }
 
@@ -546,7 +546,9 @@ impl Sheet<'_> {
         if detail.notes && !self.options.without_names {
             blocks.push(heading(2, self.words.get("lesson-page-notes")));
             let mut said = vec![flow::moving_note(lesson.moving.share_of_lesson)];
-            said.extend(lesson.more_moving.iter().map(|help| help.say.clone()));
+            if !lesson.cautions.iter().any(ends_running) {
+                said.extend(lesson.more_moving.iter().map(|help| help.say.clone()));
+            }
             said.extend(lesson.notes.iter().cloned());
             blocks.push(self.list(&said));
         }
@@ -606,7 +608,7 @@ pub(crate) fn sheet_parts(
     sheet.hands(&mut hands);
     sheet.cautions(detail, &mut cautions);
     SheetParts {
-        stops: sheet.ends_running().map(|said| Block::Caution(words.say(said))).collect(),
+        stops: sheet.comes_first().map(|said| Block::Caution(words.say(said))).collect(),
         facts: sheet.facts(),
         bar: timeline(lesson, ladder, words, options.paper.inner_px().0, Style::Print).0,
         lanes: sheet.lanes_tables(detail),

@@ -684,6 +684,7 @@ mod tests {
         "papers-month-8",
         "papers-month-9",
         "timing-verb-start",
+        "weather-wbgt-value",
     ];
 
     /// Returns whether there are no words in it: only arguments, signs and units.

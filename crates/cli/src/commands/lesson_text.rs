@@ -6,24 +6,34 @@ use lanewright_model::drill::{DrillId, Family, Ladder, Setting};
 use lanewright_model::words::{Arg, Message, Words};
 use lanewright_science::lesson::{Block, BlockGroup, FixedPart, Lesson, When};
 use lanewright_science::unit::Unit;
-use lanewright_science::weather::limits_running;
+use lanewright_science::weather::{ends_running, limits_running};
 
 use crate::output::{bullet, wrapped};
 
 pub(crate) fn text(lesson: &Lesson, ladder: &Ladder, words: &Words) -> String {
     let mut page = Page { lesson, ladder, words, text: String::new() };
-    page.head();
     let (first, cautions): (Vec<&Message>, Vec<&Message>) =
         lesson.cautions.iter().partition(|said| limits_running(said));
-    page.list("lesson-text-cautions", &first);
+    let runs = !first.iter().any(|said| ends_running(said));
+    if runs {
+        page.head();
+        page.list("lesson-text-cautions", &first);
+    } else {
+        // Whether it is run at all comes before how often.
+        page.list("lesson-text-cautions", &first);
+        page.text.push('\n');
+        page.head();
+    }
     page.parts();
     page.list("lesson-text-say", &lesson.demonstrate.iter().chain(&lesson.talk).collect::<Vec<_>>());
     page.list("lesson-text-jobs", &lesson.jobs.iter().collect::<Vec<_>>());
     page.list("lesson-text-card", &lesson.card.iter().collect::<Vec<_>>());
-    page.list("lesson-text-moving", &lesson.more_moving.iter().map(|help| &help.say).collect::<Vec<_>>());
+    if runs {
+        page.list("lesson-text-moving", &lesson.more_moving.iter().map(|help| &help.say).collect::<Vec<_>>());
+    }
     page.list("lesson-text-cautions", &cautions.into_iter().chain(&lesson.prompts).collect::<Vec<_>>());
     page.list("lesson-text-notes", &lesson.notes.iter().collect::<Vec<_>>());
-    page.text
+    page.text.trim_start_matches('\n').to_owned()
 }
 
 /// Children who are named as setters of a lane; the others are counted.

@@ -135,10 +135,11 @@ pub(crate) fn run(args: &Args) -> Result<(), Failure> {
         let figure = sound_strip(&strip(found, lane.as_ref()), STRIP_PX, &words, Style::Print);
         output::write(path, figure.svg.as_bytes())?;
     }
-    match heard.iter().any(|one| !matches!(one.found, Err(Trouble::Read(_)))) {
+    match heard.iter().any(|one| one.found.is_ok()) {
         true => Ok(()),
-        false => Err(Failure::new(Kind::Read, "none of the recordings can be read")
-            .and("Check the names; `-` reads from standard input.")),
+        false => {
+            Err(Failure::new(Kind::Read, words.get("cli-none-heard")).and(words.get("cli-none-heard-remedy")))
+        }
     }
 }
 
@@ -214,9 +215,8 @@ fn files(clips: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
             files.push(clip.clone());
             continue;
         }
-        let entries = std::fs::read_dir(clip).map_err(|error| {
-            Failure::new(Kind::Read, format!("`{}` cannot be read: {error}", clip.display()))
-        })?;
+        let entries = std::fs::read_dir(clip)
+            .map_err(|error| Failure::new(Kind::Read, output::unreadable(clip, &error)))?;
         let mut found: Vec<PathBuf> =
             entries.filter_map(|entry| Some(entry.ok()?.path())).filter(|path| is_recording(path)).collect();
         found.sort();

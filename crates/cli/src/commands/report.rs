@@ -402,20 +402,17 @@ fn spoken(child: &ChildProgress) -> Value {
     value
 }
 
-/// What is found about the lanes of the latest lesson.
+/// What is found about the lanes in the time of the report: what `lanewright cause` says of the same file.
 fn lane_findings(given: &Given) -> Vec<Message> {
-    // Set-ups of other days stood elsewhere; half a day before the last run is that lesson.
-    let latest = runs::latest(&given.observations).as_millisecond();
-    const HALF_DAY_MS: i64 = 43_200_000;
-    let recent: Vec<&Run> = given
+    let runs: Vec<&Run> = given
         .observations
         .iter()
         .filter_map(|seen| match seen {
-            Observation::Run(run) if run.at.as_millisecond() > latest - HALF_DAY_MS => Some(run),
+            Observation::Run(run) => Some(run),
             _ => None,
         })
         .collect();
-    cause(&recent, &given.ladder).map(|causes| causes.findings).unwrap_or_default()
+    cause(&runs, &given.ladder).map(|causes| causes.findings).unwrap_or_default()
 }
 
 fn class_report(args: &ClassArgs) -> Result<(), Failure> {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::tz::Offset;
 use lanewright_model::Ladder;
-use lanewright_model::run::{self, Observation};
+use lanewright_model::run::{self, Observation, Source};
 use lanewright_model::runner::Runner;
 use lanewright_model::words::{Arg, Message, Units};
 
@@ -70,6 +70,12 @@ pub(crate) fn read(
         }
     };
     let (observations, bad) = run::read_numbered(text);
+    if observations.is_empty()
+        && !bad.is_empty()
+        && text.lines().all(|line| !line.trim_start().starts_with('{'))
+    {
+        return Err(Failure::new(Kind::ClassList, say("cli-run-other-file")).and(say("cli-run-none-remedy")));
+    }
     if !bad.is_empty() && !skip_bad {
         let mut failure = Failure::new(Kind::ClassList, counted("cli-run-bad", bad.len()));
         for line in bad.iter().take(LISTED_MAX) {
@@ -94,6 +100,7 @@ pub(crate) fn read(
     if let Some(beside) = &beside {
         observations = of_the_class(observations, beside, path)?;
     }
+    say_repeated(&observations);
     let mut drills = Named::default();
     let mut strangers = Named::default();
     for (line, seen) in &observations {
@@ -146,6 +153,37 @@ fn of_the_past(observations: Vec<(usize, Observation)>) -> Result<Vec<(usize, Ob
     }
     output::note(&format!("{} {}", words.say(&message("cli-run-ahead")), words.get("cli-run-ahead-remedy")));
     Ok(past)
+}
+
+/// Names lines that say what another says, to the second: a file that was joined to itself counts each run twice. Paper
+/// knows no seconds.
+fn say_repeated(observations: &[(usize, Observation)]) {
+    let mut seen = BTreeMap::<(&str, jiff::Timestamp), Vec<&(usize, Observation)>>::new();
+    let mut repeated: Vec<(usize, usize)> = Vec::new();
+    for one in observations {
+        if matches!(&one.1, Observation::Run(run) if run.source == Source::Paper) {
+            continue;
+        }
+        let before = seen.entry((one.1.runner(), one.1.at())).or_default();
+        match before.iter().find(|other| other.1 == one.1) {
+            Some(other) => repeated.push((one.0, other.0)),
+            None => before.push(one),
+        }
+    }
+    if repeated.is_empty() {
+        return;
+    }
+    let words = language::words(Units::Metric);
+    let lines = repeated.iter().take(NAMED_MAX).map(|(line, like)| {
+        words.say(
+            &Message::new("cli-run-line-like").text("line", line.to_string()).text("like", like.to_string()),
+        )
+    });
+    let message = Message::new("cli-run-repeated")
+        .with("count", Arg::Count(repeated.len() as i64))
+        .text("lines", lines.collect::<Vec<_>>().join(", "))
+        .with("more", Arg::Count(repeated.len().saturating_sub(NAMED_MAX) as i64));
+    output::note(&words.say(&message));
 }
 
 /// Leaves out the classes that are not meant, and refuses runs of several that cannot be told apart.

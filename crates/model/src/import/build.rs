@@ -588,6 +588,7 @@ fn labels(frame: &Frame, options: &Options) -> Vec<Option<String>> {
     let surname = frame.index_of_kind(Meaning::Surname);
     let name = frame.index_of_kind(Meaning::Name);
     let id = frame.index_of_kind(Meaning::Id);
+    let is_own = is_own_list(frame);
     let pairs: Vec<(String, String)> = frame
         .rows
         .iter()
@@ -598,7 +599,10 @@ fn labels(frame: &Frame, options: &Options) -> Vec<Option<String>> {
             let first = if !called.is_empty() {
                 called
             } else if !name.is_empty() {
-                return (name, String::new());
+                return match surname_first(&name).filter(|_| !is_own) {
+                    Some((surname, first)) => (first.to_owned(), surname.to_owned()),
+                    None => (name, String::new()),
+                };
             } else {
                 first
             };
@@ -628,6 +632,19 @@ fn labels(frame: &Frame, options: &Options) -> Vec<Option<String>> {
             (!label.is_empty()).then_some(label)
         })
         .collect()
+}
+
+/// Returns whether the list was written here: then names stand as they are called, commas and all.
+fn is_own_list(frame: &Frame) -> bool {
+    let is_there = |meaning, name| frame.with(meaning).any(|column| column.name == name);
+    is_there(Meaning::Id, "id") && is_there(Meaning::Name, "name")
+}
+
+/// Splits `Surname, First name`, as school offices write it in one cell.
+fn surname_first(name: &str) -> Option<(&str, &str)> {
+    let (surname, first) = name.split_once(',')?;
+    let (surname, first) = (super::trim(surname), super::trim(first));
+    (!surname.is_empty() && !first.is_empty() && !first.contains(',')).then_some((surname, first))
 }
 
 /// Returns the shortest start of a surname that no other surname among the namesakes shares, with a full stop.
@@ -1133,10 +1150,13 @@ fn file_warnings(
         "import-not-used",
         headings(Meaning::NotUsed, &|column| !column.heading.stride && !column.heading.birth_year),
     );
-    if options.surnames == Surnames::FirstLetter
-        && frame.with(Meaning::FirstName).next().is_some()
-        && frame.with(Meaning::Surname).next().is_some()
-    {
+    let apart =
+        frame.with(Meaning::FirstName).next().is_some() && frame.with(Meaning::Surname).next().is_some();
+    let surnames_first = !is_own_list(frame)
+        && frame.index_of_kind(Meaning::Name).is_some_and(|index| {
+            frame.rows.iter().any(|row| surname_first(cell::without_guard(row.cell(index))).is_some())
+        });
+    if options.surnames == Surnames::FirstLetter && (apart || surnames_first) {
         warnings.push(Message::new("import-surnames-shortened"));
     }
     let several: Vec<String> = frame

@@ -91,7 +91,7 @@ pub struct Options {
     pub columns: BTreeMap<usize, Meaning>,
     /// What a letter means in the column of sexes, in lower case.
     pub sex_letters: BTreeMap<char, Sex>,
-    /// How much of a surname is kept when it has a column of its own.
+    /// How much of a surname is kept when it has a column of its own, or stands before a comma.
     pub surnames: Surnames,
     /// The line on which the table starts (header or first child), counted from 1; what stands above is left out.
     pub first_line: Option<u64>,

@@ -96,6 +96,24 @@ cli-run-class-none = { $path } hat keine Klasse { $class }. Vorhanden: { $count 
        *[other] {" "}und { $more } weitere.
     }
 }
+cli-run-other-file = `{ $path }` ist keine Laufdatei: keine Zeile ist ein JSON-Objekt. Eine Klassenliste gehört zu --class.
+cli-run-line-like = { $line } wie { $like }
+cli-run-repeated = { $count ->
+    [one] 1 Zeile wiederholt eine andere
+   *[other] { $count } Zeilen wiederholen eine andere
+} auf die Sekunde, und jede zählt: { $lines }{ $more ->
+    [0] .
+   *[other] {" "}und { $more } weitere.
+} Wurde die Datei doppelt zusammengesetzt, eine Kopie herausnehmen.
+cli-file-unreadable = `{ $path }` lässt sich nicht lesen: { $why }
+cli-file-unreadable-remedy = Den Namen prüfen; `-` liest von der Standardeingabe.
+cli-file-unwritable = `{ $path }` lässt sich nicht schreiben: { $why }
+cli-file-unwritable-remedy = Prüfen, ob es den Ordner gibt und ob man dort schreiben darf.
+cli-why-not-there = die Datei oder den Ordner gibt es nicht
+cli-why-not-allowed = das ist nicht erlaubt
+cli-why-folder = das ist ein Ordner
+cli-none-heard = keine der Aufnahmen lässt sich lesen
+cli-none-heard-remedy = Namen und Art prüfen; `-` liest von der Standardeingabe.
 cli-run-strangers = { $count ->
     [one] Dieses Kind der Laufdatei steht nicht in der Klassenliste: { $names }.
    *[other] Diese Kinder der Laufdatei stehen nicht in der Klassenliste: { $names }{ $more ->

@@ -96,6 +96,24 @@ cli-run-class-none = { $path } has no class { $class }. It has { $count ->
        *[other] {" "}and { $more } more.
     }
 }
+cli-run-other-file = `{ $path }` is no run file: no line is a JSON object. A class list goes with --class.
+cli-run-line-like = { $line } as { $like }
+cli-run-repeated = { $count ->
+    [one] 1 line repeats another
+   *[other] { $count } lines repeat another
+} to the second, and each counts: { $lines }{ $more ->
+    [0] .
+   *[other] {" "}and { $more } more.
+} If the file was put together twice, take one copy out.
+cli-file-unreadable = `{ $path }` cannot be read: { $why }
+cli-file-unreadable-remedy = Check the name; `-` reads from standard input.
+cli-file-unwritable = `{ $path }` cannot be written: { $why }
+cli-file-unwritable-remedy = Check that the folder is there and that you may write to it.
+cli-why-not-there = there is no such file or folder
+cli-why-not-allowed = you are not allowed to
+cli-why-folder = it is a folder
+cli-none-heard = none of the recordings can be read
+cli-none-heard-remedy = Check the names and the kinds; `-` reads from standard input.
 cli-run-strangers = { $count ->
     [one] This runner of the run file is not in the class list: { $names }.
    *[other] These runners of the run file are not in the class list: { $names }{ $more ->

@@ -307,13 +307,20 @@ pub fn heat_advice(wbgt: &Wbgt, guidance: &Guidance) -> Result<HeatAdvice, Weath
         Step::Cancel => "weather-heat-cancel",
     };
     let tenths = |celsius: f64| Arg::Number((celsius * 10.0).round() / 10.0);
+    let value = match wbgt {
+        Wbgt::Estimated(_) => "weather-wbgt-at-most",
+        _ => "weather-wbgt-value",
+    };
+    let value = || Arg::Say(Box::new(Message::new(value).with("wbgt", tenths(by_c))));
     if by_c < COOL_C && step == Step::AsPlanned {
-        let say = vec![Message::new("weather-cool").with("wbgt", tenths(by_c))];
+        let say = vec![Message::new("weather-cool").with("wbgt", value())];
         return Ok(HeatAdvice { step, by_c, published, say });
     }
-    let mut say = vec![
-        Message::new(id).with("wbgt", tenths(by_c)).with("guidance", Arg::Say(Box::new(guidance.name()))),
-    ];
+    let mut say =
+        vec![Message::new(id).with("wbgt", value()).with("guidance", Arg::Say(Box::new(guidance.name())))];
+    if step == Step::Cancel {
+        say.push(Message::new("weather-heat-another-time"));
+    }
     if let Wbgt::Estimated(estimate) = wbgt {
         say.push(
             Message::new("weather-wbgt-estimated")
@@ -336,7 +343,12 @@ pub fn heat_advice(wbgt: &Wbgt, guidance: &Guidance) -> Result<HeatAdvice, Weath
 
 /// Returns whether a sentence of [`heat_advice`] limits or ends running: it belongs above a plan, not below.
 pub fn limits_running(said: &Message) -> bool {
-    matches!(said.id.as_str(), "weather-heat-limit" | "weather-heat-cancel")
+    said.id == "weather-heat-limit" || ends_running(said)
+}
+
+/// Returns whether a sentence of [`heat_advice`] ends running: beside it nothing is said of how to run more.
+pub fn ends_running(said: &Message) -> bool {
+    matches!(said.id.as_str(), "weather-heat-cancel" | "weather-heat-another-time")
 }
 
 fn step_name(step: Step) -> Message {

@@ -11,8 +11,8 @@ mod tests;
 
 pub use heat::{
     Guidance, HUMIDITY_ERROR_PCT, HeatAdvice, HeatIndexBand, SchoolLimits, Step, TEMPERATURE_ERROR_C, Wbgt,
-    heat_advice, heat_index_band, heat_index_c, heat_index_f, heat_index_note, limits_running, wbgt_estimate,
-    wbgt_indoor_c, wbgt_outdoor_c,
+    ends_running, heat_advice, heat_index_band, heat_index_c, heat_index_f, heat_index_note, limits_running,
+    wbgt_estimate, wbgt_indoor_c, wbgt_outdoor_c,
 };
 pub use lightning::{
     FLASH_TO_BANG_S, LightningRule, RESUME_AFTER_MIN, Sky, Thunder, lightning, lightning_note,

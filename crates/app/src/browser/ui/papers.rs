@@ -76,17 +76,10 @@ fn names_of(class: &ClassView) -> Vec<String> {
     class.runners.iter().map(|view| view.runner.label.clone()).collect()
 }
 
-/// What is found about the lanes of the latest lesson: set-ups of other days stood elsewhere.
+/// What is found about the lanes in all lessons of the report, set-ups of other days with their days.
 fn lane_findings(class: &ClassView) -> Vec<Message> {
-    const HALF_DAY_MS: i64 = 43_200_000;
-    let latest = class.runs.iter().map(|view| view.run.at.as_millisecond()).max().unwrap_or(0);
-    let recent: Vec<&Run> = class
-        .runs
-        .iter()
-        .map(|view| &view.run)
-        .filter(|run| run.at.as_millisecond() > latest - HALF_DAY_MS)
-        .collect();
-    cause(&recent, &LADDER).map(|causes| causes.findings).unwrap_or_default()
+    let runs: Vec<&Run> = class.runs.iter().map(|view| &view.run).collect();
+    cause(&runs, &LADDER).map(|causes| causes.findings).unwrap_or_default()
 }
 
 /// Returns what was asked for on this screen as a page, if anything was.
