@@ -9,7 +9,7 @@ use lanewright_model::plan::Plan;
 use lanewright_model::record::Body;
 use lanewright_model::school::{ClassView, RunnerView, School};
 use lanewright_model::words::{Language, Units, Words};
-use lanewright_model::writing::set_apart;
+use lanewright_model::writing::{hold_together, set_apart};
 use lanewright_model::{Kit, Ladder, Message, Space};
 use lanewright_science::plan::{PlanError, PlanInput, plan};
 use lanewright_sync::stamp::STAMP_AHEAD_MAX_MS;
@@ -745,7 +745,7 @@ impl App {
     /// Returns the words of a message; follows the language and the units.
     pub fn say(self, message: &Message) -> String {
         // A child's name that runs from right to left keeps its place in the sentence.
-        set_apart(&self.with_words(|words| words.say(message)))
+        hold_together(&set_apart(&self.with_words(|words| words.say(message))))
     }
 
     /// Shows a day as the language writes it, with its year when that is not this one.
