@@ -143,6 +143,8 @@ trackside-paper-too-many = Mehr als { $most } Läufe in einer Zeile: prüfen und
 ## Lanes that stand
 stand-since = Die Bahnen stehen seit { $time }: { $lanes }.
 stand-anew = Bahnen neu legen
+stand-anew-lanes = Neu gelegt wären sie: { $lanes }.
 stand-said-anew = Die Bahnen sind neu gelegt: Hürden nach dem heutigen Plan stellen.
 stand-late = { $name } läuft in Bahn { $lane }, { $gap }.
+stand-late-and = { $said } { $wish }
 stand-late-several = { $count } sind dazugekommen und laufen am Ende ihrer Bahn: { $who }.

@@ -149,6 +149,8 @@ trackside-paper-too-many = More than { $most } runs in one line: check it, and s
 ## Lanes that stand
 stand-since = Lanes stand since { $time }: { $lanes }.
 stand-anew = Lay the lanes anew
+stand-anew-lanes = Laid anew they would be: { $lanes }.
 stand-said-anew = The lanes are laid anew: set the hurdles by today’s plan.
 stand-late = { $name } runs in lane { $lane }, { $gap }.
+stand-late-and = { $said } { $wish }
 stand-late-several = { $count } came late and run at the end of their lanes: { $who }.
