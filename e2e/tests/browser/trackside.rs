@@ -196,6 +196,19 @@ async fn a_whole_lane_and_a_paper_sheet_are_saved_at_once() -> Result<()> {
     tab.click(&marked("sweep-save")).await?;
     tab.wait_for_text(&format!("{} got it, 1 not yet", children - 1)).await?;
     tab.wait(&format!("document.querySelectorAll('[data-look=\"not-seen\"]').length === {children}")).await?;
+    // Who of the lane was looked at stays in sight, after a reload too.
+    let saved = format!(
+        "['got-it', 'not-yet'].map(look => document.querySelectorAll(`[data-saved=\"${{look}}\"]`).length).join()
+            === '{},1'",
+        children - 1
+    );
+    tab.wait(&saved).await?;
+    picture(tab, "trackside-sweep-saved.png").await?;
+    assert!(tab.text(&marked("sweep-saved")).await?.contains(&format!("{children} of {children}")));
+    tab.reload().await?;
+    tab.wait_for(&marked("part-sweep")).await?;
+    tab.click(&marked("part-sweep")).await?;
+    tab.wait(&saved).await?;
 
     tab.click(&marked("part-paper")).await?;
     let field = |place: u32| format!("{} li:nth-child({place}) input", marked("paper-rows"));

@@ -100,13 +100,14 @@ trackside-all-runs = Alle { $count } zeigen
 
 ## The whole lane
 trackside-sweep-how = Einmal tippen: klappt. Zweimal: noch nicht. Dreimal: nicht gesehen.
+trackside-sweep-saved = Heute gespeichert: { $seen } von { $count }.
 trackside-sweep-all = Bei allen klappt es
 trackside-sweep-none = Niemand gesehen
 trackside-got-it = Klappt
 trackside-not-yet = Noch nicht
 trackside-not-seen = Nicht gesehen
 trackside-sweep-save = { $seen ->
-    [0] Noch niemand gesehen
+    [0] Noch niemand angetippt
     [one] Ein Kind speichern
    *[other] { $seen } Kinder speichern
 }

@@ -106,13 +106,14 @@ trackside-all-runs = Show all { $count }
 
 ## The whole lane
 trackside-sweep-how = One tap: got it. Two: not yet. Three: not seen.
+trackside-sweep-saved = Saved today: { $seen } of { $count }.
 trackside-sweep-all = Everybody got it
 trackside-sweep-none = Nobody seen
 trackside-got-it = Got it
 trackside-not-yet = Not yet
 trackside-not-seen = Not seen
 trackside-sweep-save = { $seen ->
-    [0] Nobody seen yet
+    [0] Nobody tapped yet
     [one] Save one child
    *[other] Save { $seen } children
 }
