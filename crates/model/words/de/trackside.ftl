@@ -46,10 +46,12 @@ trackside-change-child = Anderes Kind wählen
 ## The strip
 trackside-strip = Hürden der Bahn
 trackside-finish = Ziel
+trackside-finish-stands = Ziel · steht seit { $time }
 trackside-start = Start
 trackside-row-stands = Hürde { $number } steht
 trackside-row-down = Hürde { $number } ist gekippt
 trackside-row-was-down = Hürde { $number } lag schon
+trackside-row-odd = { $row }, fällt leichter als die anderen
 trackside-down = liegt
 trackside-was-down = lag schon
 trackside-still-lying = { $count ->

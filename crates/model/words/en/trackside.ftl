@@ -46,10 +46,12 @@ trackside-change-child = Choose another child
 ## The strip
 trackside-strip = Hurdles of the lane
 trackside-finish = finish
+trackside-finish-stands = Finish · stands since { $time }
 trackside-start = start
 trackside-row-stands = Hurdle { $number } stands
 trackside-row-down = Hurdle { $number } is down
 trackside-row-was-down = Hurdle { $number } lay there before
+trackside-row-odd = { $row }, falls more easily than the others
 trackside-down = down
 trackside-was-down = was down
 trackside-still-lying = { $count ->
