@@ -31,6 +31,11 @@ use tempfile::TempDir;
 
 /// Longest wait for something to appear. Things appear within a fraction of a second; a slow machine may take more.
 const APPEARS_WITHIN: Duration = Duration::from_secs(60);
+/// What the page shows is read with plain spaces, though some of them break no line.
+const PLAIN_SPACES: &str = "(shown => Object.defineProperty(HTMLElement.prototype, 'innerText', {
+    ...shown,
+    get() { return shown.get.call(this).replaceAll('\\u00a0', ' ') },
+}))(Object.getOwnPropertyDescriptor(HTMLElement.prototype, 'innerText'))";
 /// Pause between two looks.
 const LOOK_AGAIN: Duration = Duration::from_millis(40);
 
@@ -157,6 +162,7 @@ impl Browser {
                 noted.lock().expect("nobody panicked").push(said.unwrap_or_else(|| details.text.clone()));
             }
         });
+        page.evaluate_on_new_document(PLAIN_SPACES).await?;
         let tab = Tab { page, faults };
         tab.size(screen).await?;
         Ok(tab)

@@ -312,7 +312,7 @@ impl Words {
             (Arg::Count(count), _) => self.chosen.written(&count.to_string()),
             (Arg::Number(number), _) => trimmed(*number, 3),
             (Arg::Decimals(number, decimals), _) => places(*number, usize::from(*decimals)),
-            (Arg::GapM(length_m), Units::Metric) => format!("{} m", places(*length_m, 2)),
+            (Arg::GapM(length_m), Units::Metric) => format!("{} m", places(to_cm(*length_m), 2)),
             (Arg::RoomM(_), Units::Metric) => format!("{} m", trimmed(self.length_shown_m(arg), 1)),
             (Arg::MeasuredM(_), Units::Metric) => format!("{} m", trimmed(self.length_shown_m(arg), 2)),
             (Arg::HeightCm(height_cm), Units::Metric) => format!("{} cm", trimmed(*height_cm, 1)),
@@ -381,6 +381,13 @@ fn stepped_up(length_m: f64, step_m: f64) -> f64 {
     (length_m / step_m - 1e-6).ceil() * step_m
 }
 
+/// Returns a length in metres as it is set out with a tape that is marked in centimetres: the nearest mark, and from
+/// half way between two marks the farther one. Half steps of the grid lie there, 0.625 m for one.
+fn to_cm(length_m: f64) -> f64 {
+    // A millionth of a centimetre is a rounding error of a sum, not a length.
+    (length_m * 100.0 + 0.5 + 1e-6).floor() / 100.0
+}
+
 /// Rounds; what is nought then has no sign.
 fn rounded(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
@@ -443,6 +450,26 @@ mod tests {
         assert_eq!(metric.show(&Arg::OfHundred(0.934)), "93");
         assert_eq!(metric.show(&Arg::Share(-0.1)), "-10 %");
         assert_eq!(metric.show(&Arg::Number(-0.0001)), "0");
+    }
+
+    #[test]
+    fn a_gap_half_way_between_two_marks_of_the_tape_is_set_out_at_the_farther_one() {
+        let (english, german) = (Words::english(Units::Metric), Words::new(Language::German, Units::Metric));
+        // Every half step of the 5 cm grid, and the marks that they add up to.
+        for steps in 0..2000_u32 {
+            for from_m in [0.0, 6.2] {
+                let length_m = from_m + f64::from(steps) * 0.025;
+                let millimetres = (if from_m == 0.0 { 0 } else { 6200 }) + steps * 25;
+                let tape_cm =
+                    millimetres.div_ceil(10) - u32::from(millimetres % 10 < 5 && millimetres % 10 > 0);
+                let expected = format!("{}.{:02} m", tape_cm / 100, tape_cm % 100);
+                assert_eq!(english.show(&Arg::GapM(length_m)), expected, "{millimetres} mm");
+            }
+        }
+        assert_eq!(english.show(&Arg::GapM(0.625)), "0.63 m");
+        assert_eq!(german.show(&Arg::GapM(0.625)), "0,63 m");
+        assert_eq!(english.show(&Arg::GapM(1.075)), "1.08 m", "in binary a little less");
+        assert_eq!(english.show(&Arg::GapM(1.2349)), "1.23 m");
     }
 
     #[test]

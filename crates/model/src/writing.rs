@@ -51,6 +51,36 @@ fn may_join(letter: char) -> bool {
     matches!(letter, ' ' | '\u{a0}' | '-' | '\'' | '.' | '’' | '‐' | '"') || is_mark(letter)
 }
 
+/// Returns text in which no line ends between what is read as one: a number and its unit, feet and inches, a lane and
+/// its letter, a lane's letter and its gap.
+///
+/// The spaces there become U+00A0. Done twice, it changes nothing more.
+pub fn hold_together(text: &str) -> String {
+    let is_number = |letter: char| letter.is_ascii_digit() || letter == '½';
+    let bare =
+        |word: &str| word.trim_matches([',', '.', ';', ':', '(', ')', '?', '!', '“', '”', '„']).to_owned();
+    let is_letter = |word: &str| matches!(word.as_bytes(), [b'A'..=b'Z']);
+    let mut held = String::with_capacity(text.len());
+    let mut words = text.split(' ').peekable();
+    while let Some(word) = words.next() {
+        held.push_str(word);
+        if let Some(next) = words.peek() {
+            let (this, next) = (bare(word), bare(next));
+            let unit = matches!(
+                next.as_str(),
+                "m" | "cm" | "mm" | "ft" | "in" | "%" | "s" | "min" | "m/s" | "N" | "°C"
+            );
+            let is_lane = matches!(this.as_str(), "lane" | "Lane" | "lanes" | "Lanes" | "Bahn" | "Bahnen");
+            let binds = (word.ends_with(is_number) && unit)
+                || (word == "ft" && next.starts_with(is_number))
+                || (is_lane && this == word && is_letter(&next))
+                || (is_letter(word) && next.starts_with(is_number) && next.contains(['.', ',', '\u{a0}']));
+            held.push(if binds { '\u{a0}' } else { ' ' });
+        }
+    }
+    held
+}
+
 /// Returns text with every name that runs from right to left set apart from what stands around it.
 ///
 /// A number or a second name beside such a name would otherwise be read as part of it and trade places with it
@@ -100,6 +130,24 @@ pub fn set_apart(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_number_and_its_unit_and_a_lane_and_its_gap_stay_on_one_line() {
+        for (text, held) in [
+            ("Gap 1.25 m, then 6 ft 2½ in.", "Gap 1.25_m, then 6_ft_2½_in."),
+            (
+                "Lanes stand since 10:14: A 1.20 m · B 1.35 m.",
+                "Lanes stand since 10:14: A_1.20_m · B_1.35_m.",
+            ),
+            ("Bahnen: A 1,20 m · B 1,35 m (80 %)", "Bahnen: A_1,20_m · B_1,35_m (80_%)"),
+            ("Ole runs in lane B, 2.05 s.", "Ole runs in lane_B, 2.05_s."),
+            ("Only lanes A and B. A run in 7 Larch", "Only lanes_A and B. A run in 7 Larch"),
+        ] {
+            let held = held.replace('_', "\u{a0}");
+            assert_eq!(hold_together(text), held);
+            assert_eq!(hold_together(&held), held);
+        }
+    }
 
     #[test]
     fn text_without_such_letters_stays_as_it_is() {

@@ -242,6 +242,8 @@ async fn a_run_beside_the_lane_is_recorded_heard_corrected_and_saved() -> Result
     tab.wait_for(&format!("{}.down", marked("hurdle-3"))).await?;
     // Counting anew leaves what the coach saw.
     assert!(tab.text(&marked("sound-verb")).await?.contains("2 down"));
+    // Who runs was chosen long ago.
+    assert_eq!(tab.text(&marked("track-note")).await?, "Look it over, then save.");
     assert!(tab.count(&format!("{} li", marked("sound-speeds"))).await? > 0);
 
     // Hurdle 3 rattled and stood.

@@ -196,6 +196,19 @@ async fn a_whole_lane_and_a_paper_sheet_are_saved_at_once() -> Result<()> {
     tab.click(&marked("sweep-save")).await?;
     tab.wait_for_text(&format!("{} got it, 1 not yet", children - 1)).await?;
     tab.wait(&format!("document.querySelectorAll('[data-look=\"not-seen\"]').length === {children}")).await?;
+    // Who of the lane was looked at stays in sight, after a reload too.
+    let saved = format!(
+        "['got-it', 'not-yet'].map(look => document.querySelectorAll(`[data-saved=\"${{look}}\"]`).length).join()
+            === '{},1'",
+        children - 1
+    );
+    tab.wait(&saved).await?;
+    picture(tab, "trackside-sweep-saved.png").await?;
+    assert!(tab.text(&marked("sweep-saved")).await?.contains(&format!("{children} of {children}")));
+    tab.reload().await?;
+    tab.wait_for(&marked("part-sweep")).await?;
+    tab.click(&marked("part-sweep")).await?;
+    tab.wait(&saved).await?;
 
     tab.click(&marked("part-paper")).await?;
     let field = |place: u32| format!("{} li:nth-child({place}) input", marked("paper-rows"));
@@ -333,6 +346,22 @@ async fn tap_first_tiles(coach: &Coach, count: usize, becomes: &str) -> Result<V
     Ok(names)
 }
 
+/// Saves a picture of what is in sight where somebody wants to look at it.
+async fn picture(tab: &Tab, name: &str) -> Result<()> {
+    match std::env::var("LANEWRIGHT_PICTURES") {
+        Ok(folder) => tab.picture(&std::path::Path::new(&folder).join(name), false).await,
+        Err(_) => Ok(()),
+    }
+}
+
+/// Returns what the screen Lanes says is to be laid with a tape, lane by lane.
+async fn laid_out(tab: &Tab) -> Result<Vec<String>> {
+    tab.wait_for(&marked("lane")).await?;
+    let laid = "[...document.querySelectorAll('[data-test=\"lane\"]')].map(lane => lane.dataset.lane + ' ' +
+        [...lane.querySelectorAll('.setting')].map(setting => setting.innerText).join(' '))";
+    Ok(serde_json::from_value(tab.eval(laid).await?)?)
+}
+
 #[tokio::test]
 async fn the_lanes_stand_once_a_run_is_saved_and_who_comes_late_moves_no_hurdle() -> Result<()> {
     let coach = Coach::with_demo(PHONE).await?;
@@ -345,6 +374,11 @@ async fn the_lanes_stand_once_a_run_is_saved_and_who_comes_late_moves_no_hurdle(
     tab.wait_for(&line).await?;
     let stood = tab.text(&line).await?;
     assert!(stood.contains("Lanes stand since"), "{stood}");
+    picture(tab, "trackside-stands.png").await?;
+    // Over the strip, too, where the screen begins.
+    assert!(tab.text(&marked("strip-finish")).await?.contains("stands since"));
+    coach.device.go("lanes").await?;
+    let laid = laid_out(tab).await?;
 
     coach.device.go("today").await?;
     for (place, name) in names.iter().enumerate() {
@@ -356,9 +390,17 @@ async fn the_lanes_stand_once_a_run_is_saved_and_who_comes_late_moves_no_hurdle(
     // The lanes screen says the same; there today's plan can be laid, and beside the lane that is taken back.
     coach.device.go("lanes").await?;
     assert_eq!(tab.text(&line).await?, stood);
+    picture(tab, "lanes-stand.png").await?;
+    assert_eq!(laid_out(tab).await?, laid, "the cards and the floor show what stands");
+    let lanes = coach.device.lanes().await?.join("\n");
+    assert!(
+        names.iter().all(|name| lanes.contains(name.as_str())),
+        "who came late stands in a lane: {lanes}"
+    );
     tab.click(&marked("lay-anew")).await?;
-    tab.wait_for_text("laid anew").await?;
+    tab.wait_for_text("laid anew:").await?;
     tab.wait(&format!("{} === 0", count_of("lay-anew"))).await?;
+    assert_ne!(laid_out(tab).await?, laid, "else nothing was asked here");
     begin(&coach).await?;
     tab.click(&marked("track-undo")).await?;
     tab.wait_for(&marked("lay-anew")).await?;
@@ -444,6 +486,38 @@ async fn the_nearest_hurdles_are_in_sight_on_the_first_opening() -> Result<()> {
     }
     let name = "document.querySelector('[data-test=\"track-name\"]').getBoundingClientRect().top >= 0";
     tab.wait(name).await?;
+    coach.done().await
+}
+
+#[tokio::test]
+async fn a_hurdle_that_falls_more_easily_is_marked_and_hides_none_of_eight() -> Result<()> {
+    let coach = Coach::with_demo(PHONE).await?;
+    let tab = &coach.device.tab;
+    coach.device.go("lanes").await?;
+    tab.click(&marked("ask-lanes")).await?;
+    tab.click(&marked("lanes-3")).await?;
+    tab.click(&marked("choice-done")).await?;
+    begin(&coach).await?;
+    tab.wait(&format!("document.querySelectorAll('{} li').length === 8", marked("strip"))).await?;
+    tab.click(&marked("part-paper")).await?;
+    for place in 1..=6 {
+        let field = format!("{} li:nth-child({place}) input", marked("paper-rows"));
+        tab.fill(&field, "0 3 3 0 3 3").await?;
+    }
+    tab.click(&marked("paper-save")).await?;
+    tab.wait_for_text("36 runs from paper").await?;
+    tab.click(&marked("part-runs")).await?;
+    tab.wait_for(&format!("{}.odd", marked("hurdle-3"))).await?;
+    tab.wait_for(&marked("lane-said")).await?;
+    // The screen begins at the child, and a finger reaches the nearest hurdle over the bar.
+    let above_bar = "(box => box.top >= 0 && (box.top + box.bottom) / 2 < document.querySelector('.verb-bar').getBoundingClientRect().top)
+        (document.querySelector('[data-test=\"hurdle-1\"]').getBoundingClientRect())";
+    tab.wait(above_bar).await?;
+    picture(tab, "trackside-odd-hurdle.png").await?;
+    // Its words are one line over the button; read, they and the mark go.
+    tab.click(&format!("{} summary", marked("lane-said"))).await?;
+    tab.click(&marked("lane-said-read")).await?;
+    tab.wait(&format!("{} === 0 && !document.querySelector('.hurdle.odd')", count_of("lane-said"))).await?;
     coach.done().await
 }
 

@@ -9,9 +9,9 @@ use lanewright_model::plan::Plan;
 use lanewright_model::record::Body;
 use lanewright_model::school::{ClassView, RunnerView, School};
 use lanewright_model::words::{Language, Units, Words};
-use lanewright_model::writing::set_apart;
+use lanewright_model::writing::{hold_together, set_apart};
 use lanewright_model::{Kit, Ladder, Message, Space};
-use lanewright_science::plan::{PlanError, PlanInput, plan};
+use lanewright_science::plan::{PlanError, PlanInput, plan, plan_standing};
 use lanewright_sync::stamp::STAMP_AHEAD_MAX_MS;
 use lanewright_sync::{Place, PullAnswer, PushAnswer, Record, RecordKey, RefusalReason, SchoolId};
 use leptos::prelude::*;
@@ -172,8 +172,10 @@ pub struct App {
     pub class: Memo<Option<ClassView>>,
     /// What the plan follows from.
     pub input: Memo<Option<PlanInput>>,
-    /// The plan for the class that is shown, or why there is none.
+    /// The plan for the class that is shown, or why there is none: how the lanes would be laid now.
     pub plan: Memo<Option<Result<Plan, PlanError>>>,
+    /// The lanes as they are today: those that stand, else those of the plan. What shows lanes shows these.
+    pub laid: Memo<Option<Result<Plan, PlanError>>>,
     /// The words, in the chosen language and units.
     pub words: Memo<Shared<Words>>,
     /// Chosen units.
@@ -274,6 +276,18 @@ impl App {
             })
         });
         let plan = Memo::new(move |_| input.with(|input| input.as_ref().map(plan)));
+        let stand = Memo::new(move |_| {
+            class.with(|class| {
+                class.as_ref().and_then(|class| class.standing.as_ref()).map(|it| it.lanes.clone())
+            })
+        });
+        let laid = Memo::new(move |_| {
+            let stands = stand.with(|stand| {
+                let stand = stand.as_ref()?;
+                input.with(|input| input.as_ref().map(|input| plan_standing(input, &LADDER, stand)))
+            });
+            stands.filter(Result::is_ok).or_else(|| plan.get())
+        });
         let hash = || web_sys::window().and_then(|window| window.location().hash().ok()).unwrap_or_default();
         let app = Self {
             store: StoredValue::new_local(None),
@@ -291,6 +305,7 @@ impl App {
             class,
             input,
             plan,
+            laid,
             words: Memo::new(move |_| Shared(Arc::new(Words::new(language.get(), units.get())))),
             units,
             language,
@@ -745,7 +760,7 @@ impl App {
     /// Returns the words of a message; follows the language and the units.
     pub fn say(self, message: &Message) -> String {
         // A child's name that runs from right to left keeps its place in the sentence.
-        set_apart(&self.with_words(|words| words.say(message)))
+        hold_together(&set_apart(&self.with_words(|words| words.say(message))))
     }
 
     /// Shows a day as the language writes it, with its year when that is not this one.

@@ -8,8 +8,10 @@ use jiff::civil::Date;
 use lanewright_model::plan::Plan;
 use lanewright_model::record::{SheetLane, StandingLanesBody};
 use lanewright_model::run::LANE_HURDLES_MAX;
+use lanewright_model::runner::RunnerId;
 use lanewright_model::school::{ClassView, RunnerView};
 use lanewright_model::{Arg, Message, Presence};
+use lanewright_science::plan::{Wishes, wishes_unmet};
 
 use super::trackside::{Child, LaneDrill, LaneNow};
 
@@ -22,6 +24,8 @@ pub struct Late {
     pub lane: String,
     /// The gap of that lane for its main drill, in metres.
     pub gap_m: f64,
+    /// Wishes about the child that are not met there.
+    pub unmet: Vec<Message>,
 }
 
 /// Returns whether a child runs today.
@@ -59,27 +63,44 @@ pub fn first_recorded_ms(class: &ClassView, since_ms: i64) -> Option<i64> {
     runs.chain(looks).chain(times).chain(bouts).filter(|at_ms| *at_ms >= since_ms).min()
 }
 
-/// Returns the lane, as its place in the list, for a child who came late: the one whose gap is nearest to what suits
-/// the child in that lane's main drill, among those where it may run. Of two as near the one with fewer children, then
-/// the earlier one; where nothing is known of the child, the one with the fewest children.
-fn lane_for(view: &RunnerView, lanes: &[SheetLane], plan: Option<&Plan>) -> Option<usize> {
+/// Returns the wishes about one child that are not met as children have places in lanes. Who does not run today has no
+/// say.
+fn unmet_of(class: &ClassView, id: &RunnerId, lanes: &[SheetLane]) -> Vec<Message> {
+    let Wishes { mut only, mut never, mut together, mut apart } = Wishes::of(class);
+    only.retain(|(child, _)| child == id);
+    never.retain(|(child, _)| child == id);
+    together.retain(|(first, second)| first != second && (first == id || second == id));
+    apart.retain(|(first, second)| first != second && (first == id || second == id));
+    let view = |id: &RunnerId| class.runners.iter().find(|view| view.runner.id == *id);
+    let lane_of = |id: &RunnerId| {
+        view(id).filter(|view| runs_today(view))?;
+        lanes.iter().find(|lane| lane.runners.contains(&id.0)).map(|lane| lane.lane.clone())
+    };
+    let name = |id: &RunnerId| view(id).map(|view| view.runner.label.clone()).unwrap_or_default();
+    wishes_unmet(&Wishes { only, never, together, apart }, &lane_of, &name)
+}
+
+/// Returns the lane, as its place in the list, for a child who came late: the one that meets most wishes, among these
+/// the one whose gap is nearest to what suits the child in that lane's main drill. Of two as near the one with fewer
+/// children, then the earlier one; where nothing is known of the child, the one with the fewest children.
+fn lane_for(class: &ClassView, view: &RunnerView, lanes: &[SheetLane], plan: Option<&Plan>) -> Option<usize> {
     let planned = plan.and_then(|plan| plan.runners.iter().find(|runner| runner.id == view.runner.id));
     let off_m = |lane: &SheetLane| {
         let (planned, main) = (planned?, lane.drills.first()?);
         let own = planned.gaps.iter().find(|gap| gap.drill == main.drill).map(|gap| &gap.gap_m);
         Some((own.unwrap_or(&planned.spacing_m).median - main.gap_m).abs())
     };
-    let may = |lane: &SheetLane| {
-        view.wish.only.as_ref().is_none_or(|only| *only == lane.lane) && !view.wish.never.contains(&lane.lane)
+    let unmet = |place: usize| {
+        let mut with = lanes.to_vec();
+        with[place].runners.push(view.runner.id.0.clone());
+        unmet_of(class, &view.runner.id, &with).len()
     };
-    let any_may = lanes.iter().any(may);
-    let open = lanes.iter().enumerate().filter(|(_, lane)| may(lane) || !any_may);
-    let worth = |lane: &SheetLane| (off_m(lane).unwrap_or(f64::MAX), lane.runners.len());
-    open.min_by(|(_, a), (_, b)| {
-        let (a, b) = (worth(a), worth(b));
-        a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
-    })
-    .map(|(place, _)| place)
+    let worth =
+        |place: usize| (unmet(place), off_m(&lanes[place]).unwrap_or(f64::MAX), lanes[place].runners.len());
+    (0..lanes.len())
+        .map(|place| (worth(place), place))
+        .min_by(|(a, _), (b, _)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)))
+        .map(|(_, place)| place)
 }
 
 /// Returns what is to be written of the lanes that stand, and which children came late; `None`: nothing.
@@ -127,19 +148,20 @@ pub fn standing_next(
             .rev()
             .find(|run| run.run.runner == *id && run.run.at.as_millisecond() >= since_ms);
         let place = ran.and_then(|ran| body.lanes.iter().position(|lane| lane.lane == ran.run.lane));
-        let Some(place) = place.or_else(|| lane_for(view, &body.lanes, plan)) else { continue };
+        let Some(place) = place.or_else(|| lane_for(class, view, &body.lanes, plan)) else { continue };
         let lane = &mut body.lanes[place];
         lane.runners.push(id.clone());
         late.push(Late {
             name: view.runner.label.clone(),
             lane: lane.lane.clone(),
             gap_m: lane.drills.first().map_or(0.0, |drill| drill.gap_m),
+            unmet: unmet_of(class, &view.runner.id, &body.lanes),
         });
     }
     (!late.is_empty()).then_some((body, late))
 }
 
-/// Says where children run who came late.
+/// Says where children run who came late, and which wishes that does not meet.
 pub fn late_said(late: &[Late]) -> Option<Message> {
     let said = |late: &Late| {
         Message::new("stand-late")
@@ -147,19 +169,32 @@ pub fn late_said(late: &[Late]) -> Option<Message> {
             .text("lane", late.lane.clone())
             .with("gap", Arg::GapM(late.gap_m))
     };
-    match late {
+    let where_to = match late {
         [] => None,
         [one] => Some(said(one)),
         several => {
             let who: Vec<String> =
-                several.iter().map(|late| format!("{} {}", late.name, late.lane)).collect();
+                several.iter().map(|late| format!("{}\u{a0}{}", late.name, late.lane)).collect();
             Some(
                 Message::new("stand-late-several")
                     .with("count", Arg::Count(several.len() as i64))
                     .text("who", who.join(", ")),
             )
         }
+    }?;
+    // Two late children who should be apart and are not have one wish between them.
+    let mut unmet: Vec<&Message> = Vec::new();
+    for wish in late.iter().flat_map(|late| &late.unmet) {
+        if !unmet.contains(&wish) {
+            unmet.push(wish);
+        }
     }
+    Some(unmet.into_iter().fold(where_to, |said, wish| {
+        let wish = Message::new("plan-stand-wish").with("wish", Arg::Say(Box::new(wish.clone())));
+        Message::new("stand-late-and")
+            .with("said", Arg::Say(Box::new(said)))
+            .with("wish", Arg::Say(Box::new(wish)))
+    }))
 }
 
 #[cfg(test)]
@@ -286,7 +321,7 @@ mod tests {
             let lane = body.lanes.iter().find(|lane| lane.lane == letter).unwrap();
             assert_eq!(lane.runners.last().map(String::as_str), Some("e"), "{own_m}");
             let gap_m = lane.drills[0].gap_m;
-            assert_eq!(who, [Late { name: "E".into(), lane: letter.into(), gap_m }]);
+            assert_eq!(who, [Late { name: "E".into(), lane: letter.into(), gap_m, unmet: vec![] }]);
             // Once written, no other size moves the child, and no lane was changed but for that one place.
             let written = class(&[], &[recorded.clone(), stands(body.lanes.clone())]);
             assert_eq!(standing_next(&written, &[], Some(&plan(5.0)), MIDNIGHT_MS, DAY), None);
@@ -304,6 +339,35 @@ mod tests {
         assert_eq!(who[0].lane, "B");
         let (_, who) = next(&class(&[], &[recorded.to_vec(), vec![wish]].concat())).unwrap();
         assert_eq!(who[0].lane, "C");
+    }
+
+    #[test]
+    fn a_late_child_runs_with_whom_and_without_whom_it_was_wished() {
+        let words = lanewright_model::words::Words::english(Default::default());
+        let pair = |second: &str, together: bool, void: bool| json!({"class": "k", "first": "e", "second": second, "together": together, "void": void});
+        let after = |absent: &[&str], wishes: &[(&'static str, &'static str, Value)]| {
+            let more = [&[run(MIDNIGHT_MS + 7, false), stands(planned())][..], wishes].concat();
+            let (_, late) = next(&class(absent, &more)).unwrap();
+            (late[0].lane.clone(), late_said(&late).map(|said| words.say(&said)).unwrap())
+        };
+        let lane = |wishes: &[(&'static str, &'static str, Value)]| after(&[], wishes).0;
+        assert_eq!(lane(&[]), "B");
+        assert_eq!(lane(&[("pair-wish", "p1", pair("c", false, false))]), "C");
+        assert_eq!(lane(&[("pair-wish", "p1", pair("a", true, false))]), "A");
+        assert_eq!(lane(&[("pair-wish", "p1", pair("c", false, true))]), "B", "taken back");
+        // Who is not here has no say.
+        assert_eq!(after(&["a"], &[("pair-wish", "p1", pair("a", true, false))]).0, "B");
+        // What cannot be met together is said, and as much as can be is met.
+        let (lane, said) = after(
+            &[],
+            &[
+                ("pair-wish", "p1", pair("a", true, false)),
+                ("pair-wish", "p2", pair("b", false, false)),
+                ("lane-wish", "e", json!({"only": null, "never": ["C"]})),
+            ],
+        );
+        assert_eq!(lane, "B");
+        assert_eq!(said, "E runs in lane B, 1.30 m. Not met as the lanes stand: E and A in one lane.");
     }
 
     #[test]
@@ -327,11 +391,15 @@ mod tests {
     #[test]
     fn what_is_said_of_late_children_has_words() {
         let words = lanewright_model::words::Words::english(Default::default());
-        let late = |name: &str, lane: &str| Late { name: name.into(), lane: lane.into(), gap_m: 1.3 };
+        let late =
+            |name: &str, lane: &str| Late { name: name.into(), lane: lane.into(), gap_m: 1.3, unmet: vec![] };
         let one = late_said(&[late("Kesia", "B")]).unwrap();
         assert_eq!(words.say(&one), "Kesia runs in lane B, 1.30 m.");
         let two = late_said(&[late("Kesia", "B"), late("Ole", "A")]).unwrap();
-        assert_eq!(words.say(&two), "2 came late and run at the end of their lanes: Kesia B, Ole A.");
+        assert_eq!(
+            words.say(&two),
+            "2 came late and run at the end of their lanes: Kesia\u{a0}B, Ole\u{a0}A."
+        );
         assert_eq!(late_said(&[]), None);
     }
 }

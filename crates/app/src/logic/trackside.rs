@@ -1,12 +1,14 @@
 //! Recording at the lane without a screen: whose turn it is, what a tap changes, what a run record says, and how
 //! runs from paper are read.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use lanewright_model::drill::Drill;
 use lanewright_model::plan::Plan;
 use lanewright_model::record::{RunBody, RunCorrectionBody, RunFacts, SweepBody};
 use lanewright_model::run::{HurdleSet, LANE_HURDLES_MAX, Leg, Source, Watched, default_setup};
-use lanewright_model::school::RunView;
+use lanewright_model::school::{ClassView, RunView};
 use lanewright_model::{Arg, DrillId, Ladder, Message};
 use serde::{Deserialize, Serialize};
 
@@ -477,6 +479,16 @@ impl Look {
             Look::NotYet => Look::NotSeen,
         }
     }
+}
+
+/// Returns what was saved of each child in looks at whole lanes since `since_ms`, in one drill: the latest look, whether
+/// it got it, and when, in milliseconds since 1970.
+pub fn looks_saved(class: &ClassView, drill: &DrillId, since_ms: i64) -> BTreeMap<String, (bool, i64)> {
+    let looks = class.sweeps.iter().map(|(_, sweep)| sweep);
+    looks
+        .filter(|sweep| sweep.drill == drill.0 && sweep.at.as_millisecond() >= since_ms)
+        .map(|sweep| (sweep.runner.clone(), (sweep.got_it, sweep.at.as_millisecond())))
+        .collect()
 }
 
 /// Returns the records of a look at a whole lane: one for every child who was seen.

@@ -41,6 +41,7 @@ topple-before = Bevor Kinder laufen:
 plan-too-long = Die Fläche ist für diese Bahnen mit ihrem Auslauf { $by } zu kurz.
 plan-too-wide = Die Fläche ist für diese Bahnen { $by } zu schmal.
 plan-no-remedy = Hier hilft nur eine größere Fläche oder eine Gehübung. Der Auslauf bleibt, wie er ist.
+plan-stand-no-room = So wie die Bahnen stehen, fehlt Platz für den Auslauf der Kinder von heute. Bitte niemanden schnell laufen lassen oder die Bahnen neu legen.
 plan-hard-floor = Auf Asphalt oder Beton nur gehen. Eine Gehübung oder einen anderen Boden nehmen.
 plan-slippery-floor = Der Boden ist rutschig: Der Auslauf ist ein Drittel länger. Sprints und Wenden weglassen, und aufhören, wenn jemand rutscht.
 plan-tip-both-ways = Seitwärts geht es hin und zurück: Hürden nehmen, die nach beiden Seiten kippen, und Nachbarn nacheinander wenden lassen, nie aufeinander zu.
@@ -121,6 +122,7 @@ plan-wish-only = { $first } nur in Bahn { $lane }
 plan-wish-never = { $first } nicht in Bahn { $lane }
 plan-wish-together = { $first } und { $second } in einer Bahn
 plan-wish-apart = { $first } und { $second } in verschiedenen Bahnen
+plan-stand-wish = So wie die Bahnen stehen, nicht erfüllt: { $wish }.
 
 ## Who is outside
 plan-outside-far = { $drill }, Bahn { $lane }: { $gap } ist zu weit für { $names } (eigener Abstand { $own }). { $remedy }

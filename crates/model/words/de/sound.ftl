@@ -61,6 +61,7 @@ sound-speeds = Tempo in den Abständen
 sound-drop = Verwerfen
 sound-said-run = { $name } · Lauf { $number }, gehört: { $what }
 sound-note-first = Erst wählen, wer läuft, dann aufnehmen.
+sound-note-heard = Kurz prüfen, dann speichern.
 
 ## The spacing, from what was heard
 heard-what = Was gelaufen wird

@@ -46,10 +46,12 @@ trackside-change-child = Anderes Kind wählen
 ## The strip
 trackside-strip = Hürden der Bahn
 trackside-finish = Ziel
+trackside-finish-stands = Ziel · steht seit { $time }
 trackside-start = Start
 trackside-row-stands = Hürde { $number } steht
 trackside-row-down = Hürde { $number } ist gekippt
 trackside-row-was-down = Hürde { $number } lag schon
+trackside-row-odd = { $row }, fällt leichter als die anderen
 trackside-down = liegt
 trackside-was-down = lag schon
 trackside-still-lying = { $count ->
@@ -100,13 +102,14 @@ trackside-all-runs = Alle { $count } zeigen
 
 ## The whole lane
 trackside-sweep-how = Einmal tippen: klappt. Zweimal: noch nicht. Dreimal: nicht gesehen.
+trackside-sweep-saved = Heute gespeichert: { $seen } von { $count }.
 trackside-sweep-all = Bei allen klappt es
 trackside-sweep-none = Niemand gesehen
 trackside-got-it = Klappt
 trackside-not-yet = Noch nicht
 trackside-not-seen = Nicht gesehen
 trackside-sweep-save = { $seen ->
-    [0] Noch niemand gesehen
+    [0] Noch niemand angetippt
     [one] Ein Kind speichern
    *[other] { $seen } Kinder speichern
 }
@@ -143,6 +146,8 @@ trackside-paper-too-many = Mehr als { $most } Läufe in einer Zeile: prüfen und
 ## Lanes that stand
 stand-since = Die Bahnen stehen seit { $time }: { $lanes }.
 stand-anew = Bahnen neu legen
+stand-anew-lanes = Neu gelegt wären sie: { $lanes }.
 stand-said-anew = Die Bahnen sind neu gelegt: Hürden nach dem heutigen Plan stellen.
 stand-late = { $name } läuft in Bahn { $lane }, { $gap }.
+stand-late-and = { $said } { $wish }
 stand-late-several = { $count } sind dazugekommen und laufen am Ende ihrer Bahn: { $who }.

@@ -41,6 +41,7 @@ topple-before = Before children run:
 plan-too-long = The floor is { $by } too short for these lanes with their stopping room.
 plan-too-wide = The floor is { $by } too narrow for these lanes.
 plan-no-remedy = Nothing but a larger floor or a walking drill helps here. The stopping room stays as it is.
+plan-stand-no-room = As the lanes stand, the floor has not the room to stop that today's children need. Let nobody run fast in them, or lay the lanes anew.
 plan-hard-floor = On asphalt or concrete only walk. Take a walking drill or another floor.
 plan-slippery-floor = The floor is slippery: the stopping room is a third longer. Leave out sprints and turns, and stop if someone slips.
 plan-tip-both-ways = Side-steps go both ways: use hurdles that tip to either side, and let neighbours turn one after the other, never towards each other.
@@ -121,6 +122,7 @@ plan-wish-only = { $first } only in lane { $lane }
 plan-wish-never = { $first } not in lane { $lane }
 plan-wish-together = { $first } and { $second } in one lane
 plan-wish-apart = { $first } and { $second } in different lanes
+plan-stand-wish = Not met as the lanes stand: { $wish }.
 
 ## Who is outside
 plan-outside-far = { $drill }, lane { $lane }: { $gap } is too far for { $names } (own gap { $own }). { $remedy }

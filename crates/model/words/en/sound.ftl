@@ -61,6 +61,7 @@ sound-speeds = Speed through the gaps
 sound-drop = Drop it
 sound-said-run = { $name } · run { $number }, heard: { $what }
 sound-note-first = Choose who runs, then record.
+sound-note-heard = Look it over, then save.
 
 ## The spacing, from what was heard
 heard-what = What is run

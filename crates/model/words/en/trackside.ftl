@@ -46,10 +46,12 @@ trackside-change-child = Choose another child
 ## The strip
 trackside-strip = Hurdles of the lane
 trackside-finish = finish
+trackside-finish-stands = Finish · stands since { $time }
 trackside-start = start
 trackside-row-stands = Hurdle { $number } stands
 trackside-row-down = Hurdle { $number } is down
 trackside-row-was-down = Hurdle { $number } lay there before
+trackside-row-odd = { $row }, falls more easily than the others
 trackside-down = down
 trackside-was-down = was down
 trackside-still-lying = { $count ->
@@ -106,13 +108,14 @@ trackside-all-runs = Show all { $count }
 
 ## The whole lane
 trackside-sweep-how = One tap: got it. Two: not yet. Three: not seen.
+trackside-sweep-saved = Saved today: { $seen } of { $count }.
 trackside-sweep-all = Everybody got it
 trackside-sweep-none = Nobody seen
 trackside-got-it = Got it
 trackside-not-yet = Not yet
 trackside-not-seen = Not seen
 trackside-sweep-save = { $seen ->
-    [0] Nobody seen yet
+    [0] Nobody tapped yet
     [one] Save one child
    *[other] Save { $seen } children
 }
@@ -149,6 +152,8 @@ trackside-paper-too-many = More than { $most } runs in one line: check it, and s
 ## Lanes that stand
 stand-since = Lanes stand since { $time }: { $lanes }.
 stand-anew = Lay the lanes anew
+stand-anew-lanes = Laid anew they would be: { $lanes }.
 stand-said-anew = The lanes are laid anew: set the hurdles by today’s plan.
 stand-late = { $name } runs in lane { $lane }, { $gap }.
+stand-late-and = { $said } { $wish }
 stand-late-several = { $count } came late and run at the end of their lanes: { $who }.

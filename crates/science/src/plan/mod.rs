@@ -7,6 +7,7 @@ mod count;
 mod fit;
 mod heights;
 mod notes;
+mod standing;
 
 use std::collections::BTreeMap;
 
@@ -14,7 +15,7 @@ use jiff::civil::Date;
 use lanewright_model::drill::{Drill, Family, Ladder, Setting};
 use lanewright_model::kit::{Kit, Space, Surface};
 use lanewright_model::plan::{DrillGap, LaneSetting, Misfit, Plan, PlannedLane, PlannedRunner};
-use lanewright_model::record::PairWishBody;
+use lanewright_model::record::{PairWishBody, SheetLane};
 use lanewright_model::runner::{Presence, Runner, RunnerId};
 use lanewright_model::school::ClassView;
 use lanewright_model::{Arg, DrillId, Message};
@@ -26,6 +27,7 @@ use crate::stride::{self, RunnerGaps};
 
 pub use count::{CHILDREN_PER_LANE_MIN, HURDLES_PER_LANE_MAX, LANES_PER_ADULT};
 pub use fit::{Change, EFFORT_MIN, apply, ways_to_fit};
+pub use standing::{plan_standing, wishes_unmet};
 
 /// Hurdle height when the coach gives none and the bag decides nothing, in centimetres (common practice, no source).
 pub const HEIGHT_CM: f64 = 30.0;
@@ -82,6 +84,36 @@ pub struct Wishes {
     pub together: Vec<(RunnerId, RunnerId)>,
     /// Pairs who do not share a lane.
     pub apart: Vec<(RunnerId, RunnerId)>,
+}
+
+impl Wishes {
+    /// Returns the wishes of a class that hold.
+    pub fn of(class: &ClassView) -> Self {
+        let pairs = |together: bool| {
+            let wanted = move |pair: &&PairWishBody| pair.together == together && !pair.void;
+            class
+                .pairs
+                .iter()
+                .map(|(_, pair)| pair)
+                .filter(wanted)
+                .map(|pair| (RunnerId(pair.first.clone()), RunnerId(pair.second.clone())))
+                .collect()
+        };
+        Self {
+            only: class
+                .runners
+                .iter()
+                .filter_map(|view| Some((view.runner.id.clone(), view.wish.only.clone()?)))
+                .collect(),
+            never: class
+                .runners
+                .iter()
+                .flat_map(|view| view.wish.never.iter().map(|lane| (view.runner.id.clone(), lane.clone())))
+                .collect(),
+            together: pairs(true),
+            apart: pairs(false),
+        }
+    }
 }
 
 /// Why there is no plan.
@@ -175,30 +207,6 @@ impl PlanInput {
                 .filter(move |view| runs(view.presence) == wanted)
                 .map(|view| view.runner.clone())
         };
-        let pairs = |together: bool| {
-            let wanted = move |pair: &&PairWishBody| pair.together == together && !pair.void;
-            class
-                .pairs
-                .iter()
-                .map(|(_, pair)| pair)
-                .filter(wanted)
-                .map(|pair| (RunnerId(pair.first.clone()), RunnerId(pair.second.clone())))
-                .collect()
-        };
-        let wishes = Wishes {
-            only: class
-                .runners
-                .iter()
-                .filter_map(|view| Some((view.runner.id.clone(), view.wish.only.clone()?)))
-                .collect(),
-            never: class
-                .runners
-                .iter()
-                .flat_map(|view| view.wish.never.iter().map(|lane| (view.runner.id.clone(), lane.clone())))
-                .collect(),
-            together: pairs(true),
-            apart: pairs(false),
-        };
         let choice = &class.choice;
         let drills = choice.drills.iter().filter_map(|id| ladder.get(&id.0)).cloned().collect();
         Self {
@@ -211,7 +219,7 @@ impl PlanInput {
             exit_sprint_m: choice.exit_sprint_m,
             hurdles_per_lane_max: choice.hurdles_per_lane_max,
             run_up_steps_max: choice.run_up_steps_max,
-            wishes,
+            wishes: Wishes::of(class),
             easy: class
                 .runners
                 .iter()
@@ -310,6 +318,22 @@ struct Draft<'a> {
     site: SiteAsk,
     /// Wishes for lanes that are not there.
     lost_wishes: Vec<(usize, String)>,
+    /// The lanes stand: what is said is of them as they are.
+    stands: bool,
+}
+
+/// Who runs in which lane, and how the hurdles of each are to stand.
+struct Laid<'a> {
+    count: count::Count,
+    /// Lane of each who runs, in the order of `PlanInput::runners`.
+    lane_of: Vec<usize>,
+    lanes: Vec<lanes::LaneGaps>,
+    misfit: Misfit,
+    suits: Vec<heights::Suit>,
+    heights: heights::Heights,
+    lost_wishes: Vec<(usize, String)>,
+    /// The lanes as they stand on the ground.
+    standing: Option<&'a [SheetLane]>,
 }
 
 impl<'a> Draft<'a> {
@@ -322,19 +346,7 @@ impl<'a> Draft<'a> {
         let order = canonical_order(&input.runners)?;
         let gaps = gaps_of(input, &lane_drills, &order);
 
-        let drill_asks = |steps: &dyn Fn(usize) -> f64| -> Vec<DrillAsk> {
-            let mut asks: Vec<DrillAsk> = lane_drills
-                .iter()
-                .enumerate()
-                .map(|(index, drill)| DrillAsk::new(drill, steps(index), input.effort))
-                .collect();
-            // A free run has no hurdles and is run through the same lane, at its own effort.
-            for drill in input.drills.iter().filter(|drill| drill.family == Family::Free) {
-                asks.push(DrillAsk::new(drill, steps(0), None));
-            }
-            asks
-        };
-        let count = count::count(input, &drill_asks(&|_| 0.0));
+        let count = count::count(input, &drill_asks(input, &lane_drills, &|_| 0.0));
         let lanes = count.lanes as usize;
 
         // Lanes: children in canonical order, so that the class list's order decides nothing.
@@ -352,28 +364,56 @@ impl<'a> Draft<'a> {
                 .map(|lane| members(lane).into_iter().map(|index| suits[index].height_cm).collect())
                 .collect::<Vec<Vec<f64>>>(),
         );
+        let laid = Laid {
+            count,
+            lane_of,
+            misfit: Misfit { sum_sq_ln: optimum.sum_sq_ln, max_abs_ln: optimum.max_abs_ln },
+            lanes: optimum.lanes,
+            suits,
+            heights,
+            lost_wishes,
+            standing: None,
+        };
+        Ok(Self::lay_out(input, lane_drills, gaps, laid))
+    }
+
+    /// Lays the lanes out on the floor.
+    fn lay_out(
+        input: &PlanInput,
+        lane_drills: Vec<&'a Drill>,
+        gaps: Vec<RunnerGaps>,
+        laid: Laid<'_>,
+    ) -> Self {
+        let Laid { count, lane_of, lanes: lane_gaps, misfit, suits, heights, lost_wishes, standing } = laid;
+        let lanes = lane_gaps.len();
+        let members =
+            |lane: usize| (0..gaps.len()).filter(|index| lane_of[*index] == lane).collect::<Vec<_>>();
 
         let site = SiteAsk {
             lanes: (0..lanes)
                 .map(|lane| {
-                    let members = members(lane);
+                    let mut members = members(lane);
+                    if members.is_empty() {
+                        // All who run in it are away: whoever takes the lane may be anybody of those who are here.
+                        members = (0..gaps.len()).collect();
+                    }
                     let step_m = |drill: usize| {
                         let contacts = f64::from(lane_drills[drill].contacts_per_gap.unwrap_or(1).max(1));
                         median(members.iter().map(|index| gaps[*index].gaps[drill].gap_m.median / contacts))
                     };
-                    let gap_m = optimum.lanes[lane]
-                        .long_m
-                        .unwrap_or(0.0)
-                        .max(optimum.lanes[lane].short_m.unwrap_or(0.0));
+                    let gap_m =
+                        lane_gaps[lane].long_m.unwrap_or(0.0).max(lane_gaps[lane].short_m.unwrap_or(0.0));
                     LaneAsk {
-                        children: members.len() as u32,
+                        // Who is away keeps the place behind the start line.
+                        children: standing.map_or(members.len(), |stand| stand[lane].runners.len()) as u32,
                         hurdles: heights.lanes[lane].hurdles,
                         gap_m,
                         v_max_mps: members
                             .iter()
                             .map(|index| top_speed_mps(&gaps[*index]))
                             .fold(0.0, f64::max),
-                        drills: drill_asks(&step_m),
+                        drills: drill_asks(input, &lane_drills, &step_m),
+                        run_up_m: standing.and_then(|stand| standing::run_up_m(&stand[lane])),
                     }
                 })
                 .collect(),
@@ -388,16 +428,23 @@ impl<'a> Draft<'a> {
         let planned_lanes = (0..lanes)
             .map(|lane| {
                 let mut members = members(lane);
+                // Lanes that stand keep the order of their queue.
+                let place = |index: &usize| {
+                    standing.and_then(|stand| {
+                        stand[lane].runners.iter().position(|id| *id == input.runners[*index].id.0)
+                    })
+                };
                 members.sort_by(|a, b| {
                     let own_m = |index: &usize| gaps[*index].gaps[0].gap_m.median;
-                    own_m(a)
-                        .total_cmp(&own_m(b))
+                    place(a)
+                        .cmp(&place(b))
+                        .then(own_m(a).total_cmp(&own_m(b)))
                         .then_with(|| input.runners[*a].id.cmp(&input.runners[*b].id))
                 });
                 planned_lane(
                     lane,
                     &lane_drills,
-                    &optimum.lanes[lane],
+                    &lane_gaps[lane],
                     &heights.lanes[lane],
                     &arrangement.parts[lane],
                     members.into_iter().map(|index| input.runners[index].label.clone()).collect(),
@@ -410,7 +457,7 @@ impl<'a> Draft<'a> {
                     &input.runners[index],
                     &gaps[index],
                     lane_of[index],
-                    &optimum.lanes[lane_of[index]],
+                    &lane_gaps[lane_of[index]],
                     &lane_drills,
                     suits[index].height_cm,
                 )
@@ -419,7 +466,7 @@ impl<'a> Draft<'a> {
         let plan = Plan {
             runners,
             lanes: planned_lanes,
-            misfit: Misfit { sum_sq_ln: optimum.sum_sq_ln, max_abs_ln: optimum.max_abs_ln },
+            misfit,
             fits: arrangement.fits,
             warnings: Vec::new(),
             remedies: Vec::new(),
@@ -429,8 +476,34 @@ impl<'a> Draft<'a> {
             efforts: efforts(input),
             floor: arrangement.floor.clone(),
         };
-        Ok(Self { plan, lane_drills, gaps, lane_of, suits, count, heights, arrangement, site, lost_wishes })
+        Self {
+            plan,
+            lane_drills,
+            gaps,
+            lane_of,
+            suits,
+            count,
+            heights,
+            arrangement,
+            site,
+            lost_wishes,
+            stands: standing.is_some(),
+        }
     }
+}
+
+/// What each drill asks of a lane, with the steps of its children by drill.
+fn drill_asks(input: &PlanInput, lane_drills: &[&Drill], steps: &dyn Fn(usize) -> f64) -> Vec<DrillAsk> {
+    let mut asks: Vec<DrillAsk> = lane_drills
+        .iter()
+        .enumerate()
+        .map(|(index, drill)| DrillAsk::new(drill, steps(index), input.effort))
+        .collect();
+    // A free run has no hurdles and is run through the same lane, at its own effort.
+    for drill in input.drills.iter().filter(|drill| drill.family == Family::Free) {
+        asks.push(DrillAsk::new(drill, steps(0), None));
+    }
+    asks
 }
 
 /// Effort of each drill that is run; a free run goes at its own.

@@ -41,7 +41,9 @@ fn floor(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
         if short.short_width_m > 0.0 {
             said.push(Message::new("plan-too-wide").with("by", Arg::RoomM(short.short_width_m)));
         }
-        if draft.plan.remedies.is_empty() {
+        if draft.stands {
+            said.push(Message::new("plan-stand-no-room"));
+        } else if draft.plan.remedies.is_empty() {
             said.push(Message::new("plan-no-remedy"));
         }
     }
@@ -166,6 +168,9 @@ fn lanes(input: &PlanInput, draft: &Draft, said: &mut Vec<Message>) {
         && total < HURDLES_MIN
     {
         said.push(Message::new("plan-few-hurdles").with("count", Arg::Count(i64::from(total))));
+    }
+    if draft.stands {
+        said.extend(super::standing::unmet_said(input, draft));
     }
     for (child, lane) in &draft.lost_wishes {
         said.push(

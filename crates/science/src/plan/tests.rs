@@ -63,6 +63,123 @@ fn text_of(message: &Message, arg: &str) -> String {
     Words::english(Units::Metric).show(&message.args[arg])
 }
 
+// Lanes that stand
+
+/// The lanes of a plan as they are written down when they stand.
+fn written(plan: &Plan, input: &PlanInput) -> Vec<SheetLane> {
+    let lane = |lane: &lanewright_model::plan::PlannedLane| SheetLane {
+        lane: lane.lane.clone(),
+        hurdles: lane.hurdles,
+        height_cm: lane.hurdle_height_cm,
+        drills: input
+            .drills
+            .iter()
+            .map(|drill| lanewright_model::record::SheetDrill {
+                drill: drill.id.clone(),
+                gap_m: lane.settings.iter().find(|own| own.drills.contains(&drill.id)).unwrap().gap_m,
+                effort: if drill.walk { drill.effort } else { input.effort.unwrap().min(drill.effort_max) },
+            })
+            .collect(),
+        runners: lane
+            .runners
+            .iter()
+            .map(|name| input.runners.iter().find(|runner| runner.label == *name).unwrap().id.0.clone())
+            .collect(),
+        marks: vec![lanewright_model::timing::Mark {
+            at_m: ((lane.parts.run_up_m + lane.parts.hurdles_m) * 100.0).round() / 100.0,
+            ground: lanewright_model::timing::Ground::Hurdled,
+        }],
+    };
+    plan.lanes.iter().map(lane).collect()
+}
+
+/// Everything that is laid with a tape.
+fn on_the_ground(plan: &Plan) -> Vec<(String, u32, f64, Vec<f64>, Vec<Vec<f64>>)> {
+    let settings = |lane: &lanewright_model::plan::PlannedLane| {
+        lane.settings.iter().map(|setting| setting.marks_m.clone()).collect()
+    };
+    plan.lanes
+        .iter()
+        .map(|lane| {
+            (lane.lane.clone(), lane.hurdles, lane.hurdle_height_cm, lane.marks_m.clone(), settings(lane))
+        })
+        .collect()
+}
+
+#[test]
+fn lanes_that_stand_are_the_plan_that_they_were_laid_by() {
+    for ids in [&["alternate-run"][..], &["single-walk", "two-contact-run"], &["side-run", "alternate-walk"]]
+    {
+        let input = PlanInput { drills: drills(ids), space: Some(Space::hall(36.0, 18.0)), ..usual() };
+        let laid = plan(&input).unwrap();
+        let stands = plan_standing(&input, &Ladder::built_in(), &written(&laid, &input)).unwrap();
+        assert_eq!(on_the_ground(&stands), on_the_ground(&laid), "{ids:?}");
+        assert_eq!(stands.lanes, laid.lanes, "{ids:?}");
+        assert_eq!((stands.floor, stands.fits), (laid.floor, laid.fits), "{ids:?}");
+        assert_eq!(stands.runners, laid.runners, "{ids:?}");
+    }
+}
+
+#[test]
+fn who_goes_and_who_comes_late_moves_no_mark_of_lanes_that_stand() {
+    let all = usual();
+    let (late, first) = all.runners.split_last().unwrap();
+    let early = PlanInput { runners: first.to_vec(), ..all.clone() };
+    let laid = plan(&early).unwrap();
+    let mut sheet = written(&laid, &early);
+    sheet[0].runners.push(late.id.0.clone());
+    // One child more, and the four with the shortest gaps gone.
+    let gone = sheet[0].runners[..4].to_vec();
+    let now = PlanInput {
+        runners: all.runners.iter().filter(|runner| !gone.contains(&runner.id.0)).cloned().collect(),
+        ..all.clone()
+    };
+    let anew = plan(&now).unwrap();
+    assert_ne!(on_the_ground(&anew), on_the_ground(&laid), "else nothing is asked here");
+    let stands = plan_standing(&now, &Ladder::built_in(), &sheet).unwrap();
+    assert_eq!(on_the_ground(&stands), on_the_ground(&laid));
+    assert_eq!(stands.lanes[0].runners.last(), Some(&late.label), "who came late is the last of the queue");
+    let of_a = |plan: &Plan| plan.runners.iter().filter(|runner| runner.lane == "A").count();
+    assert_eq!(of_a(&stands), stands.lanes[0].runners.len());
+    assert_eq!(stands.runners.len(), 24);
+    // Another drill is chosen meanwhile: what stands is not for it.
+    let other = PlanInput { drills: drills(&["side-run"]), ..now };
+    assert_eq!(plan_standing(&other, &Ladder::built_in(), &sheet).unwrap().lanes, stands.lanes);
+}
+
+#[test]
+fn lanes_that_stand_say_which_wishes_they_do_not_meet_and_what_room_is_missing() {
+    let mut input = PlanInput { space: Some(Space::hall(36.0, 18.0)), ..usual() };
+    let laid = plan(&input).unwrap();
+    let sheet = written(&laid, &input);
+    let id = |lane: usize, place: usize| RunnerId(sheet[lane].runners[place].clone());
+    input.wishes.apart = vec![(id(0, 0), id(0, 1)), (id(0, 0), id(1, 0))];
+    input.wishes.together = vec![(id(0, 2), id(1, 2)), (id(1, 0), id(1, 1))];
+    input.wishes.never = vec![(id(0, 3), "A".into()), (id(0, 3), "B".into())];
+    input.wishes.only = vec![(id(1, 3), "A".into()), (id(0, 0), "A".into())];
+    let words = Words::english(Units::Metric);
+    let stands = plan_standing(&input, &Ladder::built_in(), &sheet).unwrap();
+    let name = |lane: usize, place: usize| &laid.lanes[lane].runners[place];
+    let said: Vec<String> = stands
+        .warnings
+        .iter()
+        .filter(|message| message.id == "plan-stand-wish")
+        .map(|message| words.say(message))
+        .collect();
+    let expected = [
+        format!("{} only in lane A", name(1, 3)),
+        format!("{} not in lane A", name(0, 3)),
+        format!("{} and {} in one lane", name(0, 2), name(1, 2)),
+        format!("{} and {} in different lanes", name(0, 0), name(0, 1)),
+    ];
+    assert_eq!(said, expected.map(|wish| format!("Not met as the lanes stand: {wish}.")));
+    assert!(find(&stands, "plan-stand-no-room").is_none());
+    input.space = Some(Space::hall(20.0, 18.0));
+    let short = plan_standing(&input, &Ladder::built_in(), &sheet).unwrap();
+    assert!(!short.fits && find(&short, "plan-stand-no-room").is_some());
+    assert!(find(&short, "plan-no-remedy").is_none(), "laying anew may help");
+}
+
 // One gap for drills that need two
 
 #[test]

@@ -115,6 +115,8 @@ pub struct LaneAsk {
     pub v_max_mps: f64,
     /// The drills that will be done in it; at least one.
     pub drills: Vec<DrillAsk>,
+    /// The run-up of a lane that stands already, in metres; absent: it follows from the steps of the children.
+    pub run_up_m: Option<f64>,
 }
 
 /// Everything that decides how lanes lie on a floor.
@@ -178,13 +180,14 @@ pub fn parts(ask: &SiteAsk, lane: &LaneAsk) -> LaneParts {
     let fastest = |drills: &mut dyn Iterator<Item = &DrillAsk>| drills.map(run_mps).fold(0.0, f64::max);
     let longest = |length: &dyn Fn(&DrillAsk) -> f64| lane.drills.iter().map(length).fold(0.0, f64::max);
 
-    let run_up_m = longest(&|drill| {
+    let from_steps_m = longest(&|drill| {
         if !drill.may_sprint() {
             return WALK_RUN_UP_M;
         }
         let steps = ask.run_up_steps_max.map_or(drill.run_up_steps, |max| drill.run_up_steps.min(max));
         (f64::from(steps) * drill.step_m).max(WALK_RUN_UP_M)
     });
+    let run_up_m = lane.run_up_m.unwrap_or(from_steps_m).max(WALK_RUN_UP_M);
     // Side-steps start where they stand: there is no other leg to lead with.
     let second_start_m = longest(&|drill| match (drill.both_ways, drill.walk) {
         (true, _) => 0.0,

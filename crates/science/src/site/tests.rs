@@ -14,6 +14,7 @@ fn lane(drills: &[&str]) -> LaneAsk {
         gap_m: 1.3,
         v_max_mps: 6.5,
         drills: drills.iter().map(|id| drill(id, 1.3, Some(0.6))).collect(),
+        run_up_m: None,
     }
 }
 
@@ -228,6 +229,7 @@ fn any_site() -> impl Strategy<Value = SiteAsk> {
                     gap_m,
                     v_max_mps,
                     drills: ids.iter().map(|id| drill(id, gap_m, effort)).collect(),
+                    run_up_m: None,
                 })
                 .collect(),
             exit_sprint_m,

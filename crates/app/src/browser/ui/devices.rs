@@ -154,8 +154,8 @@ impl Way {
             let body = serde_json::json!({"role": role, "lanes": lanes, "label": label}).to_string();
             if let Some(made) = self.read::<Made>(net::post("/api/v1/links", &body).await) {
                 self.made.set(Some((made, role)));
-                // The square is what the other phone is held over.
-                set_timeout(|| show("device-link"), std::time::Duration::from_millis(60));
+                // The square is what the other phone is held over; it is there before a finger aims at what it moves.
+                request_animation_frame(|| show("device-link"));
                 self.list().await;
                 // The server now says that somebody is invited: today's lanes are given out.
                 sync::trigger(self.app);

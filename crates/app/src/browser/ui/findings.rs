@@ -87,7 +87,7 @@ fn find(app: App) -> Found {
     let ask = verdict::Ask { utc_offset_s: utc_offset_s(), ..verdict::Ask::new(&LADDER) };
     let lanes = verdict::Lanes::new(&recent, causes.as_ref());
     let decisions = verdict::Class::new(&observations, ask, Some(model.known())).verdicts(Some(&lanes));
-    let candidates: Vec<(String, String)> = app.plan.with(|plan| match plan {
+    let candidates: Vec<(String, String)> = app.laid.with(|plan| match plan {
         Some(Ok(plan)) => {
             let drill = plan.drills.first().map(|drill| drill.0.clone()).unwrap_or_default();
             plan.runners.iter().map(|runner| (runner.id.0.clone(), drill.clone())).collect()
@@ -105,7 +105,7 @@ fn advices(
     decisions: &[Decision],
     observations: &[Observation],
 ) -> BTreeMap<(String, String), Advice> {
-    let gaps: BTreeMap<String, f64> = app.plan.with(|plan| match plan {
+    let gaps: BTreeMap<String, f64> = app.laid.with(|plan| match plan {
         Some(Ok(plan)) => {
             plan.runners.iter().map(|runner| (runner.id.0.clone(), runner.spacing_m.median)).collect()
         }

@@ -117,7 +117,7 @@ fn Planned() -> impl IntoView {
     let app = app();
     let width = window_width();
     let title = move || {
-        app.plan.with(|plan| match plan {
+        app.laid.with(|plan| match plan {
             Some(Ok(plan)) => {
                 let class = app.class.with(|class| class.as_ref().map(|class| class.name.clone()));
                 app.say(
@@ -129,7 +129,7 @@ fn Planned() -> impl IntoView {
             _ => app.get("app-lanes-title"),
         })
     };
-    let is_plan = Memo::new(move |_| app.plan.with(|plan| matches!(plan, Some(Ok(_)))));
+    let is_plan = Memo::new(move |_| app.laid.with(|plan| matches!(plan, Some(Ok(_)))));
     view! {
         <div class="title-row">
             <h1 data-test="lanes-title">{title}</h1>
@@ -140,7 +140,7 @@ fn Planned() -> impl IntoView {
         </div>
         <StandLine/>
         <Asked/>
-        {move || app.plan.with(|plan| match plan {
+        {move || app.laid.with(|plan| match plan {
             Some(Err(error)) => no_plan(app, error),
             _ => ().into_any(),
         })}
@@ -182,7 +182,7 @@ pub fn PrintButton() -> impl IntoView {
             type="button"
             class="btn go"
             data-test="print"
-            disabled=move || app.plan.with(|plan| !matches!(plan, Some(Ok(_))))
+            disabled=move || app.laid.with(|plan| !matches!(plan, Some(Ok(_))))
             on:click=move |_| print(app)
         >
             {icon("print")}
@@ -231,7 +231,7 @@ fn Asked() -> impl IntoView {
         None => app.get("app-asked-no-floor"),
     };
     let lanes = move || {
-        app.plan.with(|plan| match plan {
+        app.laid.with(|plan| match plan {
             Some(Ok(plan)) => app.say(
                 &Message::new("app-asked-lanes-of")
                     .with("count", Arg::Count(plan.lanes.len() as i64))
@@ -288,14 +288,14 @@ fn Fits() -> impl IntoView {
     let app = app();
     let ways = Memo::new(move |_| {
         let fits =
-            app.plan.with(|plan| plan.as_ref().is_none_or(|plan| plan.as_ref().is_ok_and(|plan| plan.fits)));
+            app.laid.with(|plan| plan.as_ref().is_none_or(|plan| plan.as_ref().is_ok_and(|plan| plan.fits)));
         if fits {
             return Vec::new();
         }
         app.input.with(|input| input.as_ref().map(ways_to_fit).unwrap_or_default())
     });
     move || {
-        app.plan.with(|plan| {
+        app.laid.with(|plan| {
             let Some(Ok(plan)) = plan else { return ().into_any() };
             let Some(floor) = &plan.floor else {
                 return view! {
@@ -402,7 +402,7 @@ fn FloorFigure(width: RwSignal<f64>) -> impl IntoView {
                 height_max_px: 760.0,
             }
         };
-        app.plan.with(|plan| match plan {
+        app.laid.with(|plan| match plan {
             Some(Ok(plan)) => app.words.with(|words| floor_plan(plan, &words.0, &options).svg),
             _ => String::new(),
         })
@@ -415,7 +415,7 @@ fn LaneCards(width: RwSignal<f64>) -> impl IntoView {
     let app = app();
     move || {
         let window_px = width.get();
-        app.plan.with(|plan| {
+        app.laid.with(|plan| {
             let Some(Ok(plan)) = plan else { return ().into_any() };
             let options = if window_px >= WIDE_PX {
                 StripOptions {
@@ -529,7 +529,7 @@ fn lane_card(app: App, lane: &PlannedLane, strip: String) -> AnyView {
 fn Children(width: RwSignal<f64>) -> impl IntoView {
     let app = app();
     move || {
-        app.plan.with(|plan| {
+        app.laid.with(|plan| {
             let Some(Ok(plan)) = plan else { return ().into_any() };
             let scale = GapScale::of(plan);
             let row_px =
@@ -628,7 +628,7 @@ fn percent(ratio: f64) -> String {
 fn Notes() -> impl IntoView {
     let app = app();
     move || {
-        app.plan.with(|plan| {
+        app.laid.with(|plan| {
             let Some(Ok(plan)) = plan else { return ().into_any() };
             let notes = plan.warnings.iter().cloned().map(|message| notice("warn", message)).collect_view();
             view! { <section class="stack" data-test="notes">{notes}</section> }.into_any()
@@ -704,7 +704,7 @@ pub fn fill_paper(app: App) -> bool {
         _ => None,
     };
     let pages = pages.or_else(|| {
-        app.plan.with_untracked(|plan| {
+        app.laid.with_untracked(|plan| {
             let Some(Ok(plan)) = plan else { return None };
             let class = app.class.with_untracked(|class| class.as_ref().map(|class| class.name.clone()));
             let class = class.unwrap_or_default();
@@ -813,7 +813,7 @@ pub fn ChoiceSheet() -> impl IntoView {
     let sprint = Signal::derive(move || choice.with(|choice| choice.exit_sprint_m.round() as u32));
     let lanes = Signal::derive(move || choice.with(|choice| choice.lanes_max));
     let possible = move || {
-        app.plan.with(|plan| match plan {
+        app.laid.with(|plan| match plan {
             Some(Ok(plan)) => plan.lanes_possible.max(plan.lanes.len() as u32),
             _ => 6,
         })

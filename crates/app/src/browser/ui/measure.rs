@@ -269,7 +269,7 @@ pub fn save_steps(app: App, id: String, observation: StrideObservation, clear: i
             return clear(false);
         }
         // The lanes are new by now: say what this child's own gap is.
-        let gap = app.plan.with_untracked(|plan| match plan {
+        let gap = app.laid.with_untracked(|plan| match plan {
             Some(Ok(plan)) => plan
                 .runners
                 .iter()

@@ -919,6 +919,24 @@ fn KeptList() -> impl IntoView {
     }
 }
 
+/// Returns what is to be done now, for the line over the button; nothing while the button itself says it.
+pub fn note() -> Option<&'static str> {
+    let own = sound();
+    let heard = own.found.with(|found| {
+        found.as_ref().is_some_and(|found| match own.free.on.get() {
+            true => cadence_of(found).is_some(),
+            false => is_usable(found),
+        })
+    });
+    match own.stage.get() {
+        Stage::Idle => Some("sound-note-first"),
+        Stage::Heard if heard && !own.free.on.get() && own.open_knocks() > 0 => None,
+        Stage::Heard if heard => Some("sound-note-heard"),
+        Stage::Heard => Some("sound-note-first"),
+        Stage::Asking | Stage::Counting(_) | Stage::Recording | Stage::Reading | Stage::Listening => None,
+    }
+}
+
 /// Scrolls to the question which hurdle fell.
 fn to_the_hurdles() {
     let document = web_sys::window().and_then(|window| window.document());

@@ -71,7 +71,20 @@ pub fn keep(app: App) {
     });
 }
 
-/// Since when the lanes stand, and the way to lay them anew.
+/// Returns since when today's lanes stand, as a time of day.
+pub fn stands_since(app: App) -> Option<String> {
+    let since_ms = app.class.with(|class| Some(class.as_ref()?.standing.as_ref()?.since_ms))?;
+    Some(clock(Timestamp::from_millisecond(since_ms).unwrap_or(Timestamp::UNIX_EPOCH)))
+}
+
+/// Returns lanes with the gaps of their main drills: `A 1.20 m · B 1.35 m`.
+fn gaps_said(app: App, lanes: &[SheetLane]) -> String {
+    let gap =
+        |lane: &SheetLane| Some(format!("{} {}", lane.lane, app.show(Arg::GapM(lane.drills.first()?.gap_m))));
+    lanes.iter().filter_map(gap).collect::<Vec<_>>().join(" · ")
+}
+
+/// Since when the lanes stand, and the way to lay them anew, with the gaps that they would have.
 #[component]
 pub fn StandLine() -> impl IntoView {
     let app = app();
@@ -96,22 +109,20 @@ pub fn StandLine() -> impl IntoView {
     };
     move || {
         let standing = standing.get()?;
-        let since = clock(Timestamp::from_millisecond(standing.since_ms).unwrap_or(Timestamp::UNIX_EPOCH));
-        let gaps: Vec<String> = standing
-            .lanes
-            .iter()
-            .filter_map(|lane| {
-                Some(format!("{} {}", lane.lane, app.show(Arg::GapM(lane.drills.first()?.gap_m))))
-            })
-            .collect();
-        let words = Message::new("stand-since").text("time", since).text("lanes", gaps.join(" · "));
+        let words = Message::new("stand-since")
+            .text("time", stands_since(app)?)
+            .text("lanes", gaps_said(app, &standing.lanes));
         Some(view! {
             <div class="stand-line" data-test="lanes-stand">
                 <p>{app.say(&words)}</p>
-                {move || anew.with(Option::is_some).then(|| view! {
-                    <button type="button" class="btn" data-test="lay-anew" on:click=lay>
-                        {t("stand-anew")}
-                    </button>
+                {move || anew.get().map(|lanes| {
+                    let gaps = Message::new("stand-anew-lanes").text("lanes", gaps_said(app, &lanes));
+                    view! {
+                        <button type="button" class="btn" data-test="lay-anew" on:click=lay>
+                            {t("stand-anew")}
+                        </button>
+                        <p class="soft" data-test="anew-lanes">{app.say(&gaps)}</p>
+                    }
                 })}
             </div>
         })

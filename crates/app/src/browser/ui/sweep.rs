@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use jiff::Timestamp;
 use lanewright_model::record::Body;
 use lanewright_model::{Arg, Message};
 use leptos::prelude::*;
@@ -9,10 +10,10 @@ use leptos::task::spawn_local;
 
 use super::icons::icon;
 use super::parts::{app, t};
-use super::trackside::{Setup, track};
+use super::trackside::{Setup, clock, midnight_ms, track};
 use crate::browser::app::new_id;
 use crate::browser::now_ms;
-use crate::logic::trackside::{Child, Look, sweep_bodies};
+use crate::logic::trackside::{Child, Look, looks_saved, sweep_bodies};
 
 /// What was tapped and is not saved yet, by runner id.
 #[derive(Clone, Copy)]
@@ -56,6 +57,30 @@ pub fn Sweep() -> impl IntoView {
     let app = app();
     let looks = expect_context::<Looks>();
     let rows = Memo::new(move |_| children());
+    let track = track();
+    // What was saved today stays in sight: who of the lane was looked at, and how it was.
+    let saved = Memo::new(move |_| {
+        let since_ms = midnight_ms(app.today.get());
+        let drill = track.drill.with(|drill| drill.as_ref().map(|drill| drill.id.clone()));
+        app.class.with(|class| {
+            class
+                .as_ref()
+                .zip(drill)
+                .map(|(class, drill)| looks_saved(class, &drill, since_ms))
+                .unwrap_or_default()
+        })
+    });
+    let said = move || {
+        let (of, count) = saved.with(|saved| {
+            rows.with(|rows| (rows.iter().filter(|child| saved.contains_key(&child.id)).count(), rows.len()))
+        });
+        (of > 0).then(|| {
+            let words = Message::new("trackside-sweep-saved")
+                .with("seen", Arg::Count(of as i64))
+                .with("count", Arg::Count(count as i64));
+            view! { <b data-test="sweep-saved">{app.say(&words)}</b> }
+        })
+    };
     let seen = move || rows.with(|rows| rows.iter().any(|child| looks.of(&child.id) != Look::NotSeen));
     let everybody = move |_| {
         let look = if rows
@@ -75,7 +100,7 @@ pub fn Sweep() -> impl IntoView {
         move || seen() && rows.with(|rows| rows.iter().all(|child| looks.of(&child.id) == Look::GotIt));
     view! {
         <Setup drill_only=true/>
-        <p class="soft">{t("trackside-sweep-how")}</p>
+        <p class="soft">{t("trackside-sweep-how")}" "{said}</p>
         <button type="button" class="btn sweep-all" data-test="sweep-all" on:click=everybody>
             {move || app.get(if all_got_it() { "trackside-sweep-none" } else { "trackside-sweep-all" })}
         </button>
@@ -83,13 +108,29 @@ pub fn Sweep() -> impl IntoView {
             <For each=move || rows.get() key=|child| child.id.clone() let:child>
                 {
                     let (id, tapped) = (child.id.clone(), child.id.clone());
+                    let mine = child.id.clone();
                     let look = Memo::new(move |_| looks.of(&id));
+                    let before = Memo::new(move |_| saved.with(|saved| saved.get(&mine).copied()));
+                    // What was saved stands there until somebody looks anew.
+                    let state = move || match (look.get(), before.get()) {
+                        (Look::NotSeen, Some((got_it, at_ms))) => {
+                            let look = if got_it { Look::GotIt } else { Look::NotYet };
+                            let at = Timestamp::from_millisecond(at_ms).unwrap_or(Timestamp::UNIX_EPOCH);
+                            format!("{} · {}", app.get(word(look)), clock(at))
+                        }
+                        (look, _) => app.get(word(look)),
+                    };
                     let name = child.name.clone();
                     view! {
                         <li>
                             <button
                                 type="button"
-                                class=move || format!("tile look {}", slug(look.get()))
+                                class=move || match before.get() {
+                                    Some((true, _)) => format!("tile look saved had-it {}", slug(look.get())),
+                                    Some((false, _)) => format!("tile look saved {}", slug(look.get())),
+                                    None => format!("tile look {}", slug(look.get())),
+                                }
+                                data-saved=move || before.get().map(|(got_it, _)| if got_it { "got-it" } else { "not-yet" })
                                 data-test="look"
                                 data-name=name
                                 data-look=move || slug(look.get())
@@ -100,12 +141,12 @@ pub fn Sweep() -> impl IntoView {
                             >
                                 <b class="name">{child.name}</b>
                                 <span class="state">
-                                    {move || match look.get() {
-                                        Look::NotSeen => ().into_any(),
-                                        Look::GotIt => icon("confirmed"),
-                                        Look::NotYet => icon("undo"),
+                                    {move || match (look.get(), before.get()) {
+                                        (Look::GotIt, _) | (Look::NotSeen, Some((true, _))) => icon("confirmed"),
+                                        (Look::NotYet, _) | (Look::NotSeen, Some(_)) => icon("undo"),
+                                        (Look::NotSeen, None) => ().into_any(),
                                     }}
-                                    {move || app.get(word(look.get()))}
+                                    {state}
                                 </span>
                             </button>
                         </li>

@@ -192,7 +192,7 @@ fn set_presence(app: App, id: &str, name: &str, presence: Presence) {
 fn LanesToday() -> impl IntoView {
     let app = app();
     move || {
-        app.plan.with(|plan| match plan {
+        app.laid.with(|plan| match plan {
             None => ().into_any(),
             Some(Err(error)) => no_plan(app, error),
             Some(Ok(plan)) => view! {
@@ -356,7 +356,7 @@ pub fn WishSheet() -> impl IntoView {
     let error = RwSignal::new(None::<Message>);
     let is_pair = move || matches!(kind.get(), WishKind::Together | WishKind::Apart);
     let lanes = move || {
-        let count = app.plan.with(|plan| match plan {
+        let count = app.laid.with(|plan| match plan {
             Some(Ok(plan)) => plan.lanes.len(),
             _ => 4,
         });

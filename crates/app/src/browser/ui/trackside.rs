@@ -15,7 +15,7 @@ use leptos::task::spawn_local;
 use super::icons::icon;
 use super::lanes::no_plan;
 use super::parts::{Choice, app, notice, t};
-use super::stand::StandLine;
+use super::stand::{StandLine, stands_since};
 use super::{bouts, paper_runs, sound, sweep, timing};
 use crate::browser::app::{App, LADDER, Screen, new_id};
 use crate::browser::learner::learner;
@@ -105,6 +105,10 @@ pub struct Track {
     kept: RwSignal<(String, Kept)>,
     /// Whom of this lane to watch next.
     watch: Memo<Option<(Child, WatchNext)>>,
+    /// The day and which sentences about lanes were read on it, one a line.
+    lanes_read: RwSignal<String>,
+    /// What stands out of this lane and nobody has read today.
+    lane_said: Memo<Option<Message>>,
 }
 
 /// Returns what Trackside remembers.
@@ -236,6 +240,21 @@ impl Track {
             let child = children.into_iter().find(|child| child.id == next.runner)?;
             Some((child, next))
         });
+        let lanes_read = RwSignal::new(preference(LANES_READ).unwrap_or_default());
+        let lane_said = Memo::new(move |_| {
+            let letter = lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone()))?;
+            let said = learner.lanes.with(|(class, said)| {
+                (Some(class) == app.class_id.get().as_ref()).then(|| said_of_lane(said, &letter))
+            })?;
+            let day = app.today.get().to_string();
+            let is_read = |message: &Message| {
+                lanes_read.with(|read| {
+                    let mut lines = read.lines();
+                    lines.next() == Some(day.as_str()) && lines.any(|line| line == lane_said_key(message))
+                })
+            };
+            said.into_iter().find(|message| !is_read(message))
+        });
         let sprint = app
             .class
             .with_untracked(|class| class.as_ref().is_some_and(|class| class.choice.exit_sprint_m > 0.0));
@@ -270,6 +289,8 @@ impl Track {
             pressed_ms: StoredValue::new(None),
             kept,
             watch,
+            lanes_read,
+            lane_said,
         };
         // Another lane, or a lane of another length, begins with what was marked in it and not saved.
         let shape = Memo::new(move |_| {
@@ -613,7 +634,6 @@ pub fn TracksideScreen() -> impl IntoView {
         .into_any(),
         _ => view! {
             <h1 class="sr">{t("trackside-title")}</h1>
-            <StandLine/>
             <Whats/>
             {move || {
                 (!matches!(track.part.get(), Part::Times | Part::Turns)).then(|| view! { <Parts/> })
@@ -627,6 +647,8 @@ pub fn TracksideScreen() -> impl IntoView {
                 Part::Times => view! { <timing::TimesPart/> }.into_any(),
                 Part::Turns => view! { <bouts::TurnsPart/> }.into_any(),
             }}
+            // Last, so that nothing moves when it comes with the first run.
+            <StandLine/>
         }
         .into_any(),
     }
@@ -833,7 +855,6 @@ fn Runs() -> impl IntoView {
         <section class="track-run" class:correcting=move || track.correcting.with(|view| view.is_some())>
             <Correcting/>
             <Who/>
-            <LaneSaid/>
             <div class="track-body">
                 <Strip marks=track.marks/>
                 <Faults/>
@@ -848,33 +869,15 @@ fn Runs() -> impl IntoView {
     }
 }
 
-/// What stands out of this lane: one line that opens, until somebody has read it.
+/// What stands out of this lane: one line in the place of the note, so that it moves and hides nothing; the hurdle that
+/// is meant is marked in the strip. It opens with a tap, and goes when somebody has read it.
 #[component]
 fn LaneSaid() -> impl IntoView {
     let app = app();
     let track = track();
-    let learned = learner();
-    // The day and what was read on it, one a line.
-    let read = RwSignal::new(preference(LANES_READ).unwrap_or_default());
-    let said = Memo::new(move |_| {
-        let letter = track.lane.with(|lane| lane.as_ref().map(|lane| lane.lane.clone()))?;
-        let said = learned.lanes.with(|(class, said)| {
-            (Some(class) == app.class_id.get().as_ref()).then(|| said_of_lane(said, &letter))
-        })?;
-        let day = app.today.get().to_string();
-        let is_read = |message: &Message| {
-            read.with(|read| {
-                let mut lines = read.lines();
-                lines.next() == Some(day.as_str()) && lines.any(|line| line == lane_said_key(message))
-            })
-        };
-        said.into_iter().find(|message| !is_read(message))
-    });
+    let read = track.lanes_read;
     move || {
-        if track.correcting.with(|view| view.is_some()) {
-            return None;
-        }
-        let message = said.get()?;
+        let message = track.lane_said.get()?;
         let key = lane_said_key(&message);
         Some(view! {
             <details class="lane-said" data-test="lane-said">
@@ -1058,6 +1061,7 @@ fn Somebody() -> impl IntoView {
     let rest_shown = (!rest.is_empty()).then(|| view! { <h3>{t("trackside-rest")}</h3> });
     view! {
         <div class="stack" data-test="somebody-list">
+            <StandLine/>
             <ul class="roll">{tiles(own)}</ul>
             {rest_shown}
             <ul class="roll">{tiles(rest)}</ul>
@@ -1087,8 +1091,17 @@ pub fn Strip(
     marks: RwSignal<Marks>,
 ) -> impl IntoView {
     let app = app();
+    let track = track();
     let count = Memo::new(move |_| marks.with(|marks| marks.rows.len()) as u32);
+    // The hurdle that falls more easily than the others, and whether anything is said of the lane at all.
+    let odd = Memo::new(move |_| {
+        track.lane_said.with(|said| {
+            let hurdle = said.as_ref()?.args.get("hurdle");
+            Some(if let Some(Arg::Count(number)) = hurdle { *number } else { 0 })
+        })
+    });
     let row = move |number: u32| {
+        let is_odd = Memo::new(move |_| odd.get() == Some(number.into()));
         let state = Memo::new(move |_| {
             marks.with(|marks| marks.rows.get(number as usize - 1).copied().unwrap_or_default())
         });
@@ -1098,12 +1111,17 @@ pub fn Strip(
                 Row::Down => "trackside-row-down",
                 Row::WasDown => "trackside-row-was-down",
             };
-            app.say(&Message::new(id).with("number", Arg::Count(number.into())))
+            let row = Message::new(id).with("number", Arg::Count(number.into()));
+            match is_odd.get() {
+                true => app.say(&Message::new("trackside-row-odd").with("row", Arg::Say(Box::new(row)))),
+                false => app.say(&row),
+            }
         };
         view! {
             <li>
                 <button
                     type="button"
+                    class:odd=is_odd
                     class=move || match state.get() {
                         Row::Stands => "hurdle",
                         Row::Down => "hurdle down",
@@ -1119,9 +1137,10 @@ pub fn Strip(
                     <span class="hurdle-picture" inner_html=move || hurdle_picture(state.get())></span>
                     <span class="hurdle-word">
                         {move || match state.get() {
-                            Row::Stands => None,
-                            Row::Down => Some(app.get("trackside-down")),
-                            Row::WasDown => Some(app.get("trackside-was-down")),
+                            Row::Stands if is_odd.get() => icon("warning"),
+                            Row::Stands => ().into_any(),
+                            Row::Down => app.get("trackside-down").into_any(),
+                            Row::WasDown => app.get("trackside-was-down").into_any(),
                         }}
                     </span>
                 </button>
@@ -1130,7 +1149,13 @@ pub fn Strip(
     };
     view! {
         <div class="strip" style=move || format!("--hurdles: {}", count.get().max(1))>
-            <p class="soft">{t("trackside-finish")}</p>
+            <p class="soft" data-test="strip-finish">
+                {move || (odd.get() == Some(0)).then(|| icon("warning"))}
+                {move || match stands_since(app) {
+                    Some(time) => app.say(&Message::new("trackside-finish-stands").text("time", time)),
+                    None => app.get("trackside-finish"),
+                }}
+            </p>
             <ol data-test="strip" aria-label=t("trackside-strip")>
                 {move || (1..=count.get()).rev().map(row).collect_view()}
             </ol>
@@ -1563,10 +1588,16 @@ pub fn VerbBar() -> impl IntoView {
 fn Note() -> impl IntoView {
     let app = app();
     let track = track();
+    let says_lane = Memo::new(move |_| {
+        track.part.get() == Part::Runs
+            && track.correcting.with(|view| view.is_none())
+            && track.lane_said.with(|said| said.is_some())
+    });
     let kind = move || {
         app.toast.with(|toast| match toast {
             Some(toast) if toast.bad => "track-note bad",
             Some(_) => "track-note",
+            None if says_lane.get() => "track-note lane",
             None => "track-note empty",
         })
     };
@@ -1579,11 +1610,16 @@ fn Note() -> impl IntoView {
         <div class=kind role="status" aria-live="polite" data-test="track-note">
             {move || match app.toast.get() {
                 Some(toast) => view! { <span data-test="track-said">{app.say(&toast.said)}</span> }.into_any(),
+                None if says_lane.get() => view! { <LaneSaid/> }.into_any(),
                 None => {
                     let words = match track.part.get() {
                         Part::Times => "timing-note-first",
                         Part::Turns => "turns-note-first",
-                        Part::Sound => "sound-note-first",
+                        // An empty line keeps the place of the button below.
+                        Part::Sound => match sound::note() {
+                            Some(words) => words,
+                            None => return view! { <span>"\u{a0}"</span> }.into_any(),
+                        },
                         _ => "trackside-note-first",
                     };
                     view! { <span>{t(words)}</span> }.into_any()
