@@ -63,7 +63,7 @@ fn told(analysis: &Analysis, tables: &Tables) -> Value {
     let times = |events: &[Event]| events.iter().map(|event| json!({"t_s": event.t_s})).collect::<Vec<_>>();
     let contacts: Vec<Value> = heard.contacts.iter().map(|contact| json!({"t_s": contact.t_s})).collect();
     let mut told = json!({"tempo": [analysis.rhythm.tempo.period_s, analysis.rhythm.tempo.spread,
-        analysis.rhythm.tempo.sway, analysis.rhythm.evidence, analysis.rough.evidence],
+        analysis.rhythm.tempo.sway, analysis.rhythm.evidence],
         "whole": analysis.whole, "run_p": heard.run_p, "all": contacts,
         "all_knocks": times(&heard.knocks), "all_brakes": times(&heard.brakes)});
     if heard.run_p > 0.5 && contacts.len() >= 5 {
@@ -91,7 +91,7 @@ fn write_traits(analysis: &Analysis, out: &str, clip: &str) {
     for (index, candidate) in analysis.list.iter().enumerate() {
         let numbers = |row: &[f64]| row.iter().map(|x| format!(",{x:.5}")).collect::<String>();
         let _ = writeln!(first, "{:.5}{}", candidate.onset_s, numbers(&candidate.traits));
-        let member = u8::from(analysis.rough.sequence.contains(&index));
+        let member = u8::from(analysis.rough.contains(&index));
         let row = numbers(&analysis.rough_rows[index]);
         let _ = writeln!(second, "{:.5}{row},{member}", candidate.onset_s);
     }

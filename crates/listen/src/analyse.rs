@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::candidates::{Candidate, candidates, median};
 use crate::front::Sound;
 use crate::related;
-use crate::rhythm::{Beat, Rhythm, SELDOM_TURN, Tempo, find};
+use crate::rhythm::{Beat, Rhythm, SELDOM_TURN, Tempo, find, sequence};
 use crate::weights::Weights;
 
 /// The fitted tables.
@@ -57,8 +57,8 @@ pub struct Analysis {
     pub list: Vec<Candidate>,
     /// Log-odds of a contact by each candidate's own traits.
     pub first: Vec<f64>,
-    /// Rhythm of the first look.
-    pub rough: Rhythm,
+    /// The chain of the first look (indices into `list`, in order).
+    pub rough: Vec<usize>,
     /// Traits against the rough chain.
     pub rough_rows: Vec<[f64; related::TRAITS]>,
     /// Rhythm of the second look.
@@ -119,8 +119,8 @@ pub fn analyse_with(sound: &Sound, tables: &Tables, turns: impl Fn(f64) -> f64) 
         .zip(&first)
         .map(|(c, &log_odds)| Beat { t_s: c.onset_s, log_odds, turn_odds: SELDOM_TURN + turns(c.onset_s) })
         .collect();
-    let rough = find(&beats)?;
-    let rough_rows = related::traits(&list, &rough.sequence, &first);
+    let rough = sequence(&beats)?;
+    let rough_rows = related::traits(&list, &rough, &first);
     let beats: Vec<Beat> = beats
         .iter()
         .zip(&rough_rows)

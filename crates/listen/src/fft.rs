@@ -26,8 +26,10 @@ fn times(a: Lanes, b: Lanes) -> Lanes {
     each(a, b, |a, b| a * b)
 }
 
-/// A complex number of each window: real parts, imaginary parts.
+/// A complex number of each window: real parts, imaginary parts. Lies in memory so that a processor can reckon with it
+/// where it lies.
 #[derive(Debug, Clone, Copy, Default)]
+#[repr(align(16))]
 struct Complex {
     re: Lanes,
     im: Lanes,
@@ -42,11 +44,10 @@ impl Complex {
         Self { re: minus(self.re, other.re), im: minus(self.im, other.im) }
     }
 
-    /// Times the same number in every window.
-    fn turned(self, by: (f32, f32)) -> Self {
+    fn times(self, by: &Self) -> Self {
         Self {
-            re: each(self.re, self.im, |re, im| re * by.0 - im * by.1),
-            im: each(self.re, self.im, |re, im| re * by.1 + im * by.0),
+            re: minus(times(self.re, by.re), times(self.im, by.im)),
+            im: plus(times(self.re, by.im), times(self.im, by.re)),
         }
     }
 
@@ -67,12 +68,12 @@ impl Complex {
 pub struct Fft {
     /// Length of the real input; a power of two, at least 8.
     length: usize,
-    /// `exp(-2 pi i k / length)` for `k < length / 2`.
-    twiddles: Vec<(f32, f32)>,
+    /// `exp(-2 pi i k / length)` for `k < length / 2`, the same in every window.
+    twiddles: Vec<Complex>,
     /// Where each pair of samples goes: the bit-reversed order of the half-length complex transform.
     order: Vec<u32>,
     /// Of each step that joins four parts of one length: the three twiddles for every place in a part.
-    fours: Vec<[(f32, f32); 3]>,
+    fours: Vec<[Complex; 3]>,
     work: Vec<Complex>,
 }
 
@@ -84,7 +85,7 @@ impl Fft {
         let half = length / 2;
         let twiddle = |k: usize, of: usize| {
             let angle = -2.0 * std::f64::consts::PI * k as f64 / of as f64;
-            (libm::cos(angle) as f32, libm::sin(angle) as f32)
+            Complex { re: [libm::cos(angle) as f32; LANES], im: [libm::sin(angle) as f32; LANES] }
         };
         let twiddles = (0..half).map(|k| twiddle(k, length)).collect();
         let mut fours = Vec::with_capacity(half);
@@ -135,7 +136,7 @@ impl Fft {
         let bins = low.iter().zip(high[1..].iter().rev()).zip(&self.twiddles[1..]);
         for (((z, mirror), turn), (slot, other)) in bins.zip(up.iter_mut().zip(down[1..].iter_mut().rev())) {
             let even = Complex { re: plus(z.re, mirror.re), im: minus(z.im, mirror.im) };
-            let odd = Complex { re: plus(z.im, mirror.im), im: minus(mirror.re, z.re) }.turned(*turn);
+            let odd = Complex { re: plus(z.im, mirror.im), im: minus(mirror.re, z.re) }.times(turn);
             *slot = even.plus(odd).power();
             *other = even.minus(odd).power();
         }
@@ -188,7 +189,7 @@ impl Fft {
                 let (low, high) = block.split_at_mut(2 * span);
                 let ((a, b), (c, d)) = (low.split_at_mut(span), high.split_at_mut(span));
                 for ((((a, b), c), d), turn) in a.iter_mut().zip(b).zip(c).zip(d).zip(turns) {
-                    let (second, third, fourth) = (b.turned(turn[0]), c.turned(turn[1]), d.turned(turn[2]));
+                    let (second, third, fourth) = (b.times(&turn[0]), c.times(&turn[1]), d.times(&turn[2]));
                     let (sum, difference) = (a.plus(second), a.minus(second));
                     let (sum2, difference2) = (third.plus(fourth), third.minus(fourth));
                     (*a, *c) = (sum.plus(sum2), sum.minus(sum2));
@@ -201,7 +202,7 @@ impl Fft {
         if span < half {
             let (low, high) = self.work.split_at_mut(span);
             for ((a, b), turn) in low.iter_mut().zip(high).zip(self.twiddles.iter().step_by(2)) {
-                let turned = b.turned(*turn);
+                let turned = b.times(turn);
                 (*a, *b) = (a.plus(turned), a.minus(turned));
             }
         }

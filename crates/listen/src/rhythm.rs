@@ -38,8 +38,11 @@ const TURN_GAP: (f64, f64) = (1.3, 3.0);
 const LOG_START: f64 = -2.0;
 /// Log-odds for a second stretch of steps after a silence.
 const LOG_RESTART: f64 = -8.0;
-/// Beats below this are left out of the search.
-const HOPELESS: f64 = -9.0;
+/// Beats below this are left out of the search: two steps in place of one over a contact that was not heard add less at
+/// any tempo that is tried.
+const HOPELESS: f64 = -8.0;
+/// The same at the tempos of the coarse search.
+const FAINT: f64 = -6.5;
 /// Step times whose coarse score is this much below the best are not looked at closer, nats.
 const HOPEFUL: f64 = 15.0;
 /// Steps whose log density over chance is below this are not counted among all sequences.
@@ -464,13 +467,10 @@ pub fn find(beats: &[Beat]) -> Option<Rhythm> {
     if beats.is_empty() {
         return None;
     }
-    // What sounds nothing like a contact cannot become one: no step adds as much as this takes away.
-    let kept: Vec<usize> = (0..beats.len()).filter(|&k| beats[k].log_odds > HOPELESS).collect();
-    let all = beats.len();
-    let beats: Vec<Beat> = kept.iter().map(|&k| beats[k]).collect();
-    let mut rhythm = search(&beats);
+    let (kept, hopeful) = over(HOPELESS, beats);
+    let mut rhythm = search(&hopeful);
     rhythm.sequence = rhythm.sequence.iter().map(|&k| kept[k]).collect();
-    let mut shares = vec![0.0; all];
+    let mut shares = vec![0.0; beats.len()];
     for (&k, &share) in kept.iter().zip(&rhythm.shares) {
         shares[k] = share;
     }
@@ -478,15 +478,35 @@ pub fn find(beats: &[Beat]) -> Option<Rhythm> {
     Some(rhythm)
 }
 
-fn search(beats: &[Beat]) -> Rhythm {
-    let turns: Vec<Turn> = beats.iter().map(Turn::after).collect();
+/// The best sequence at the most probable tempo alone, which is quicker. `None` without beats.
+#[must_use]
+pub fn sequence(beats: &[Beat]) -> Option<Vec<usize>> {
+    if beats.is_empty() {
+        return None;
+    }
+    let (kept, hopeful) = over(HOPELESS, beats);
+    let turns: Vec<Turn> = hopeful.iter().map(Turn::after).collect();
+    let (_, tempo) = tempos(&hopeful, &turns)[0];
+    let sequence = best_sequence(&hopeful, &turns, &Pace::new(&tempo)).beats;
+    Some(sequence.into_iter().map(|k| kept[k]).collect())
+}
+
+/// The beats over some log-odds, and which they are.
+fn over(least: f64, beats: &[Beat]) -> (Vec<usize>, Vec<Beat>) {
+    beats.iter().copied().enumerate().filter(|(_, beat)| beat.log_odds > least).unzip()
+}
+
+/// Tempos with their best scores, the best ones first: many around the step times that score well in a coarse search.
+fn tempos(beats: &[Beat], turns: &[Turn]) -> Vec<(f64, Tempo)> {
+    let (clear, clear_beats) = over(FAINT, beats);
+    let clear_turns: Vec<Turn> = clear.iter().map(|&k| turns[k]).collect();
     let count = 40;
     let ratio = PERIODS_S.1 / PERIODS_S.0;
     let mut coarse: Vec<(f64, f64)> = (0..count)
         .map(|k| {
             let period_s = PERIODS_S.0 * libm::pow(ratio, k as f64 / (count - 1) as f64);
             let pace = Pace::new(&Tempo { period_s, spread: 0.12, sway: 0.0 });
-            let [score] = Paces::new([(pace, 0, 0)]).best_scores(beats, &turns);
+            let [score] = Paces::new([(pace, 0, 0)]).best_scores(&clear_beats, &clear_turns);
             (score, period_s)
         })
         .collect();
@@ -505,10 +525,16 @@ fn search(beats: &[Beat]) -> Rhythm {
     for seed in seeds {
         for k in -3..=3 {
             let period_s = seed * (1.0 + 0.014 * f64::from(k));
-            tried.extend(scores_at(period_s, beats, &turns));
+            tried.extend(scores_at(period_s, beats, turns));
         }
     }
     tried.sort_by(|a, b| b.0.total_cmp(&a.0));
+    tried
+}
+
+fn search(beats: &[Beat]) -> Rhythm {
+    let turns: Vec<Turn> = beats.iter().map(Turn::after).collect();
+    let tried = tempos(beats, &turns);
     let top = tried[0].0;
     let parts: Vec<(f64, Vec<f64>)> = tried
         .iter()
