@@ -490,7 +490,7 @@ async fn the_nearest_hurdles_are_in_sight_on_the_first_opening() -> Result<()> {
 }
 
 #[tokio::test]
-async fn a_hurdle_that_falls_more_easily_is_marked_and_hides_none_of_eight() -> Result<()> {
+async fn a_hurdle_that_falls_more_easily_is_marked_and_that_takes_no_room_from_eight() -> Result<()> {
     let coach = Coach::with_demo(PHONE).await?;
     let tab = &coach.device.tab;
     coach.device.go("lanes").await?;
@@ -509,11 +509,12 @@ async fn a_hurdle_that_falls_more_easily_is_marked_and_hides_none_of_eight() -> 
     tab.click(&marked("part-runs")).await?;
     tab.wait_for(&format!("{}.odd", marked("hurdle-3"))).await?;
     tab.wait_for(&marked("lane-said")).await?;
-    // The screen begins at the child, and a finger reaches the nearest hurdle over the bar.
-    let above_bar = "(box => box.top >= 0 && (box.top + box.bottom) / 2 < document.querySelector('.verb-bar').getBoundingClientRect().top)
-        (document.querySelector('[data-test=\"hurdle-1\"]').getBoundingClientRect())";
-    tab.wait(above_bar).await?;
+    // The screen begins at the child. Eight rows for wet hands are more than a phone holds, by one: what is said takes
+    // no more of them.
     picture(tab, "trackside-odd-hurdle.png").await?;
+    let above_bar = "(box => box.top >= 0 && box.bottom <= document.querySelector('.verb-bar').getBoundingClientRect().top + 1)
+        (document.querySelector('[data-test=\"hurdle-2\"]').getBoundingClientRect())";
+    tab.wait(above_bar).await?;
     // Its words are one line over the button; read, they and the mark go.
     tab.click(&format!("{} summary", marked("lane-said"))).await?;
     tab.click(&marked("lane-said-read")).await?;

@@ -481,8 +481,8 @@ impl Look {
     }
 }
 
-/// Returns what was saved of each child in looks at whole lanes since `since_ms`, in one drill: the latest look, whether
-/// it got it, and when, in milliseconds since 1970.
+/// Returns what was saved of each child in looks at whole lanes since `since_ms`, in one drill: whether it got it in
+/// the latest look, and when that was, in milliseconds since 1970.
 pub fn looks_saved(class: &ClassView, drill: &DrillId, since_ms: i64) -> BTreeMap<String, (bool, i64)> {
     let looks = class.sweeps.iter().map(|(_, sweep)| sweep);
     looks
