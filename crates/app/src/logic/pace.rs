@@ -8,8 +8,8 @@ pub const WAITING_MS: u64 = 10_000;
 /// Between two tries at the lane beside other devices, in milliseconds. Engineering assumption: a child walks back for
 /// longer, so nobody taps a run again that another person has tapped; two small requests, so the battery lasts.
 pub const TOGETHER_MS: u64 = 5_000;
-/// Between two tries at the lane as long as nobody else is known to be in, in milliseconds. Engineering assumption: until
-/// another coach's phone is noticed, both may tap the same child, and a round of a lane takes about as long.
+/// Between two tries at the lane as long as nobody else is known to be in, in milliseconds. Engineering assumption:
+/// until another coach's phone is noticed, both may tap the same child, and a round of a lane takes about as long.
 pub const ALONE_MS: u64 = 15_000;
 
 /// What decides how soon the server is asked again.
