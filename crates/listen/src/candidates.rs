@@ -400,8 +400,8 @@ pub fn distance_db(a: &Candidate, b: &Candidate) -> f64 {
     (sums + 0.02 * 12.0) / (weights + 0.02)
 }
 
-/// Distances times their weights, and weights, of every fourth band in one sum. On its own: what follows keeps compilers
-/// from working on four bands at once.
+/// Distances times their weights, and weights, of every fourth band in one sum. On its own: what follows keeps
+/// compilers from working on four bands at once.
 #[inline(never)]
 fn distances(a: &Candidate, b: &Candidate) -> [[f32; 4]; 2] {
     let [mut sums, mut weights] = [[0.0; 4]; 2];

@@ -38,23 +38,40 @@ const VIEWS: &[View] = &[
     View { name: "lanes", screen: "lanes", clicks: &[] },
     View { name: "lanes-drills", screen: "lanes", clicks: &["ask-drills"] },
     View { name: "lanes-measure", screen: "lanes", clicks: &["measure"] },
-    View { name: "lesson", screen: "lesson", clicks: &["?end-lesson", "lesson-use-lesson"] },
-    View { name: "lesson-swap", screen: "lesson", clicks: &["?end-lesson", "block-swap", "block-why"] },
+    View {
+        name: "lesson",
+        screen: "lesson",
+        clicks: &["?end-lesson", "?end-lesson-yes", "lesson-use-lesson"],
+    },
+    View {
+        name: "lesson-swap",
+        screen: "lesson",
+        clicks: &["?end-lesson", "?end-lesson-yes", "block-swap", "block-why"],
+    },
     View {
         name: "lesson-paused",
         screen: "lesson",
-        clicks: &["?end-lesson", "lesson-start", "lesson-pause"],
+        clicks: &["?end-lesson", "?end-lesson-yes", "lesson-start", "lesson-pause"],
     },
     View {
         name: "lesson-block",
         screen: "lesson",
-        clicks: &["?end-lesson", "lesson-start", "lesson-skip", "lesson-skip", "lesson-skip", "lesson-skip"],
+        clicks: &[
+            "?end-lesson",
+            "?end-lesson-yes",
+            "lesson-start",
+            "lesson-skip",
+            "lesson-skip",
+            "lesson-skip",
+            "lesson-skip",
+        ],
     },
     View {
         name: "lesson-rest",
         screen: "lesson",
         clicks: &[
             "?end-lesson",
+            "?end-lesson-yes",
             "lesson-start",
             "lesson-skip",
             "lesson-skip",
@@ -66,9 +83,13 @@ const VIEWS: &[View] = &[
     View {
         name: "lesson-unit",
         screen: "lesson",
-        clicks: &["?end-lesson", "tab-class", "tab-lesson", "unit"],
+        clicks: &["?end-lesson", "?end-lesson-yes", "tab-class", "tab-lesson", "unit"],
     },
-    View { name: "lesson-signals", screen: "lesson", clicks: &["?end-lesson", "lesson-start", "signals"] },
+    View {
+        name: "lesson-signals",
+        screen: "lesson",
+        clicks: &["?end-lesson", "?end-lesson-yes", "lesson-start", "signals"],
+    },
     View { name: "trackside", screen: "trackside", clicks: &["part-runs"] },
     View {
         name: "trackside-marked",

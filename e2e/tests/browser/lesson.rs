@@ -159,6 +159,9 @@ async fn the_clock_pauses_skips_and_goes_on_after_a_reload() -> Result<()> {
     tab.click(&marked("lesson-chip")).await?;
     tab.wait_for(&marked("clock")).await?;
     tab.click(&marked("end-lesson")).await?;
+    tab.click(&marked("end-lesson-not")).await?;
+    tab.click(&marked("end-lesson")).await?;
+    tab.click(&marked("end-lesson-yes")).await?;
     planned(tab).await?;
     coach.done().await
 }

@@ -265,6 +265,14 @@ impl Bouts {
         if setup.hurdles == 0 { lane.hurdles } else { setup.hurdles }
     }
 
+    /// Returns the gap that the screen says to lay: feet and bases have to fit between the hurdles.
+    fn laid_gap_m(self, lane: &LaneNow) -> f64 {
+        let gap_m = self.gap_m(lane);
+        let Some(space) = self.app.space() else { return gap_m };
+        floor(gap_m, &self.app.kit(), &space, lane.children.len(), !self.alone.get()).gap_m
+    }
+
+    /// Returns the gap of the drill, or of the children of the lane.
     fn gap_m(self, lane: &LaneNow) -> f64 {
         let sideways = |id: &str| LADDER.get(id).is_some_and(|drill| drill.family == Family::Sideways);
         if let Some(drill) = lane.drills.iter().find(|drill| sideways(&drill.id.0)) {
@@ -485,7 +493,7 @@ impl Bouts {
             seconds: (seconds * 10.0).round().max(1.0) / 10.0,
             seed: caller.seed,
             calls: caller.given(),
-            gap_m: untrack(|| self.gap_m(&lane)),
+            gap_m: untrack(|| self.laid_gap_m(&lane)),
             children: children.into_iter().map(|child| (child.id, Taps::default())).collect(),
             down: Vec::new(),
             source: None,
@@ -754,14 +762,7 @@ fn Before() -> impl IntoView {
             </div>
         </details>
         {move || bouts.track.lane.get().map(|lane| {
-            let gap_m = app.space().map_or_else(
-                || bouts.gap_m(&lane),
-                |space| {
-                    let (children, pairs) = (lane.children.len(), !bouts.alone.get());
-                    floor(bouts.gap_m(&lane), &app.kit(), &space, children, pairs).gap_m
-                },
-            );
-            let what = Message::new("turns-what").with("gap", Arg::GapM(gap_m));
+            let what = Message::new("turns-what").with("gap", Arg::GapM(bouts.laid_gap_m(&lane)));
             view! { <p data-test="turns-what">{app.say(&what)}</p> }
         })}
         <FloorCard/>

@@ -5,8 +5,8 @@ use lanewright_model::kit::Surface;
 use lanewright_model::words::Units;
 use lanewright_model::{Arg, Message};
 use lanewright_science::weather::{
-    Guidance, LightningRule, Sky, Thunder, Wbgt, WeatherError, checklist, heat_advice, heat_index_f,
-    heat_index_note, lightning, lightning_note, wbgt_estimate,
+    Guidance, LightningRule, Sky, Thunder, Wbgt, WeatherError, checklist, ends_running, heat_advice,
+    heat_index_f, heat_index_note, lightning, lightning_note, limits_running, wbgt_estimate,
 };
 use leptos::leptos_dom::helpers::set_interval_with_handle;
 use leptos::prelude::*;
@@ -88,6 +88,17 @@ fn Thunderstorm() -> impl IntoView {
     }
 }
 
+/// Which tone a sentence on the heat has.
+fn tone(said: &Message) -> &'static str {
+    if ends_running(said) {
+        "bad"
+    } else if limits_running(said) {
+        "warn"
+    } else {
+        "note"
+    }
+}
+
 /// What two typed numbers come to: sentences, or what is wrong with which of them.
 fn heat(air_c: f64, humidity_pct: f64) -> Result<Vec<Message>, WeatherError> {
     let index_f = heat_index_f(air_c * 1.8 + 32.0, humidity_pct)?;
@@ -112,7 +123,9 @@ fn Heat() -> impl IntoView {
     let answer = move || {
         let to_c = |degrees: f64| if fahrenheit() { (degrees - 32.0) / 1.8 } else { degrees };
         let said = |result: Result<Vec<Message>, WeatherError>| match result {
-            Ok(said) => said.into_iter().map(|message| notice("note", message)).collect_view().into_any(),
+            Ok(said) => {
+                said.into_iter().map(|message| notice(tone(&message), message)).collect_view().into_any()
+            }
             Err(error) => notice(
                 "warn",
                 Message::new("app-heat-range")

@@ -165,6 +165,7 @@ thread_local! {
 /// Makes the state, and takes up a lesson that was running when the page was left.
 pub fn provide(app: App) {
     let own = Lessons::new(app);
+    own.bring_drills();
     LESSONS.set(Some(own));
     provide_context(own);
 }
@@ -862,6 +863,41 @@ impl Lessons {
         self.screen_held.set_value(None);
     }
 
+    /// Trackside goes along with the lesson: a block that begins brings its drill, as soon as no mark waits to be saved
+    /// for the drill before. What the coach chooses by hand holds until the next part.
+    fn bring_drills(self) {
+        let part = Memo::new(move |_| self.now.with(|now| now.as_ref().map(|now| now.part)));
+        let is_marking = Memo::new(move |_| track().is_marking());
+        Effect::new(move |followed: Option<Option<usize>>| {
+            let (now, is_marking) = (part.get(), is_marking.get());
+            match (followed.flatten(), now) {
+                (Some(before), Some(number)) if before != number => {
+                    if is_marking {
+                        return Some(before);
+                    }
+                    self.bring_drill(number);
+                }
+                _ => {}
+            }
+            now
+        });
+    }
+
+    fn bring_drill(self, part: usize) {
+        let track = track();
+        let letter = track.lane.with_untracked(|lane| lane.as_ref().map(|lane| lane.lane.clone()));
+        let class = self.app.class_id.get_untracked();
+        let drill = self.running.with_untracked(|running| {
+            let running = running.as_ref().filter(|running| Some(&running.class) == class.as_ref())?;
+            let What::Block { lanes, .. } = &running.parts.get(part)?.what else { return None };
+            let own = lanes.iter().find(|lane| Some(&lane.lane) == letter.as_ref()).or(lanes.first())?;
+            Some(own.drill.0.clone())
+        });
+        if let Some(drill) = drill {
+            track.choose_drill(&drill);
+        }
+    }
+
     /// Records runs of a lane with the drill of the part that is on.
     fn to_trackside(self, lane: &PartLane) {
         let track = track();
@@ -988,11 +1024,44 @@ fn Clock() -> impl IntoView {
             </div>
             <Rest/>
             <Signals/>
-            <button type="button" class="btn quiet end-lesson" data-test="end-lesson" on:click=move |_| own.end()>
+            <EndLesson/>
+        </div>
+    }
+}
+
+/// Ends the lesson before its time; one tap that went astray ends nothing.
+#[component]
+fn EndLesson() -> impl IntoView {
+    let own = lessons();
+    let asked = RwSignal::new(false);
+    move || {
+        match asked.get() {
+        false => view! {
+            <button
+                type="button"
+                class="btn quiet end-lesson"
+                data-test="end-lesson"
+                on:click=move |_| asked.set(true)
+            >
                 {icon("close")}
                 <span>{t("lesson-now-end")}</span>
             </button>
-        </div>
+        }
+        .into_any(),
+        true => view! {
+            <div class="stack" role="group" aria-label=t("lesson-now-end-asked")>
+                <p>{t("lesson-now-end-asked")}</p>
+                <button type="button" class="btn go" data-test="end-lesson-not" on:click=move |_| asked.set(false)>
+                    <span>{t("lesson-now-end-not")}</span>
+                </button>
+                <button type="button" class="btn quiet" data-test="end-lesson-yes" on:click=move |_| own.end()>
+                    {icon("close")}
+                    <span>{t("lesson-now-end")}</span>
+                </button>
+            </div>
+        }
+        .into_any(),
+    }
     }
 }
 

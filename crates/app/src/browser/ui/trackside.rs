@@ -395,6 +395,12 @@ impl Track {
         to_the_child();
     }
 
+    /// Returns whether something is marked that is not saved.
+    pub fn is_marking(self) -> bool {
+        let is_marked = |row: &Row| *row != Row::Stands;
+        self.marks.with(|marks| !marks.faults.is_empty() || marks.rows.iter().any(is_marked))
+    }
+
     /// Chooses the drill that is run.
     pub fn choose_drill(self, drill: &str) {
         keep_preference("lanewright-drill", drill);
@@ -508,6 +514,7 @@ impl Track {
             if app.save_now(said.clone(), changes).await {
                 self.clear();
                 saved();
+                back_to_the_child();
                 let next = self.sentence(&run);
                 self.after.set(next.map(|next| After { said, name: child.name, next }));
             }
@@ -582,6 +589,17 @@ fn to_the_child() {
     request_animation_frame(|| {
         let document = web_sys::window().and_then(|window| window.document());
         if let Some(who) = document.and_then(|document| document.get_element_by_id("track-who")) {
+            who.scroll_into_view();
+        }
+    });
+}
+
+/// Scrolls to the child who is up now, where the page had been moved away from the name: nobody is saved unseen.
+fn back_to_the_child() {
+    request_animation_frame(|| {
+        let document = web_sys::window().and_then(|window| window.document());
+        let who = document.and_then(|document| document.get_element_by_id("track-who"));
+        if let Some(who) = who.filter(|who| who.get_bounding_client_rect().top() < 0.0) {
             who.scroll_into_view();
         }
     });
