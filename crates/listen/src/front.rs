@@ -517,7 +517,7 @@ fn extent(samples: &[f32]) -> (f32, u32) {
     for eight in eights.iter().chain([&last]) {
         for ((peak, limited), sample) in peaks.iter_mut().zip(&mut limited).zip(eight) {
             *peak = larger(*peak, sample.abs());
-            *limited += u32::from(!(sample.abs() < 0.999));
+            *limited += u32::from(!(0.0..0.999).contains(&sample.abs()));
         }
     }
     (peaks.into_iter().fold(0.0, larger), limited.iter().sum())
