@@ -179,21 +179,42 @@ impl Biquad {
         }
     }
 
-    /// Puts outputs in the place of inputs. Works on a copy: what no reference leads to can stay in registers.
+    /// Puts outputs in the place of inputs. What the inputs give is worked out for several at once; only the feedback
+    /// has to wait for the output before.
     fn hear(&mut self, samples: &mut [f32]) {
+        const AT_ONCE: usize = 8;
+        // A copy: what no reference leads to can stay in registers.
         let mut section = self.clone();
-        for sample in samples {
-            *sample = section.step(f64::from(*sample)) as f32;
+        for samples in samples.chunks_mut(AT_ONCE) {
+            let mut x = [0.0; AT_ONCE + 2];
+            (x[0], x[1]) = (section.inputs[1], section.inputs[0]);
+            for (x, sample) in x[2..].iter_mut().zip(&*samples) {
+                *x = f64::from(*sample);
+            }
+            let zeros: [f64; AT_ONCE] = std::array::from_fn(|k| section.zeros([x[k + 2], x[k + 1], x[k]]));
+            for (sample, zeros) in samples.iter_mut().zip(zeros) {
+                *sample = section.feed_back(zeros) as f32;
+            }
+            section.inputs = [x[samples.len() + 1], x[samples.len()]];
         }
         *self = section;
     }
 
     /// The next output for the next input.
-    #[inline(always)]
     pub fn step(&mut self, x: f64) -> f64 {
-        let zeros = self.b[0] * x + self.b[1] * self.inputs[0] + self.b[2] * self.inputs[1];
-        let y = (zeros - self.older) - self.a[0] * self.output;
+        let zeros = self.zeros([x, self.inputs[0], self.inputs[1]]);
         self.inputs = [x, self.inputs[0]];
+        self.feed_back(zeros)
+    }
+
+    /// What the last three inputs give, the latest one first.
+    fn zeros(&self, x: [f64; 3]) -> f64 {
+        self.b[0] * x[0] + self.b[1] * x[1] + self.b[2] * x[2]
+    }
+
+    #[inline(always)]
+    fn feed_back(&mut self, zeros: f64) -> f64 {
+        let y = (zeros - self.older) - self.a[0] * self.output;
         (self.older, self.output) = (self.a[1] * self.output, y);
         y
     }
@@ -241,11 +262,9 @@ impl<const COUNT: usize> Poles<COUNT> {
 
     /// As [`Biquad::rest`].
     fn rest(&mut self) {
-        for value in self.output.iter_mut().chain(&mut self.older) {
-            if value.abs() < GONE {
-                *value = 0.0;
-            }
-        }
+        // Without a question, so that a processor can do it to several at once.
+        let rest = |value: f32| if value.abs() < GONE { 0.0 } else { value };
+        (self.output, self.older) = (self.output.map(rest), self.older.map(rest));
     }
 }
 
@@ -489,6 +508,21 @@ pub(crate) fn larger(a: f32, b: f32) -> f32 {
     if a > b { a } else { b }
 }
 
+/// The largest magnitude, and how many samples are at the limit of the scale or no numbers.
+fn extent(samples: &[f32]) -> (f32, u32) {
+    let (eights, rest) = samples.as_chunks::<8>();
+    let mut last = [0.0; 8];
+    last[..rest.len()].copy_from_slice(rest);
+    let (mut peaks, mut limited) = ([0.0f32; 8], [0u32; 8]);
+    for eight in eights.iter().chain([&last]) {
+        for ((peak, limited), sample) in peaks.iter_mut().zip(&mut limited).zip(eight) {
+            *peak = larger(*peak, sample.abs());
+            *limited += u32::from(!(0.0..0.999).contains(&sample.abs()));
+        }
+    }
+    (peaks.into_iter().fold(0.0, larger), limited.iter().sum())
+}
+
 /// Takes samples piece by piece.
 #[derive(Debug, Clone)]
 pub struct Front {
@@ -593,23 +627,21 @@ impl Front {
     }
 
     fn piece(&mut self, samples: &[f32]) {
-        let mut clean = [0.0f32; PIECE];
-        for (slot, &sample) in clean.iter_mut().zip(samples) {
-            *slot = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
-        }
-        let (mut peaks, mut clipped) = ([0.0f32; 8], [0u32; 8]);
-        for eight in clean[..samples.len().next_multiple_of(8)].as_chunks::<8>().0 {
-            for ((peak, clipped), sample) in peaks.iter_mut().zip(&mut clipped).zip(eight) {
-                *peak = larger(*peak, sample.abs());
-                *clipped += u32::from(sample.abs() >= 0.999);
-            }
-        }
-        self.sound.peak = peaks.into_iter().fold(self.sound.peak, f32::max);
-        self.clipped += u64::from(clipped.iter().sum::<u32>());
         self.heard += samples.len() as u64;
         let mut out = std::mem::take(&mut self.decimated);
         out.clear();
-        self.decimator.push(&clean[..samples.len()], &mut out);
+        let (mut peak, mut limited) = extent(samples);
+        if limited == 0 {
+            self.decimator.push(samples, &mut out);
+        } else {
+            // Some are at the limit, beyond it or no numbers.
+            let clean = |&x: &f32| if x.is_finite() { x.clamp(-8.0, 8.0) } else { 0.0 };
+            let samples: Vec<f32> = samples.iter().map(clean).collect();
+            (peak, limited) = extent(&samples);
+            self.decimator.push(&samples, &mut out);
+        }
+        self.sound.peak = self.sound.peak.max(peak);
+        self.clipped += u64::from(limited);
         self.hear(&out, false);
         self.decimated = out;
     }
@@ -751,6 +783,18 @@ mod tests {
         for (power, plain) in bank.mean_powers(samples.len() as u32).into_iter().zip(plain) {
             assert!((f64::from(power) / plain - 1.0).abs() < 1e-5, "{power}, not {plain}");
         }
+    }
+
+    #[test]
+    fn a_section_gives_the_same_for_a_stretch_as_sample_by_sample() {
+        let samples = noise(101);
+        let (mut whole, mut single) = (Biquad::high_pass(80.0, 22_050.0), Biquad::high_pass(80.0, 22_050.0));
+        let mut out = samples.clone();
+        let (first, second) = out.split_at_mut(37);
+        whole.hear(first);
+        whole.hear(second);
+        let plain: Vec<f32> = samples.iter().map(|x| single.step(f64::from(*x)) as f32).collect();
+        assert_eq!(out, plain);
     }
 
     #[test]
