@@ -93,8 +93,11 @@ fn written(plan: &Plan, input: &PlanInput) -> Vec<SheetLane> {
     plan.lanes.iter().map(lane).collect()
 }
 
+/// Letter, number and height of the hurdles, marks, and the marks of each setting.
+type LaneLaid = (String, u32, f64, Vec<f64>, Vec<Vec<f64>>);
+
 /// Everything that is laid with a tape.
-fn on_the_ground(plan: &Plan) -> Vec<(String, u32, f64, Vec<f64>, Vec<Vec<f64>>)> {
+fn on_the_ground(plan: &Plan) -> Vec<LaneLaid> {
     let settings = |lane: &lanewright_model::plan::PlannedLane| {
         lane.settings.iter().map(|setting| setting.marks_m.clone()).collect()
     };
