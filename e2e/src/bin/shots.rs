@@ -54,6 +54,11 @@ const VIEWS: &[View] = &[
         clicks: &["?end-lesson", "?end-lesson-yes", "lesson-start", "lesson-pause"],
     },
     View {
+        name: "lesson-end-asked",
+        screen: "lesson",
+        clicks: &["?end-lesson", "?end-lesson-yes", "lesson-start", "end-lesson"],
+    },
+    View {
         name: "lesson-block",
         screen: "lesson",
         clicks: &[
