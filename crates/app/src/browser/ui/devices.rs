@@ -378,8 +378,8 @@ fn MadeLink(way: Way, made: Made, role: Role) -> impl IntoView {
     }
 }
 
-/// Brings a part of the sheet into sight.
-fn show(id: &str) {
+/// Brings a part of the page into sight.
+pub fn show(id: &str) {
     let document = web_sys::window().and_then(|window| window.document());
     if let Some(part) = document.and_then(|document| document.get_element_by_id(id)) {
         part.scroll_into_view();

@@ -13,6 +13,7 @@ use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
 use wasm_bindgen::JsValue;
 
+use super::devices::show;
 use super::icons::icon;
 use super::lanes::names_said;
 use super::lesson_plan::{BetterPlan, Planning, Rest};
@@ -1041,7 +1042,11 @@ fn EndLesson() -> impl IntoView {
                 type="button"
                 class="btn quiet end-lesson"
                 data-test="end-lesson"
-                on:click=move |_| asked.set(true)
+                on:click=move |_| {
+                    asked.set(true);
+                    // The answers are below the question, at the very end of the page.
+                    request_animation_frame(|| show("end-asked"));
+                }
             >
                 {icon("close")}
                 <span>{t("lesson-now-end")}</span>
@@ -1049,7 +1054,7 @@ fn EndLesson() -> impl IntoView {
         }
         .into_any(),
         true => view! {
-            <div class="stack" role="group" aria-label=t("lesson-now-end-asked")>
+            <div class="stack" id="end-asked" role="group" aria-label=t("lesson-now-end-asked")>
                 <p>{t("lesson-now-end-asked")}</p>
                 <button type="button" class="btn go" data-test="end-lesson-not" on:click=move |_| asked.set(false)>
                     <span>{t("lesson-now-end-not")}</span>
